@@ -1,0 +1,18 @@
+//! L0: quantities, identifiers, dates, teeth, and the one table of input ranges.
+//!
+//! A quantity is an integer in one base unit, so it is exact, ordered and hashable.
+//! Units are added where a person reads or types, never inside.
+
+mod bounds;
+mod date;
+mod decimal;
+mod id;
+mod quantity;
+mod tooth;
+
+pub use bounds::{LIMITS, Limits, OutOfRange, Range};
+pub use date::{DateError, Expiry, month_name, parse_date, show_date};
+pub use decimal::DecimalError;
+pub use id::{Act, CaseNumber, IdError, Initials, InterfaceId, Lot, Note, PartCode, PlaceId, PracticeName, RawLabel, SystemId, printable};
+pub use quantity::{Angle, Length, QuantityError, Torque};
+pub use tooth::{Tooth, ToothError, Numbering};
