@@ -1,2 +1,4 @@
 //! x
 pub mod units;
+pub mod catalog;
+pub mod matching;

@@ -1,0 +1,25 @@
+//! L2: what parts there are: parts with their ports, interfaces, systems; reading, checking, editions.
+
+mod check;
+mod edition;
+mod form;
+mod interface;
+mod kind;
+mod part;
+mod port;
+mod position;
+mod read;
+mod shipped;
+mod value;
+
+pub use check::check;
+pub use edition::{Edition, EditionError, EditionId, EditionLine, order_of, read_files};
+pub use form::{Form, Mistake, Mistakes, Table};
+pub use interface::{Interface, Revision, System};
+pub use kind::Kind;
+pub use part::{Drive, DriveForm, Made, Material, Part, Reuse, Sterile, TorqueSpec};
+pub use port::{HeadForm, HeadSeat, Mating, Port, Seat, Side, Thread, Variant, mating};
+pub use position::{Lean, Placed, Position, mate_below};
+pub use read::{Draft, read_file, read_made_part, read_torque};
+pub use shipped::shipped;
+pub use value::Value;

@@ -1,0 +1,44 @@
+//! Interfaces, their revisions, and systems.
+
+use semver::Version;
+use serde::{Deserialize, Serialize};
+
+use crate::units::{InterfaceId, Note, SystemId};
+
+/// One step in the life of an interface.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Revision {
+    /// Major: old and new do not mate. Minor: added or tightened, old parts still mate. Patch: paper only.
+    pub revision: Version,
+    /// What changed.
+    pub what: Note,
+}
+
+/// A mating geometry.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Interface {
+    /// Its slug.
+    pub id: InterfaceId,
+    /// What meets there.
+    pub description: Note,
+    /// Who states so.
+    pub source: Note,
+    /// Oldest first, never empty.
+    pub revisions: Vec<Revision>,
+}
+
+/// A family of parts made to go together.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct System {
+    /// Its slug.
+    pub id: SystemId,
+    /// Its name on the screen.
+    pub name: Note,
+    /// Who states its numbers: two systems of one source belong together.
+    pub source: Note,
+    /// Made up, for trying things out.
+    pub invented: bool,
+}
