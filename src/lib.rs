@@ -2,3 +2,4 @@
 pub mod units;
 pub mod catalog;
 pub mod matching;
+pub mod logbook;
