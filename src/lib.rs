@@ -1,5 +1,13 @@
 //! x
-pub mod units;
+
+
+
+
+pub mod case;
 pub mod catalog;
-pub mod matching;
 pub mod logbook;
+pub mod matching;
+pub mod record;
+pub mod stock;
+pub mod store;
+pub mod units;

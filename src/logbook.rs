@@ -2,11 +2,13 @@
 //!
 //! The trait speaks of heads and lines, never of files or locks, so that a server database can stand behind it later.
 
+mod checked;
 mod disk;
 mod file;
 mod line;
 mod memory;
 
+use std::io::Read;
 use std::ops::ControlFlow;
 
 use thiserror::Error;
@@ -61,8 +63,8 @@ pub trait Logbook: Send + Sync {
     /// Keeps the content of an edition durably, before any line names it.
     fn keep(&self, content: &[u8]) -> Result<EditionId, LogbookError>;
 
-    /// The content of an edition, checked against its name.
-    fn fetch(&self, edition: &EditionId) -> Result<Vec<u8>, LogbookError>;
+    /// The content of an edition; reading its end fails when it does not match its name.
+    fn fetch(&self, edition: &EditionId) -> Result<Box<dyn Read + '_>, LogbookError>;
 }
 
 /// Why the record cannot be read or written.

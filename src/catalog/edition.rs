@@ -21,7 +21,11 @@ pub struct EditionId(Box<str>);
 impl EditionId {
     /// The name of `content`.
     pub fn of(content: &[u8]) -> Self {
-        let sum = Sha256::digest(content);
+        Self::of_digest(&Sha256::digest(content))
+    }
+
+    /// The name of content with this SHA-256.
+    pub fn of_digest(sum: &[u8]) -> Self {
         Self(sum.iter().map(|b| format!("{b:02x}")).collect::<String>().into())
     }
 

@@ -3,7 +3,7 @@
 use semver::Version;
 use serde::{Deserialize, Serialize};
 
-use crate::units::{InterfaceId, Note, SystemId};
+use crate::units::{InterfaceId, Name, SystemId};
 
 /// One step in the life of an interface.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -12,7 +12,7 @@ pub struct Revision {
     /// Major: old and new do not mate. Minor: added or tightened, old parts still mate. Patch: paper only.
     pub revision: Version,
     /// What changed.
-    pub what: Note,
+    pub what: Name,
 }
 
 /// A mating geometry.
@@ -22,9 +22,9 @@ pub struct Interface {
     /// Its slug.
     pub id: InterfaceId,
     /// What meets there.
-    pub description: Note,
+    pub description: Name,
     /// Who states so.
-    pub source: Note,
+    pub source: Name,
     /// Oldest first, never empty.
     pub revisions: Vec<Revision>,
 }
@@ -36,9 +36,9 @@ pub struct System {
     /// Its slug.
     pub id: SystemId,
     /// Its name on the screen.
-    pub name: Note,
+    pub name: Name,
     /// Who states its numbers: two systems of one source belong together.
-    pub source: Note,
+    pub source: Name,
     /// Made up, for trying things out.
     pub invented: bool,
 }

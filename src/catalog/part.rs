@@ -6,7 +6,7 @@ use semver::Version;
 use serde::{Deserialize, Serialize};
 
 use super::{HeadSeat, Kind, Port, Seat, Side, Thread, Value};
-use crate::units::{Angle, Length, Note, PartCode, SystemId, Torque};
+use crate::units::{Angle, Length, Name, PartCode, SystemId, Torque};
 
 /// The socket or key a driver turns.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -117,9 +117,9 @@ pub enum Reuse {
 #[serde(deny_unknown_fields)]
 pub struct Material {
     /// The alloy or ceramic.
-    pub of: Note,
+    pub of: Name,
     /// The coating; 'none' is a known value.
-    pub coating: Value<Note>,
+    pub coating: Value<Name>,
 }
 
 impl fmt::Display for Material {
@@ -137,11 +137,11 @@ impl fmt::Display for Material {
 #[serde(deny_unknown_fields)]
 pub struct Made {
     /// Who made it.
-    pub laboratory: Note,
+    pub laboratory: Name,
     /// Under which job number.
-    pub job: Note,
+    pub job: Name,
     /// From which file.
-    pub file: Value<Note>,
+    pub file: Value<Name>,
     /// How long a new one takes.
     pub days: Value<u16>,
 }
@@ -157,7 +157,7 @@ pub struct Part {
     /// Its family.
     pub system: SystemId,
     /// In words.
-    pub description: Note,
+    pub description: Name,
     /// Where it meets others.
     pub ports: Vec<Port>,
     /// Lower seat to upper seat along the implant axis.
@@ -201,9 +201,9 @@ pub struct Part {
     /// How many come in a pack.
     pub pack: Value<u16>,
     /// Its GTIN.
-    pub gtin: Value<Note>,
+    pub gtin: Value<Name>,
     /// Its HIBC primary code.
-    pub hibc: Value<Note>,
+    pub hibc: Value<Name>,
     /// The maker's declared successor.
     pub replaced_by: Option<PartCode>,
     /// Parts the maker says it belongs to.
@@ -211,7 +211,7 @@ pub struct Part {
     /// Made for one patient.
     pub made: Option<Made>,
     /// Who states these numbers.
-    pub source: Note,
+    pub source: Name,
 }
 
 impl Part {

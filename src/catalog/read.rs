@@ -10,7 +10,7 @@ use super::{
     Sterile, System, Thread, TorqueSpec, Value, Variant,
 };
 use crate::units::{
-    Angle, InterfaceId, LIMITS, Length, Note, PartCode, QuantityError, Range, SystemId, Torque, did_you_mean, printable,
+    Angle, InterfaceId, LIMITS, Length, Name, PartCode, QuantityError, Range, SystemId, Torque, did_you_mean, printable,
 };
 
 /// What a file says, each item with its file and line, not yet checked against the rest.
@@ -39,7 +39,7 @@ pub fn read_file(file: &str, text: &str, draft: &mut Draft) {
     // `system` is either the file's default or the list of systems it defines.
     let defines = top.is_list("system");
     let defaults = Defaults {
-        source: top.maybe("source", Note::new),
+        source: top.maybe("source", Name::new),
         system: if defines { None } else { top.maybe("system", SystemId::new) },
     };
     for table in if defines { top.tables("system") } else { Vec::new() } {
@@ -65,13 +65,13 @@ pub fn read_file(file: &str, text: &str, draft: &mut Draft) {
 }
 
 struct Defaults {
-    source: Option<Note>,
+    source: Option<Name>,
     system: Option<SystemId>,
 }
 
 impl Defaults {
-    fn source(&self, table: &Table<'_, '_>) -> Option<Note> {
-        let own = table.maybe("source", Note::new);
+    fn source(&self, table: &Table<'_, '_>) -> Option<Name> {
+        let own = table.maybe("source", Name::new);
         let source = own.or_else(|| self.source.clone());
         if source.is_none() && !table.has("source") {
             table.mistake("source", "source is missing: who states these numbers?");
@@ -82,19 +82,19 @@ impl Defaults {
 
 fn read_system(t: &Table<'_, '_>, defaults: &Defaults, invented: bool) -> Option<System> {
     let id = t.need("id", SystemId::new);
-    let name = t.need("name", Note::new);
+    let name = t.need("name", Name::new);
     let source = defaults.source(t);
     Some(System { id: id?, name: name?, source: source?, invented })
 }
 
 fn read_interface(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Interface> {
     let id = t.need("id", InterfaceId::new);
-    let description = t.need("description", Note::new);
+    let description = t.need("description", Name::new);
     let source = defaults.source(t);
     let mut revisions: Vec<Revision> = Vec::new();
     for step in t.tables("revisions") {
         let revision = step.need("revision", version);
-        let what = step.need("what", Note::new);
+        let what = step.need("what", Name::new);
         if let (Some(revision), Some(what)) = (revision, what) {
             if revisions.last().is_some_and(|last| last.revision >= revision) {
                 step.mistake("revision", format!("revision {revision} does not follow the one before: expected oldest first"));
@@ -169,7 +169,7 @@ pub fn read_torque(text: &str) -> Result<TorqueSpec, String> {
 }
 
 /// A part of a case file that was made for one patient.
-pub fn read_made_part(t: &Table<'_, '_>, source: &Note, system: &SystemId) -> Option<Part> {
+pub fn read_made_part(t: &Table<'_, '_>, source: &Name, system: &SystemId) -> Option<Part> {
     read_part(t, &Defaults { source: Some(source.clone()), system: Some(system.clone()) })
 }
 
@@ -183,7 +183,7 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
     if system.is_none() {
         t.mistake("system", "system is missing");
     }
-    let description = t.need("description", Note::new);
+    let description = t.need("description", Name::new);
     let source = defaults.source(t);
     let body = Kind::has_body;
     let width = |k: Kind| k.has_body() || matches!(k, Kind::Implant | Kind::HealingCap);
@@ -235,8 +235,8 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
     };
     let driver_length =
         has(t, kind, |k| k == Kind::Driver, "driver_length", length(&LIMITS.driver_length));
-    let material = match t.value("material", Note::new) {
-        Value::Known(of) => Value::Known(Material { of, coating: t.value("coating", Note::new) }),
+    let material = match t.value("material", Name::new) {
+        Value::Known(of) => Value::Known(Material { of, coating: t.value("coating", Name::new) }),
         Value::NotApplicable => Value::NotApplicable,
         Value::Unknown => Value::Unknown,
     };
@@ -255,13 +255,13 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
         .maybe("use", |x| one_of(x, "a use", &[(Reuse::SingleUse, "single"), (Reuse::Reusable, "reusable")]))
         .unwrap_or(Reuse::NotStated);
     let pack = t.value("pack", whole(&LIMITS.pack));
-    let gtin = t.value("gtin", Note::new);
-    let hibc = t.value("hibc", Note::new);
+    let gtin = t.value("gtin", Name::new);
+    let hibc = t.value("hibc", Name::new);
     let replaced_by = t.maybe("replaced_by", PartCode::new);
     let made = t.table("made").and_then(|m| {
-        let laboratory = m.need("laboratory", Note::new);
-        let job = m.need("job", Note::new);
-        let file = m.value("file", Note::new);
+        let laboratory = m.need("laboratory", Name::new);
+        let job = m.need("job", Name::new);
+        let file = m.value("file", Name::new);
         let days = m.value("days", whole(&LIMITS.days));
         m.finish();
         Some(Made { laboratory: laboratory?, job: job?, file, days })

@@ -12,3 +12,26 @@ pub fn shipped() -> [(&'static str, &'static str); 7] {
         ("catalog/tools.toml", include_str!("../../catalog/tools.toml")),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Edition;
+
+    #[test]
+    fn the_shipped_catalogue_has_no_mistake_and_is_marked_invented() {
+        let edition = Edition::from_files(shipped()).unwrap_or_else(|e| panic!("{e}"));
+        assert!(edition.parts.len() > 150);
+        assert!(edition.systems.iter().all(|s| s.invented));
+        for (file, text) in shipped() {
+            assert!(text.lines().any(|l| l.trim() == "invented = true"), "{file}");
+            assert!(text.lines().take(5).any(|l| l.to_uppercase().contains("INVENTED")), "{file}");
+        }
+    }
+
+    #[test]
+    fn an_edition_comes_back_as_it_was() {
+        let edition = Edition::from_files(shipped()).unwrap_or_else(|e| panic!("{e}"));
+        assert_eq!(Edition::decode(&edition.encode()).unwrap(), edition);
+    }
+}

@@ -2,7 +2,7 @@
 //!
 //! Tail rules: no newline at the end, or NULs, means never acknowledged; a newline with a wrong sum is damage.
 
-use std::io::{Read as _, Write as _};
+use std::io::{BufReader, Read, Write as _};
 use std::ops::ControlFlow;
 use std::sync::Mutex;
 use std::time::Duration;
@@ -11,6 +11,7 @@ use flate2::Compression;
 use flate2::read::GzDecoder;
 use flate2::write::GzEncoder;
 
+use super::checked::Checked;
 use super::disk::{Disk, LockError, LockKind};
 use super::line::{self, Draft, Founding, Head, LineRef, LogbookId, NextError, Sum, draft_line, next_line};
 use super::{Append, EachLine, Logbook, LogbookError, Tail};
@@ -228,7 +229,11 @@ impl<D: Disk> Logbook for FileLogbook<D> {
             ControlFlow::Break(())
         })?;
         let why = || "it does not say which logbook this is".to_owned();
-        first.map(|f| f.founding.logbook).ok_or_else(|| LogbookError::Damaged { line: 1, why: why() })
+        match first {
+            Some(First { founding }) if founding.format == 1 => Ok(founding.logbook),
+            Some(First { founding }) => Err(LogbookError::Newer { line: 1, format: u64::from(founding.format) }),
+            None => Err(LogbookError::Damaged { line: 1, why: why() }),
+        }
     }
 
     fn has_grown(&self, head: &Head) -> Result<bool, LogbookError> {
@@ -294,20 +299,28 @@ impl<D: Disk> Logbook for FileLogbook<D> {
         Ok(edition)
     }
 
-    fn fetch(&self, edition: &EditionId) -> Result<Vec<u8>, LogbookError> {
+    fn fetch(&self, edition: &EditionId) -> Result<Box<dyn Read + '_>, LogbookError> {
         let wrong = |why: String| LogbookError::Edition { edition: edition.clone(), why };
         let file = edition_file(edition);
         let len = self.disk.len(&file).map_err(|e| wrong(format!("cannot be read: {e}")))?;
-        let len = len.ok_or_else(|| wrong(format!("is missing: expected the file {file}")))?;
-        let bytes =
-            self.disk.read_at(&file, 0, len as usize).map_err(|e| wrong(format!("cannot be read: {e}")))?;
-        let mut content = Vec::new();
-        GzDecoder::new(&bytes[..])
-            .read_to_end(&mut content)
-            .map_err(|e| wrong(format!("is damaged: {e}")))?;
-        if EditionId::of(&content) != *edition {
-            return Err(wrong("is damaged: its content does not match its name".to_owned()));
-        }
-        Ok(content)
+        len.ok_or_else(|| wrong(format!("is missing: expected the file {file}")))?;
+        let bytes = BufReader::with_capacity(CHUNK, DiskReader { disk: &self.disk, file, at: 0 });
+        Ok(Box::new(Checked::new(GzDecoder::new(bytes), edition.clone())))
+    }
+}
+
+/// A file of a disk, read from its beginning.
+struct DiskReader<'d, D> {
+    disk: &'d D,
+    file: String,
+    at: u64,
+}
+
+impl<D: Disk> Read for DiskReader<'_, D> {
+    fn read(&mut self, buf: &mut [u8]) -> std::io::Result<usize> {
+        let bytes = self.disk.read_at(&self.file, self.at, buf.len())?;
+        buf[..bytes.len()].copy_from_slice(&bytes);
+        self.at += bytes.len() as u64;
+        Ok(bytes.len())
     }
 }

@@ -1,9 +1,11 @@
 //! A logbook in memory: for trying an act, for tests, and as the second voice in the contract suite.
 
 use std::collections::HashMap;
+use std::io::{Cursor, Read};
 use std::ops::ControlFlow;
 use std::sync::Mutex;
 
+use super::checked::Checked;
 use super::line::{Draft, Head, LogbookId, draft_line, next_line};
 use super::{Append, EachLine, Logbook, LogbookError, Tail};
 use crate::catalog::EditionId;
@@ -86,9 +88,10 @@ impl Logbook for MemoryLogbook {
         Ok(edition)
     }
 
-    fn fetch(&self, edition: &EditionId) -> Result<Vec<u8>, LogbookError> {
+    fn fetch(&self, edition: &EditionId) -> Result<Box<dyn Read + '_>, LogbookError> {
         let why = || "is missing".to_owned();
         let found = self.inner().editions.get(edition).cloned();
-        found.ok_or_else(|| LogbookError::Edition { edition: edition.clone(), why: why() })
+        let content = found.ok_or_else(|| LogbookError::Edition { edition: edition.clone(), why: why() })?;
+        Ok(Box::new(Checked::new(Cursor::new(content), edition.clone())))
     }
 }

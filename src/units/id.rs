@@ -163,6 +163,11 @@ id!(
     Note, "the text", most 500, any_text, "one line of text without control characters"
 );
 
+id!(
+    /// A short text of a catalogue or a case: a name, a material, a source.
+    Name, "the text", most 120, any_text, "a short text without control characters"
+);
+
 /// A label as the scanner sent it, separators and all.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(transparent)]

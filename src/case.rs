@@ -1,0 +1,9 @@
+//! L3: the per-patient record: implants, assemblies, restorations, load signs, events, under a number, never a name.
+
+mod model;
+mod read;
+
+pub use model::{
+    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Restoration, Retention, Sites, Splint, Sure, TorqueRecord,
+};
+pub use read::{CaseFile, FindPart, read_case, read_lean, read_torque_record};

@@ -1,0 +1,282 @@
+//! One TOML file a case, read with every mistake and its line.
+//!
+//! The form stands in DEVELOPERS.md; demo/cases holds examples.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use jiff::civil::Date;
+
+use super::{
+    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Restoration, Retention, Sites, Splint, Sure, TorqueRecord,
+};
+use crate::catalog::{Form, Lean, Mistakes, Part, Position, Table, Value, read_made_part};
+use crate::units::{
+    Angle, CaseNumber, LIMITS, Length, Lot, Name, Note, Numbering, PartCode, RawLabel, SystemId, Tooth, Torque,
+    did_you_mean, parse_date, printable,
+};
+
+/// What a case file says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct CaseFile {
+    pub head: CaseHead,
+    pub sites: Sites,
+    pub restorations: Vec<Restoration>,
+    pub events: Vec<Event>,
+}
+
+/// Finds a part by code, or says why not with the near ones.
+pub type FindPart<'a> = dyn Fn(&PartCode) -> Result<Part, String> + 'a;
+
+/// Reads a case file; all mistakes at once, each with its line.
+pub fn read_case(file: &str, text: &str, today: Date, find: &FindPart<'_>) -> Result<CaseFile, Mistakes> {
+    let form = Form::new(file, text);
+    let root = form.parse();
+    let top = Table::root(&form, &root);
+    let case = Reader { today, find, numbering: Numbering::Iso3950 }.case(&top);
+    top.finish();
+    let mistakes = form.into_mistakes();
+    match case {
+        Some(case) if mistakes.is_empty() => Ok(case),
+        _ => Err(Mistakes(mistakes)),
+    }
+}
+
+struct Reader<'a> {
+    today: Date,
+    find: &'a FindPart<'a>,
+    numbering: Numbering,
+}
+
+fn word<T: Copy>(text: &str, what: &str, all: &[(T, &str)]) -> Result<T, String> {
+    all.iter().find(|(_, w)| *w == text).map(|(value, _)| *value).ok_or_else(|| {
+        let words = all.iter().map(|(_, w)| format!("'{w}'")).collect::<Vec<_>>().join(", ");
+        let hint = did_you_mean(text, all.iter().map(|(_, w)| *w));
+        format!("'{}' is not {what}: expected one of {words}.{hint}", printable(text))
+    })
+}
+
+impl Reader<'_> {
+    fn case(mut self, top: &Table<'_, '_>) -> Option<CaseFile> {
+        top.need("form", |t| if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) });
+        let number = top.need("case", CaseNumber::new);
+        // A tooth number without its numbering is a guess: 11 to 18, 21 to 28, 31 and 32 are valid in both.
+        let numbering = top.need("numbering", |t| {
+            word(t, "a numbering", &[(Numbering::Iso3950, "iso-3950"), (Numbering::Universal, "universal")])
+        });
+        self.numbering = numbering.unwrap_or(Numbering::Iso3950);
+        let made_up = top.flag("made_up") == Value::Known(true);
+        let load = self.load(top);
+        let made = self.made_parts(top);
+        let mut sites = Sites::new();
+        for table in top.tables("site") {
+            if let Some((tooth, assembly)) = self.site(&table, &made) {
+                if sites.insert(tooth, assembly).is_some() {
+                    table.mistake("tooth", format!("{tooth} stands twice"));
+                }
+            }
+            table.finish();
+        }
+        let mut restorations = Vec::new();
+        for table in top.tables("restoration") {
+            restorations.extend(self.restoration(&table, &sites));
+            table.finish();
+        }
+        let mut taken = BTreeSet::new();
+        for tooth in restorations.iter().flat_map(|r: &Restoration| r.sites.iter().chain(&r.pontics)) {
+            if !taken.insert(*tooth) {
+                top.mistake("restoration", format!("{tooth} stands in two restorations"));
+            }
+        }
+        let mut events = Vec::new();
+        for table in top.tables("event") {
+            events.extend(self.event(&table));
+            table.finish();
+        }
+        events.sort_by_key(|e: &Event| e.on);
+        let mut order: Vec<Tooth> = sites.keys().copied().collect();
+        order.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
+        for (what, len, most) in
+            [("site", order.len(), 32), ("restoration", restorations.len(), 16), ("event", events.len(), 1000)]
+        {
+            if len > most {
+                top.mistake(what, format!("{len} tables [[{what}]]: at most {most} are kept"));
+            }
+        }
+        Some(CaseFile { head: CaseHead { number: number?, made_up, load, sites: order }, sites, restorations, events })
+    }
+
+    fn load(&self, top: &Table<'_, '_>) -> LoadSigns {
+        let Some(t) = top.table("load") else {
+            return LoadSigns { grinding: Grinding::NotAsked, signs: None, splint: Splint::NotAsked, against: None };
+        };
+        let load = LoadSigns {
+            grinding: t.maybe("grinding", |x| word(x, "a grade", Grinding::ALL)).unwrap_or(Grinding::NotAsked),
+            signs: t.maybe("signs", Note::new),
+            splint: t.maybe("splint", |x| word(x, "a state", Splint::ALL)).unwrap_or(Splint::NotAsked),
+            against: t.maybe("against", Note::new),
+        };
+        t.finish();
+        load
+    }
+
+    fn made_parts(&self, top: &Table<'_, '_>) -> BTreeMap<PartCode, Part> {
+        let mut made = BTreeMap::new();
+        let nobody = (Name::new("the laboratory's job sheet").ok(), SystemId::new("made-part").ok());
+        let (Some(source), Some(system)) = nobody else { return made };
+        for table in top.tables("made") {
+            match read_made_part(&table, &source, &system) {
+                Some(part) if part.made.is_none() => {
+                    table.mistake("made", "made is missing: expected { laboratory, job }");
+                }
+                Some(part) => {
+                    if made.insert(part.code.clone(), part).is_some() {
+                        table.mistake("code", "this made part stands twice");
+                    }
+                }
+                None => {}
+            }
+            table.finish();
+        }
+        made
+    }
+
+    fn site(&self, t: &Table<'_, '_>, made: &BTreeMap<PartCode, Part>) -> Option<(Tooth, Vec<Fitted>)> {
+        let tooth = t.need("tooth", |x| Tooth::parse_in(x, self.numbering));
+        let mut assembly: Vec<Fitted> = Vec::new();
+        for table in t.tables("fitted") {
+            if let Some(fitted) = self.fitted(&table, made) {
+                if Fitted::at(&assembly, fitted.position).is_some() {
+                    table.mistake("position", format!("there are two parts in position {}", fitted.position.slug()));
+                }
+                assembly.push(fitted);
+            }
+            table.finish();
+        }
+        assembly.sort_by_key(|f| f.position);
+        Some((tooth?, assembly))
+    }
+
+    fn fitted(&self, t: &Table<'_, '_>, made: &BTreeMap<PartCode, Part>) -> Option<Fitted> {
+        let position = t.need("position", |x| {
+            let all: Vec<(Position, &str)> = Position::ALL.iter().map(|p| (*p, p.slug())).collect();
+            word(x, "a position", &all)
+        });
+        let part = t.need("part", |x| {
+            let code = PartCode::new(x).map_err(|e| e.to_string())?;
+            made.get(&code).cloned().map_or_else(|| (self.find)(&code), Ok)
+        });
+        if let (Some(position), Some(part)) = (position, &part) {
+            if !position.kinds().contains(&part.kind) {
+                t.mistake("part", format!("part {} is of kind {}: it does not go in position {}", part.code, part.kind.slug(), position.slug()));
+            }
+        }
+        let lean = t.value("lean", read_lean);
+        let angled = part.as_ref().is_some_and(Part::is_angled);
+        if lean.known().is_some() && part.is_some() && !angled {
+            t.mistake("lean", "lean: only an angled part leans");
+        }
+        let lot = t.maybe("lot", Lot::new);
+        let label = t.maybe("label", RawLabel::new);
+        let on = t.maybe("on", |x| self.past_date(x));
+        let driver = t.maybe("driver", PartCode::new);
+        let torque = t.maybe("torque", read_torque_record).unwrap_or(TorqueRecord::NotRecorded);
+        let sure = t.need("sure", |x| word(x, "a degree", Sure::ALL));
+        Some(Fitted {
+            position: position?,
+            part: part?,
+            lot,
+            label,
+            on,
+            torque,
+            lean: if angled { lean } else { Value::NotApplicable },
+            driver,
+            sure: sure?,
+        })
+    }
+
+    fn past_date(&self, text: &str) -> Result<Date, String> {
+        let date = parse_date(text).map_err(|e| e.to_string())?;
+        if date > self.today {
+            return Err(format!("{date} lies after today, {}", self.today));
+        }
+        Ok(date)
+    }
+
+    fn teeth(&self, t: &Table<'_, '_>, key: &'static str) -> Vec<Tooth> {
+        t.list(key, |x| Tooth::parse_in(x, self.numbering))
+    }
+
+    fn restoration(&self, t: &Table<'_, '_>, known: &Sites) -> Option<Restoration> {
+        let sites = self.teeth(t, "sites");
+        if sites.is_empty() {
+            t.mistake("sites", "sites is missing: expected the teeth whose implants carry it, such as [24, 25, 27]");
+        }
+        for tooth in sites.iter().filter(|tooth| !known.contains_key(tooth)) {
+            t.mistake("sites", format!("{tooth} is no site of this case: there is no [[site]] for it"));
+        }
+        let cement = t.value("cement", Name::new);
+        let screw_axis = t.value("screw_axis", Name::new);
+        let retention = t.need("retention", |x| match x {
+            "screwed to abutments" => Ok(Retention::ScrewedToAbutments),
+            "screwed to implants" => Ok(Retention::ScrewedToImplants),
+            "cemented" => Ok(Retention::Cemented { cement: cement.clone(), screw_axis: screw_axis.clone() }),
+            _ => Err(format!("'{}' is not a retention: expected 'screwed to abutments', 'screwed to implants' or 'cemented'", printable(x))),
+        });
+        let teeth = |key| {
+            t.maybe(key, |x| LIMITS.cantilever.whole(x)).and_then(|n| u8::try_from(n).ok()).unwrap_or(0)
+        };
+        let size = |key| t.value(key, |x| Length::parse(x, &LIMITS.connector));
+        Some(Restoration {
+            pontics: self.teeth(t, "pontics"),
+            retention: retention?,
+            material: t.value("material", Name::new),
+            facing: t.value("facing", Name::new),
+            connector_height: size("connector_height"),
+            connector_width: size("connector_width"),
+            cantilever_right: teeth("cantilever_right"),
+            cantilever_left: teeth("cantilever_left"),
+            crown_height: t.value("crown_height", |x| Length::parse(x, &LIMITS.crown_height)),
+            shade: t.value("shade", Name::new),
+            mould: t.value("mould", Name::new),
+            laboratory: t.value("laboratory", Name::new),
+            job: t.value("job", Name::new),
+            sites: if sites.is_empty() { return None } else { sites },
+        })
+    }
+
+    fn event(&self, t: &Table<'_, '_>) -> Option<Event> {
+        let on = t.need("on", |x| self.past_date(x));
+        let what = t.need("what", |x| word(x, "an event", Happening::ALL));
+        let tooth = t.maybe("tooth", |x| Tooth::parse_in(x, self.numbering));
+        let position = t.maybe("position", |x| {
+            let all: Vec<(Position, &str)> = Position::ALL.iter().map(|p| (*p, p.slug())).collect();
+            word(x, "a position", &all)
+        });
+        let note = t.maybe("note", Note::new);
+        Some(Event { on: on?, tooth, position, what: what?, note })
+    }
+}
+
+/// 'buccal', 'mesial', 'oral', 'distal', or degrees from buccal by way of mesial.
+pub fn read_lean(text: &str) -> Result<Lean, String> {
+    if let Some((lean, _)) = Lean::NAMED.iter().find(|(_, w)| *w == text) {
+        return Ok(*lean);
+    }
+    let wrong = || {
+        format!("'{}' is not a lean: expected buccal, mesial, oral, distal, or degrees from 0 to 360 from buccal by way of mesial", printable(text))
+    };
+    const ROUND: crate::units::Range =
+        crate::units::Range { what: "a lean", least: 0, most: 360_000, places: 3, unit: "°" };
+    Angle::parse(text, &ROUND).map(Lean::At).map_err(|_| wrong())
+}
+
+/// A torque with a wrench, or 'not measured'.
+pub fn read_torque_record(text: &str) -> Result<TorqueRecord, String> {
+    if text == "not measured" || text == "not-measured" {
+        return Ok(TorqueRecord::NotMeasured);
+    }
+    Torque::parse(text, &LIMITS.torque)
+        .map(TorqueRecord::Measured)
+        .map_err(|e| format!("{e}, or 'not-measured'"))
+}

@@ -1,0 +1,21 @@
+//! S+: the record: entry types, the view folded from them, and the keeper that holds the two together.
+//!
+//! The logbook is the record, the view is disposable: whenever the view cannot be trusted it is thrown away and folded
+//! again. The fold applies and never judges; it sees no clock.
+
+mod codec;
+mod entry;
+mod fold;
+mod keeper;
+
+mod key;
+mod view;
+
+pub use entry::{
+    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, FittedEntered, HappenedEntered, MoveLine, Moved, ReceiveLine,
+    Received, Replaced, UseLine, Used, VerificationEntered,
+};
+pub use fold::{Meta, fold, movements};
+pub use keeper::{BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace};
+
+pub use view::{BelowZero, HeadRow, PlaceRow, View, ViewError};

@@ -1,0 +1,558 @@
+//! The keeper: holds logbook and view together.
+//!
+//! Write: catch up, decide, compare-and-append, fold. Read: catch up, look. Whenever the view fails it is thrown away
+//! and folded again, on disk if that works and in memory if not; whenever the logbook fails the record is read-only
+//! and says why.
+
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::ops::ControlFlow;
+use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::entry::{Entry, EntryError};
+use super::fold::{Meta, fold};
+use super::view::{BelowZero, View, ViewError};
+use crate::logbook::{Append, Draft, Head, LineRef, Logbook, LogbookError, LogbookId, Tail};
+use crate::store::{Store, StoreError};
+use crate::units::{Act, Initials, PracticeName};
+
+/// The view's folder; the number is its format.
+pub const VIEW_FOLDER: &str = "view-1-desk";
+const WAIT_FOR_VIEW: Duration = Duration::from_millis(250);
+
+/// Where the view lives.
+#[derive(Debug, Clone)]
+pub enum ViewPlace {
+    /// In memory.
+    Memory,
+    /// In a folder of this home.
+    Home(PathBuf),
+}
+
+/// Something the person should know beside the answer.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum Notice {
+    /// Another program has the view.
+    #[error("the view is in use by another program; answered from the logbook, which takes longer")]
+    ViewBusy,
+    /// The view cannot be kept on disk.
+    #[error("the view cannot be used here ({0}); answered from the logbook, which takes longer")]
+    ViewUnusable(String),
+    /// The view was thrown away.
+    #[error("the view was made anew from the logbook ({0})")]
+    ViewMadeAnew(String),
+    /// An unfinished line stands at the end.
+    #[error("{bytes} bytes of an unfinished entry stand behind entry {after}; it was never acknowledged, and the next booking sets it aside")]
+    Unfinished {
+        /// How many bytes.
+        bytes: u64,
+        /// Behind which entry.
+        after: u64,
+    },
+    /// It was set aside.
+    #[error("an unfinished entry that was never acknowledged was set aside in {0}")]
+    SetAside(String),
+}
+
+/// Why the record is read-only, and up to which entry look-ups are answered.
+#[derive(Debug, Error)]
+pub enum Trouble {
+    /// The logbook.
+    #[error("{0}")]
+    Logbook(LogbookError),
+    /// A newer program wrote the rest.
+    #[error("answered as of entry {seen}; {why}: use the newer spareseat to book")]
+    Newer {
+        /// The last entry understood.
+        seen: u64,
+        /// What stands there.
+        why: EntryError,
+    },
+}
+
+impl Trouble {
+    /// Whether a look-up is still the whole truth as of its entry, so that nothing is wrong with answering it.
+    pub fn lets_look(&self) -> bool {
+        matches!(self, Self::Newer { .. } | Self::Logbook(LogbookError::Locked { .. } | LogbookError::Newer { .. }))
+    }
+}
+
+/// Why there is no record to speak of.
+#[derive(Debug, Error)]
+pub enum RecordError {
+    /// Nothing can be answered at all.
+    #[error(transparent)]
+    Logbook(#[from] LogbookError),
+    /// Not even a view in memory.
+    #[error(transparent)]
+    View(#[from] ViewError),
+}
+
+/// When, by whom, and which act.
+#[derive(Debug, Clone)]
+pub struct Stamp {
+    /// The clock.
+    pub at: Timestamp,
+    /// The day it counts for.
+    pub on: Date,
+    /// Who.
+    pub by: Initials,
+    /// Which act.
+    pub act: Act,
+}
+
+/// A booking that stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Booked {
+    /// Its entry.
+    pub seq: u64,
+    /// It had been made before by the same act, and was not made again.
+    pub before: bool,
+}
+
+/// Why nothing was booked.
+#[derive(Debug, Error)]
+pub enum BookError<E> {
+    /// The facts or the person.
+    #[error(transparent)]
+    Refused(E),
+    /// The record.
+    #[error(transparent)]
+    Logbook(LogbookError),
+    /// The record is read-only.
+    #[error("the record is read-only, nothing was booked: {0}")]
+    ReadOnly(String),
+    /// The view, even in memory.
+    #[error(transparent)]
+    View(ViewError),
+}
+
+/// Logbook and view together.
+pub struct Record {
+    logbook: Box<dyn Logbook>,
+    place: ViewPlace,
+    view: View,
+    /// Held while the view on disk is open.
+    lock: Option<File>,
+    notices: Vec<Notice>,
+    trouble: Option<Trouble>,
+}
+
+impl Record {
+    /// Opens the view, or makes one, and catches up with the logbook.
+    pub fn open(logbook: Box<dyn Logbook>, place: ViewPlace) -> Result<Self, RecordError> {
+        let identity = logbook.identity();
+        let mut notices = Vec::new();
+        let (view, lock) = match Self::view_on_disk(&place, &mut notices) {
+            Opened::View(view, lock) => (view, Some(lock)),
+            Opened::Nothing(lock) => {
+                let id = identity?;
+                let mut record = Self { logbook, place, view: View::in_memory(id), lock, notices, trouble: None };
+                record.fresh(id)?;
+                return Ok(record);
+            }
+        };
+        let head = view.head().head;
+        let mut record = Self { logbook, place, view: *view, lock, notices, trouble: None };
+        let lost = LogbookError::Lost { seen: head.seq, found: 0 };
+        match identity {
+            Ok(id) if id == head.id => record.catch_up_or_anew()?,
+            Ok(_) => {
+                let found = record.count();
+                record.trouble = Some(Trouble::Logbook(LogbookError::Other { seen: head.seq, found }));
+            }
+            Err(LogbookError::Missing) => record.trouble = Some(Trouble::Logbook(lost)),
+            Err(e) => record.trouble = Some(Trouble::Logbook(e)),
+        }
+        Ok(record)
+    }
+
+    /// The record as it was after entry `until`, in memory and read-only.
+    pub fn open_as_of(logbook: Box<dyn Logbook>, until: u64) -> Result<Self, RecordError> {
+        let id = logbook.identity()?;
+        let view = View::in_memory(id);
+        let mut record =
+            Self { logbook, place: ViewPlace::Memory, view, lock: None, notices: Vec::new(), trouble: None };
+        record.catch_up(until)?;
+        Ok(record)
+    }
+
+    /// The view to look at.
+    pub fn view(&self) -> &View {
+        &self.view
+    }
+
+    /// The logbook below, for listing and copying.
+    pub fn logbook(&self) -> &dyn Logbook {
+        &*self.logbook
+    }
+
+    /// What the person should know, once.
+    pub fn take_notices(&mut self) -> Vec<Notice> {
+        std::mem::take(&mut self.notices)
+    }
+
+    /// Why the record is read-only, if it is.
+    pub fn trouble(&self) -> Option<&Trouble> {
+        self.trouble.as_ref()
+    }
+
+    /// Asks the view; if the view itself fails, throws it away, folds again and asks once more.
+    pub fn ask<T, E>(&mut self, ask: impl Fn(&View) -> Result<T, E>, failed: impl Fn(&E) -> bool) -> Result<T, E>
+    where
+        E: From<RecordError>,
+    {
+        match ask(&self.view) {
+            Err(e) if failed(&e) && self.trouble.is_none() => {
+                self.anew("a row could not be read")?;
+                ask(&self.view)
+            }
+            other => other,
+        }
+    }
+
+    /// Books what `decide` makes of the view; decides again whenever someone else booked meanwhile.
+    pub fn book<E>(
+        &mut self,
+        stamp: &Stamp,
+        mut decide: impl FnMut(&View) -> Result<Entry, E>,
+        failed: impl Fn(&E) -> bool,
+    ) -> Result<Booked, BookError<E>> {
+        let view_error = |e: RecordError| match e {
+            RecordError::Logbook(e) => BookError::Logbook(e),
+            RecordError::View(e) => BookError::View(e),
+        };
+        let mut made_anew = false;
+        loop {
+            if self.trouble.is_none() {
+                self.catch_up_or_anew().map_err(view_error)?;
+            }
+            if let Some(trouble) = &self.trouble {
+                return Err(BookError::ReadOnly(trouble.to_string()));
+            }
+            if let Some(seq) = self.view.entry_of(stamp.act).map_err(BookError::View)? {
+                return Ok(Booked { seq, before: true });
+            }
+            let entry = match decide(&self.view) {
+                Err(e) if failed(&e) && !made_anew => {
+                    made_anew = true;
+                    self.anew("a row could not be read").map_err(view_error)?;
+                    continue;
+                }
+                other => other.map_err(BookError::Refused)?,
+            };
+            let practice = self.view.head().practice.clone();
+            let practice = practice.ok_or(BookError::Logbook(LogbookError::Missing))?;
+            let draft = Draft {
+                at: stamp.at,
+                on: stamp.on,
+                by: stamp.by.clone(),
+                practice,
+                act: stamp.act,
+                entry: entry.to_raw(),
+            };
+            let after = self.view.head().head;
+            match self.logbook.append(&after, &draft).map_err(BookError::Logbook)? {
+                Append::Moved => continue,
+                Append::Appended(head, aside) => {
+                    self.notices.extend(aside.map(Notice::SetAside));
+                    self.fold_own(stamp, &entry, &head);
+                    return Ok(Booked { seq: head.seq, before: false });
+                }
+            }
+        }
+    }
+
+    /// After the sync the act is done: trouble with the view is the view's, never the booking's.
+    fn fold_own(&mut self, stamp: &Stamp, entry: &Entry, head: &Head) {
+        let meta = Meta { at: stamp.at.as_second(), on: stamp.on, act: stamp.act, practice: None };
+        let folded = fold(&mut self.view, head, &meta, entry)
+            .and_then(|()| self.view.load_edition(&*self.logbook))
+            .and_then(|()| self.view.settle());
+        if let Err(e) = folded {
+            if let Err(e) = self.anew(&e.to_string()) {
+                self.notices.push(Notice::ViewUnusable(e.to_string()));
+            }
+        }
+    }
+
+    /// Reads on to the end of the logbook.
+    pub fn refresh(&mut self) -> Result<(), RecordError> {
+        if self.trouble.is_none() { self.catch_up_or_anew() } else { Ok(()) }
+    }
+
+    fn catch_up_or_anew(&mut self) -> Result<(), RecordError> {
+        match self.catch_up(u64::MAX) {
+            Err(RecordError::View(e)) if !self.view.is_in_memory() => self.anew(&e.to_string()),
+            other => other,
+        }
+    }
+
+    /// Folds the lines the view lacks; what is wrong with the logbook becomes the record's trouble.
+    fn catch_up(&mut self, until: u64) -> Result<(), RecordError> {
+        let after = self.view.head().head;
+        match self.logbook.has_grown(&after) {
+            Ok(false) => return Ok(()),
+            Ok(true) => {}
+            Err(e) => return self.in_trouble(e),
+        }
+        let mut stopped = None;
+        let view = &mut self.view;
+        let read = self.logbook.read(&after, &mut |line, head| {
+            if line.seq > until {
+                return ControlFlow::Break(());
+            }
+            match fold_line(view, line, head) {
+                Ok(()) => ControlFlow::Continue(()),
+                Err(e) => {
+                    stopped = Some(e);
+                    ControlFlow::Break(())
+                }
+            }
+        });
+        let seen = self.view.head().head.seq;
+        match stopped {
+            Some(FoldStop::View(e)) => return Err(e.into()),
+            Some(FoldStop::Entry(why @ EntryError::NewerKind(_))) => self.trouble = Some(Trouble::Newer { seen, why }),
+            Some(FoldStop::Entry(why)) => {
+                self.trouble = Some(Trouble::Logbook(LogbookError::Damaged { line: seen + 1, why: why.to_string() }));
+            }
+            None => {}
+        }
+        match read {
+            Ok(Tail::Unfinished { bytes }) => {
+                let notice = Notice::Unfinished { bytes, after: seen };
+                if !self.notices.contains(&notice) {
+                    self.notices.push(notice);
+                }
+            }
+            Ok(Tail::Clean) => {}
+            Err(e) => self.in_trouble(e)?,
+        }
+        match self.view.load_edition(&*self.logbook) {
+            // Parts cannot be looked up, everything else can.
+            Err(ViewError::Logbook(e)) => self.in_trouble(e)?,
+            Err(ViewError::Edition(e)) => {
+                let why = e.to_string();
+                let edition = self.view.head().edition.clone();
+                if let Some(edition) = edition {
+                    self.in_trouble(LogbookError::Edition { edition, why })?;
+                }
+            }
+            other => other?,
+        }
+        if self.trouble.as_ref().is_some_and(|t| matches!(t, Trouble::Logbook(LogbookError::Edition { .. }))) {
+            return Ok(()); // nothing half-loaded is settled
+        }
+        Ok(self.view.settle()?)
+    }
+
+    fn in_trouble(&mut self, e: LogbookError) -> Result<(), RecordError> {
+        if self.view.head().head.seq == 0 {
+            return Err(e.into());
+        }
+        self.trouble = Some(Trouble::Logbook(e));
+        Ok(())
+    }
+
+    /// Throws the view away and folds the logbook into a new one.
+    pub fn anew(&mut self, why: &str) -> Result<(), RecordError> {
+        let id = self.view.head().head.id;
+        self.view = View::in_memory(id); // closes the store before its folder goes
+        self.notices.push(Notice::ViewMadeAnew(why.to_owned()));
+        self.fresh(id)
+    }
+
+    /// A new view: on disk where that works, in memory where not.
+    fn fresh(&mut self, id: LogbookId) -> Result<(), RecordError> {
+        match (&self.place, &self.lock) {
+            (ViewPlace::Home(home), Some(_)) => match new_store(home) {
+                Ok(store) => {
+                    self.view = View::over(store, id);
+                    match self.catch_up(u64::MAX) {
+                        Err(RecordError::View(e)) => self.notices.push(Notice::ViewUnusable(e.to_string())),
+                        other => return other,
+                    }
+                }
+                Err(e) => self.notices.push(Notice::ViewUnusable(e)),
+            },
+            (ViewPlace::Home(_) | ViewPlace::Memory, _) => {}
+        }
+        self.view = View::in_memory(id);
+        self.catch_up(u64::MAX)
+    }
+
+    /// How many good entries the logbook has, whatever the view says.
+    pub fn count(&self) -> u64 {
+        let mut found = 0;
+        let start = Head::start(self.view.head().head.id);
+        let _ = self.logbook.read(&start, &mut |line, _| {
+            found = line.seq;
+            ControlFlow::Continue(())
+        });
+        found
+    }
+
+    /// Takes the logbook as it is found in place of the one the view knew; gives what was seen and what is there.
+    pub fn accept(&mut self) -> Result<(u64, u64), RecordError> {
+        let seen = self.view.head().head.seq;
+        let id = self.logbook.identity()?;
+        self.trouble = None;
+        self.view = View::in_memory(id);
+        self.fresh(id)?;
+        Ok((seen, self.view.head().head.seq))
+    }
+
+    fn view_on_disk(place: &ViewPlace, notices: &mut Vec<Notice>) -> Opened {
+        let ViewPlace::Home(home) = place else { return Opened::Nothing(None) };
+        let lock = match lock_view(home) {
+            Ok(lock) => lock,
+            Err(notice) => {
+                notices.push(notice);
+                return Opened::Nothing(None);
+            }
+        };
+        let folder = home.join(VIEW_FOLDER);
+        if !folder.exists() {
+            return Opened::Nothing(Some(lock));
+        }
+        let opened = match open_store(&folder) {
+            // Somebody who does not keep our lock: leave the folder alone.
+            Err(StoreError::Busy) => {
+                notices.push(Notice::ViewBusy);
+                return Opened::Nothing(None);
+            }
+            other => other.map_err(|e| e.to_string()),
+        };
+        match opened.and_then(|store| View::open(store).map_err(|e| e.to_string())) {
+            Ok(Some(view)) => Opened::View(Box::new(view), lock),
+            Ok(None) => {
+                notices.push(Notice::ViewMadeAnew("it had been left half-written".to_owned()));
+                Opened::Nothing(Some(lock))
+            }
+            Err(e) => {
+                notices.push(Notice::ViewMadeAnew(e));
+                Opened::Nothing(Some(lock))
+            }
+        }
+    }
+
+    /// Checks everything there is to check; catches up first.
+    pub fn verify(&mut self) -> Result<Verified, RecordError> {
+        self.refresh()?;
+        if let Some(Trouble::Logbook(_)) = &self.trouble {
+            let Some(Trouble::Logbook(e)) = self.trouble.take() else { unreachable!("just looked") };
+            return Err(e.into());
+        }
+        let head = self.view.head().head;
+        let mut memory = View::in_memory(head.id);
+        let mut editions = Vec::new();
+        let mut stopped = None;
+        self.logbook.read(&Head::start(head.id), &mut |line, at| {
+            if line.seq > head.seq {
+                return ControlFlow::Break(());
+            }
+            if let Ok(Entry::Catalogue(e)) = Entry::parse(line.entry) {
+                editions.push(e.edition);
+            }
+            match fold_line(&mut memory, line, at) {
+                Ok(()) => ControlFlow::Continue(()),
+                Err(e) => {
+                    stopped = Some(e);
+                    ControlFlow::Break(())
+                }
+            }
+        })?;
+        match stopped {
+            Some(FoldStop::View(e)) => return Err(e.into()),
+            Some(FoldStop::Entry(why)) => {
+                let line = memory.head().head.seq + 1;
+                return Err(LogbookError::Damaged { line, why: why.to_string() }.into());
+            }
+            None => {}
+        }
+        for edition in &editions {
+            let read = std::io::copy(&mut self.logbook.fetch(edition)?, &mut std::io::sink());
+            read.map_err(|e| LogbookError::Edition { edition: edition.clone(), why: e.to_string() })?;
+        }
+        memory.load_edition(&*self.logbook)?;
+        let view_differs = !self.view.is_in_memory() && self.view.digest()? != memory.digest()?;
+        Ok(Verified { head, editions: editions.len(), below_zero: memory.below_zero().to_vec(), view_differs })
+    }
+}
+
+/// What [`Record::verify`] found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verified {
+    /// The last entry and its sum: printed on paper it is a second witness.
+    pub head: Head,
+    /// How many editions were checked against their names.
+    pub editions: usize,
+    /// Places in the house that went below zero.
+    pub below_zero: Vec<BelowZero>,
+    /// The view on disk is not what the logbook folds to.
+    pub view_differs: bool,
+}
+
+enum Opened {
+    View(Box<View>, File),
+    Nothing(Option<File>),
+}
+
+enum FoldStop {
+    View(ViewError),
+    Entry(EntryError),
+}
+
+fn fold_line(view: &mut View, line: &LineRef<'_>, head: &Head) -> Result<(), FoldStop> {
+    let entry = Entry::parse(line.entry).map_err(FoldStop::Entry)?;
+    let form = |what: &str| FoldStop::Entry(EntryError::Form(what.to_owned()));
+    let at = line.clock().ok_or_else(|| form("its clock is no time"))?;
+    let practice = match entry {
+        Entry::Founded(_) => Some(PracticeName::new(&line.practice).map_err(|e| form(&e.to_string()))?),
+        _ => None,
+    };
+    let meta = Meta { at: at.as_second(), on: line.on, act: line.act, practice };
+    fold(view, head, &meta, &entry).map_err(FoldStop::View)
+}
+
+fn lock_view(home: &Path) -> Result<File, Notice> {
+    let path = home.join(format!("{VIEW_FOLDER}.lock"));
+    let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).mode(0o600).open(path);
+    let file = open.map_err(|e| Notice::ViewUnusable(e.to_string()))?;
+    let until = Instant::now() + WAIT_FOR_VIEW;
+    loop {
+        match file.try_lock() {
+            Ok(()) => return Ok(file),
+            Err(TryLockError::WouldBlock) if Instant::now() < until => std::thread::sleep(Duration::from_millis(1)),
+            Err(TryLockError::WouldBlock) => return Err(Notice::ViewBusy),
+            Err(TryLockError::Error(e)) => return Err(Notice::ViewUnusable(e.to_string())),
+        }
+    }
+}
+
+/// An empty store in the home; what stood there is thrown away.
+fn new_store(home: &Path) -> Result<Box<dyn Store>, String> {
+    let folder = home.join(VIEW_FOLDER);
+    match fs::remove_dir_all(&folder) {
+        Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(e.to_string()),
+        _ => {}
+    }
+    fs::DirBuilder::new().mode(0o700).create(&folder).map_err(|e| e.to_string())?;
+    open_store(&folder).map_err(|e| e.to_string())
+}
+
+#[cfg(feature = "view-on-disk")]
+fn open_store(folder: &Path) -> Result<Box<dyn Store>, StoreError> {
+    Ok(Box::new(crate::store::SledStore::open(folder)?))
+}
+
+#[cfg(not(feature = "view-on-disk"))]
+fn open_store(_: &Path) -> Result<Box<dyn Store>, StoreError> {
+    Err(StoreError::Broken("built without the feature view-on-disk".to_owned()))
+}

@@ -1,0 +1,120 @@
+//! Keys of the view: a tag, the identifiers with a zero byte between them, and where a list is long the chunk's number.
+
+use crate::catalog::{Drive, Kind, order_of};
+use crate::units::{Act, CaseNumber, InterfaceId, PartCode, PlaceId, SystemId, Tooth};
+
+/// Which head the view has.
+pub const HEAD: &[u8] = b"H";
+/// Set while more than one batch is being written.
+pub const MARK: &[u8] = b"M";
+
+/// First bytes, one a kind of row.
+#[allow(missing_docs)]
+pub mod tag {
+    pub const ACT: u8 = b'a';
+    pub const CASE: u8 = b'c';
+    pub const EVENT: u8 = b'e';
+    pub const FITTED: u8 = b'f';
+    pub const INDEX: u8 = b'i';
+    pub const INTERFACE: u8 = b'j';
+    pub const PART: u8 = b'p';
+    pub const PLACE: u8 = b'l';
+    pub const RESTORATION: u8 = b'r';
+    pub const STOCK: u8 = b's';
+    pub const SYSTEM: u8 = b'y';
+    pub const VERIFICATION: u8 = b'v';
+}
+
+fn key(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
+    let mut out = vec![tag];
+    for (n, part) in parts.iter().enumerate() {
+        if n > 0 {
+            out.push(0);
+        }
+        out.extend_from_slice(part);
+    }
+    out
+}
+
+/// The head of a case.
+pub fn case(number: &CaseNumber) -> Vec<u8> {
+    key(tag::CASE, &[number.as_str().as_bytes()])
+}
+
+/// The assembly at a site.
+pub fn fitted(number: &CaseNumber, tooth: Tooth) -> Vec<u8> {
+    key(tag::FITTED, &[number.as_str().as_bytes(), &[tooth.iso()]])
+}
+
+/// The restorations of a case.
+pub fn restorations(number: &CaseNumber) -> Vec<u8> {
+    key(tag::RESTORATION, &[number.as_str().as_bytes()])
+}
+
+/// A chunk of the events of a case.
+pub fn events(number: &CaseNumber, chunk: u32) -> Vec<u8> {
+    key(tag::EVENT, &[number.as_str().as_bytes(), &chunk.to_be_bytes()])
+}
+
+/// A chunk of the stock lines of a part.
+pub fn stock(part: &PartCode, chunk: u32) -> Vec<u8> {
+    key(tag::STOCK, &[part.as_str().as_bytes(), &chunk.to_be_bytes()])
+}
+
+/// The part of a stock key.
+pub fn stock_part(key: &[u8]) -> Option<PartCode> {
+    let text = key.get(1..key.len().checked_sub(5)?)?;
+    PartCode::new(std::str::from_utf8(text).ok()?).ok()
+}
+
+/// A chunk of the acts that fall into a bucket.
+pub fn acts(act: Act, chunk: u32) -> Vec<u8> {
+    // 4096 buckets: at a million entries two chunks each.
+    let bucket = (act.bits() >> 116) as u16;
+    key(tag::ACT, &[&bucket.to_be_bytes(), &chunk.to_be_bytes()])
+}
+
+/// A place.
+pub fn place(id: &PlaceId) -> Vec<u8> {
+    key(tag::PLACE, &[id.as_str().as_bytes()])
+}
+
+/// The verifications of a fitted part.
+pub fn verifications(fitted: &PartCode) -> Vec<u8> {
+    key(tag::VERIFICATION, &[fitted.as_str().as_bytes()])
+}
+
+/// An interface.
+pub fn interface(id: &InterfaceId) -> Vec<u8> {
+    key(tag::INTERFACE, &[id.as_str().as_bytes()])
+}
+
+/// A system.
+pub fn system(id: &SystemId) -> Vec<u8> {
+    key(tag::SYSTEM, &[id.as_str().as_bytes()])
+}
+
+/// The bucket of a part among `buckets`; rises with [`order_of`], so an edition streams into its buckets.
+pub fn bucket_of(code: &PartCode, buckets: u32) -> u32 {
+    ((u64::from(order_of(code)) * u64::from(buckets.max(1))) >> 32) as u32
+}
+
+/// A bucket of parts.
+pub fn parts(bucket: u32) -> Vec<u8> {
+    key(tag::PART, &[&bucket.to_be_bytes()])
+}
+
+/// The codes of a kind whose ports use an interface.
+pub fn by_interface(kind: Kind, id: &InterfaceId) -> Vec<u8> {
+    key(tag::INDEX, &[kind.slug().as_bytes(), b"i", id.as_str().as_bytes()])
+}
+
+/// The drivers of a drive.
+pub fn by_drive(drive: &Drive) -> Vec<u8> {
+    key(tag::INDEX, &[Kind::Driver.slug().as_bytes(), b"d", drive.to_string().as_bytes()])
+}
+
+/// The codes of a kind in a system.
+pub fn by_system(kind: Kind, id: &SystemId) -> Vec<u8> {
+    key(tag::INDEX, &[kind.slug().as_bytes(), b"s", id.as_str().as_bytes()])
+}

@@ -1,0 +1,9 @@
+//! L2: the ledger of what lies where, and which lot to take.
+//!
+//! Supplier, case and waste are places too, so the sum over all places is zero for every lot.
+
+mod ledger;
+mod pick;
+
+pub use ledger::{Movement, StockLine, Where};
+pub use pick::{Pick, pick};
