@@ -17,7 +17,7 @@ pub enum IdError {
         expected: &'static str,
     },
     /// Too long.
-    #[error("{what} has {len} characters: at most {most} are kept")]
+    #[error("{what} has {len} bytes: at most {most} are kept")]
     TooLong {
         /// Which identifier, with its article.
         what: &'static str,
@@ -84,7 +84,7 @@ macro_rules! id {
         impl $name {
             /// Checks and keeps `text`.
             pub fn new(text: &str) -> Result<Self, IdError> {
-                let len = text.chars().count();
+                let len = text.len();
                 if text.trim().is_empty() {
                     return Err(IdError::Empty { what: $what, expected: $expected });
                 }
@@ -165,7 +165,7 @@ id!(
 
 id!(
     /// A short text of a catalogue or a case: a name, a material, a source.
-    Name, "the text", most 120, any_text, "a short text without control characters"
+    Name, "the text", most 160, any_text, "a short text without control characters"
 );
 
 /// A label as the scanner sent it, separators and all.
@@ -174,9 +174,9 @@ id!(
 pub struct RawLabel(Box<str>);
 
 impl RawLabel {
-    /// Keeps up to 200 characters, control characters included.
+    /// Keeps up to 200 bytes, control characters included.
     pub fn new(text: &str) -> Result<Self, IdError> {
-        let len = text.chars().count();
+        let len = text.len();
         if len == 0 {
             return Err(IdError::Empty { what: "a label", expected: "what the scanner sent" });
         }
@@ -256,12 +256,12 @@ mod tests {
             CaseNumber::new("Jo Doe").unwrap_err().to_string(),
             "'Jo Doe' is not a case number: expected digits or letters, such as 1047, never a name"
         );
-        assert_eq!(Lot::new(&"x".repeat(21)).unwrap_err().to_string(), "a lot has 21 characters: at most 20 are kept");
+        assert_eq!(Lot::new(&"x".repeat(21)).unwrap_err().to_string(), "a lot has 21 bytes: at most 20 are kept");
         assert_eq!(
             Note::new("a\u{1b}[2Jb").unwrap_err().to_string(),
             "'a\\u{1b}[2Jb' is not the text: expected one line of text without control characters"
         );
-        assert_eq!(Note::new(&"x".repeat(1 << 20)).unwrap_err().to_string(), "the text has 1048576 characters: at most 500 are kept");
+        assert_eq!(Note::new(&"x".repeat(1 << 20)).unwrap_err().to_string(), "the text has 1048576 bytes: at most 500 are kept");
     }
 
     #[test]
