@@ -1,1 +1,7 @@
-fn main(){}
+//! The program: parse, call, exit code.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    spareseat::cli::main()
+}

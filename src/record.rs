@@ -15,6 +15,7 @@ pub use entry::{
     Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, FittedEntered, HappenedEntered, MoveLine, Moved, ReceiveLine,
     Received, Replaced, UseLine, Used, VerificationEntered,
 };
+pub use codec::fits as fits_a_row;
 pub use fold::{Meta, fold, movements};
 pub use keeper::{BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace};
 

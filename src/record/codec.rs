@@ -55,6 +55,11 @@ pub fn encode<T: Serialize>(items: &[T]) -> Result<Vec<Vec<u8>>, CodecError> {
         .collect()
 }
 
+/// Whether an item fits a row at all.
+pub fn fits<T: Serialize>(item: &T) -> bool {
+    encode(std::slice::from_ref(item)).is_ok()
+}
+
 /// How many rows the list has, and the items of this one.
 pub fn decode<T: DeserializeOwned>(row: &[u8]) -> Result<(u32, Vec<T>), CodecError> {
     let wrong = |e: String| CodecError::Unreadable(e);

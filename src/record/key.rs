@@ -1,6 +1,6 @@
 //! Keys of the view: a tag, the identifiers with a zero byte between them, and where a list is long the chunk's number.
 
-use crate::catalog::{Drive, Kind, order_of};
+use crate::catalog::{Drive, Kind, Thread, order_of};
 use crate::units::{Act, CaseNumber, InterfaceId, PartCode, PlaceId, SystemId, Tooth};
 
 /// Which head the view has.
@@ -112,6 +112,12 @@ pub fn by_interface(kind: Kind, id: &InterfaceId) -> Vec<u8> {
 /// The drivers of a drive.
 pub fn by_drive(drive: &Drive) -> Vec<u8> {
     key(tag::INDEX, &[Kind::Driver.slug().as_bytes(), b"d", drive.to_string().as_bytes()])
+}
+
+/// The tools of a kind for a thread.
+pub fn by_thread(kind: Kind, thread: &Thread) -> Option<Vec<u8>> {
+    let (d, p) = (thread.diameter.known()?, thread.pitch.known()?);
+    Some(key(tag::INDEX, &[kind.slug().as_bytes(), b"t", format!("{d} x {p}").as_bytes()]))
 }
 
 /// The codes of a kind in a system.

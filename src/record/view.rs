@@ -15,7 +15,7 @@ use thiserror::Error;
 use super::codec::{self, CodecError};
 use super::key::{self, tag};
 use crate::case::{CaseHead, Event, Fitted, Restoration};
-use crate::catalog::{Drive, Edition, EditionError, EditionId, EditionLine, Interface, Kind, Part, Port, System};
+use crate::catalog::{Drive, Edition, EditionError, EditionId, EditionLine, Interface, Kind, Part, Port, System, Thread};
 use crate::logbook::{Head, Logbook, LogbookError, LogbookId};
 use crate::matching::Verification;
 use crate::stock::StockLine;
@@ -440,8 +440,13 @@ impl Loader<'_> {
                 }
                 let mut lists = vec![key::by_system(part.kind, &part.system)];
                 for port in &part.ports {
-                    if let Port::Seat(seat) = port {
-                        lists.push(key::by_interface(part.kind, &seat.interface));
+                    match port {
+                        Port::Seat(seat) => lists.push(key::by_interface(part.kind, &seat.interface)),
+                        // Only tools are looked for by their thread alone.
+                        Port::Thread(thread) if matches!(part.kind, Kind::RemovalTool | Kind::RetrievalSet) => {
+                            lists.extend(key::by_thread(part.kind, thread));
+                        }
+                        _ => {}
                     }
                 }
                 if let (Kind::Driver, Some(drive)) = (part.kind, part.drive.known()) {
@@ -492,6 +497,11 @@ impl View {
     /// The codes of the drivers of a drive.
     pub fn drivers(&self, drive: &Drive) -> Result<Vec<PartCode>, ViewError> {
         self.list(&key::by_drive(drive))
+    }
+
+    /// The codes of the removal tools or retrieval sets for a thread.
+    pub fn tools_for(&self, kind: Kind, thread: &Thread) -> Result<Vec<PartCode>, ViewError> {
+        key::by_thread(kind, thread).map_or(Ok(Vec::new()), |list| self.list(&list))
     }
 
     /// An interface.

@@ -56,6 +56,13 @@ pub fn printable(text: &str) -> String {
     out
 }
 
+/// Control and direction-changing characters made visible, nothing cut.
+pub fn visible(text: &str) -> String {
+    text.chars()
+        .map(|c| if hidden(c) { format!("\\u{{{:x}}}", c as u32) } else { c.to_string() })
+        .collect()
+}
+
 /// A character that moves the cursor, hides, or turns the reading direction.
 pub(crate) fn hidden(c: char) -> bool {
     c.is_control()

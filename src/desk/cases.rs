@@ -1,0 +1,189 @@
+//! Cases: enter one, by commands or from a file; show it.
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::Failing;
+use super::lookup::{self, NotFound};
+use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
+use crate::catalog::{Kind, Mistakes, Position, Value};
+use crate::record::{CaseImported, Entry, FittedEntered, HappenedEntered, RecordError, View, ViewError, fits_a_row};
+use crate::units::{CaseNumber, Note, PartCode, Tooth};
+
+/// Why the case was not changed.
+#[derive(Debug, Error)]
+pub enum CaseError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// The file.
+    #[error(transparent)]
+    Mistakes(#[from] Mistakes),
+    /// There is one of that number.
+    #[error("case {0} is on record already: nothing was changed. To put this file in its place add --replace")]
+    Exists(CaseNumber),
+    /// A kind that has no business in that position.
+    #[error("part {part} is a {kind}: it does not go in position {}. Nothing was changed", .position.slug())]
+    WrongKind {
+        /// Which part.
+        part: PartCode,
+        /// What it is.
+        kind: Kind,
+        /// Where it should go.
+        position: Position,
+    },
+    /// Straight parts do not lean.
+    #[error("part {0} is straight: leave out --lean")]
+    Straight(PartCode),
+    /// In the future.
+    #[error("{date} lies after today, {today}")]
+    Future {
+        /// What was said.
+        date: Date,
+        /// What day it is.
+        today: Date,
+    },
+    /// More text than the record keeps.
+    #[error("the texts of {0} are too long to be kept together: shorten them")]
+    TooLong(String),
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for CaseError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for CaseError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// A case as it is shown.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct CaseShown {
+    pub head: CaseHead,
+    pub sites: Vec<(Tooth, Vec<Fitted>)>,
+    pub restorations: Vec<Restoration>,
+    pub events: Vec<Event>,
+}
+
+/// Everything on record about a case.
+pub fn show(view: &View, number: &CaseNumber) -> Result<CaseShown, CaseError> {
+    let head = lookup::case(view, number)?;
+    let mut sites = Vec::new();
+    for tooth in &head.sites {
+        sites.push((*tooth, view.assembly(number, *tooth)?));
+    }
+    let mut events = view.events(number)?;
+    events.sort_by_key(|e| e.on);
+    Ok(CaseShown { restorations: view.restorations(number)?, head, sites, events })
+}
+
+/// The entry for an empty case.
+pub fn new(view: &View, number: &CaseNumber, grinding: Grinding, splint: Splint, signs: Option<Note>, against: Option<Note>) -> Result<Entry, CaseError> {
+    if view.case(number)?.is_some() {
+        return Err(CaseError::Exists(number.clone()));
+    }
+    let load = LoadSigns { grinding, signs, splint, against };
+    let made_up = view.head().made_up;
+    let case = CaseHead { number: number.clone(), made_up, load, sites: Vec::new() };
+    Ok(Entry::Case(CaseImported { case, restorations: Vec::new(), assemblies: Vec::new(), events: Vec::new() }))
+}
+
+/// The entry for a case file.
+pub fn import(view: &View, file: &str, text: &str, replace: bool, today: Date) -> Result<Entry, CaseError> {
+    let CaseFile { mut head, mut sites, restorations, events } = read_case(file, text, today, &|code| {
+        lookup::part(view, code).map_err(|e| e.to_string())
+    })?;
+    if !replace && view.case(&head.number)?.is_some() {
+        return Err(CaseError::Exists(head.number));
+    }
+    head.made_up |= view.head().made_up;
+    let assemblies: Vec<Vec<Fitted>> = head.sites.iter().map(|t| sites.remove(t).unwrap_or_default()).collect();
+    for (tooth, assembly) in head.sites.iter().zip(&assemblies) {
+        if !assembly.iter().all(fits_a_row) {
+            return Err(CaseError::TooLong(tooth.to_string()));
+        }
+    }
+    if !fits_a_row(&head) || !restorations.iter().all(fits_a_row) {
+        return Err(CaseError::TooLong(format!("case {}", head.number)));
+    }
+    Ok(Entry::Case(CaseImported { case: head, restorations, assemblies, events }))
+}
+
+/// What is found in a patient.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Enter {
+    pub case: CaseNumber,
+    pub site: Tooth,
+    pub part: PartCode,
+    /// The rest, with a part of the same code in it filled in from the catalogue.
+    pub fitted: FittedWithout,
+}
+
+/// A fitted part before its numbers are known.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct FittedWithout {
+    pub position: Position,
+    pub lot: Option<crate::units::Lot>,
+    pub label: Option<crate::units::RawLabel>,
+    pub on: Option<Date>,
+    pub torque: crate::case::TorqueRecord,
+    pub lean: Option<crate::catalog::Lean>,
+    pub driver: Option<PartCode>,
+    pub sure: crate::case::Sure,
+}
+
+/// The entry for a part found in a patient; no stock moves.
+pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> {
+    lookup::case(view, &ask.case)?;
+    let part = lookup::part(view, &ask.part)?;
+    let f = &ask.fitted;
+    if !f.position.kinds().contains(&part.kind) {
+        return Err(CaseError::WrongKind { part: part.code, kind: part.kind, position: f.position });
+    }
+    if f.lean.is_some() && !part.is_angled() {
+        return Err(CaseError::Straight(part.code));
+    }
+    if let Some(date) = f.on.filter(|d| *d > today) {
+        return Err(CaseError::Future { date, today });
+    }
+    if let Some(driver) = &f.driver {
+        lookup::part(view, driver)?;
+    }
+    let lean = match f.lean {
+        Some(lean) => Value::Known(lean),
+        None if part.is_angled() => Value::Unknown,
+        None => Value::NotApplicable,
+    };
+    let fitted = Fitted {
+        position: f.position,
+        part,
+        lot: f.lot.clone(),
+        label: f.label.clone(),
+        on: f.on,
+        torque: f.torque,
+        lean,
+        driver: f.driver.clone(),
+        sure: f.sure,
+    };
+    Ok(Entry::Fitted(FittedEntered { case: ask.case.clone(), site: ask.site, fitted }))
+}
+
+/// The entry for something that happened.
+pub fn happened(view: &View, number: &CaseNumber, site: Option<&str>, event: Event, today: Date) -> Result<Entry, CaseError> {
+    let case = lookup::case(view, number)?;
+    let tooth = site.map(|s| lookup::site(&case, s)).transpose()?;
+    if event.on > today {
+        return Err(CaseError::Future { date: event.on, today });
+    }
+    Ok(Entry::Happened(HappenedEntered { case: number.clone(), event: Event { tooth, ..event } }))
+}

@@ -1,0 +1,183 @@
+//! The made-up practice: four cases, its drawers, and one emergency visit.
+//!
+//! Everything in it is invented. Dates are laid relative to the day it is made.
+
+use jiff::civil::Date;
+use jiff::{Timestamp, ToSpan as _};
+use thiserror::Error;
+
+use super::receiving::{self, Receive, ReceiveError};
+use super::{Desk, DeskError, Home, HomeError, Today, cases, open_home, parts};
+use crate::catalog::shipped;
+use crate::record::VIEW_FOLDER;
+use crate::units::{Act, Expiry, Initials, Lot, PartCode, PlaceId, PracticeName};
+
+/// The cases, file name and text; `{…}` in them is a day before today.
+const CASES: [(&str, &str); 4] = [
+    ("demo/cases/1047.toml", include_str!("../../demo/cases/1047.toml")),
+    ("demo/cases/2210.toml", include_str!("../../demo/cases/2210.toml")),
+    ("demo/cases/3306.toml", include_str!("../../demo/cases/3306.toml")),
+    ("demo/cases/4051.toml", include_str!("../../demo/cases/4051.toml")),
+];
+/// The deliveries: part, lot, quantity, place, expiry.
+const STOCK: &str = include_str!("../../demo/stock.txt");
+
+/// Why the demo was not laid down.
+#[derive(Debug, Error)]
+pub enum DemoError {
+    /// The home.
+    #[error(transparent)]
+    Home(#[from] HomeError),
+    /// A real practice's home.
+    #[error("{0} is the home of a practice that is not made up: the demo never writes there. Choose another --home")]
+    RealHome(String),
+    /// The old demo could not be cleared.
+    #[error("could not clear the old demo in {home}: {why}")]
+    NotCleared {
+        /// Which folder.
+        home: String,
+        /// What the system said.
+        why: std::io::Error,
+    },
+    /// A mistake in the demo's own files: ours.
+    #[error("the demo's own data is wrong ({what}): {why}")]
+    Data {
+        /// Which file.
+        what: String,
+        /// What is wrong.
+        why: String,
+    },
+}
+
+fn data(what: &str, why: impl ToString) -> DemoError {
+    DemoError::Data { what: what.to_owned(), why: why.to_string() }
+}
+
+/// Puts days relative to today for `{today}`, `{-5 days}`, `{+14 months}`, `{month +9 months}`.
+pub fn lay_dates(text: &str, today: Date) -> Result<String, DemoError> {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once('{') {
+        let Some((inside, after)) = after.split_once('}') else { break };
+        out.push_str(before);
+        match one_date(inside, today) {
+            Some(date) => out.push_str(&date),
+            // An inline table of TOML.
+            None => out.push_str(&format!("{{{inside}}}")),
+        }
+        rest = after;
+    }
+    out.push_str(rest);
+    Ok(out)
+}
+
+fn one_date(inside: &str, today: Date) -> Option<String> {
+    if inside == "today" {
+        return Some(today.to_string());
+    }
+    let (month_only, span) = inside.strip_prefix("month ").map_or((false, inside), |s| (true, s));
+    let (count, unit) = span.split_once(' ')?;
+    let count: i64 = count.parse().ok()?;
+    let date = match unit {
+        "days" => today.checked_add(count.days()).ok()?,
+        "months" => today.checked_add(count.months()).ok()?,
+        _ => return None,
+    };
+    let text = date.to_string();
+    Some(if month_only { text[..7].to_owned() } else { text })
+}
+
+fn clear(home: &Home, today: Today) -> Result<(), DemoError> {
+    if !home.has_logbook() {
+        return Ok(());
+    }
+    let made_up = {
+        let mut desk = open_home(home, today)?;
+        desk.notices();
+        desk.view().head().made_up
+    };
+    if !made_up {
+        return Err(DemoError::RealHome(home.shown()));
+    }
+    let not_cleared = |why| DemoError::NotCleared { home: home.shown(), why };
+    // The view first: a home cut off here has lost nothing it could miss.
+    for name in [VIEW_FOLDER, "editions", "cut-off"] {
+        match std::fs::remove_dir_all(home.root().join(name)) {
+            Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(not_cleared(e)),
+            _ => {}
+        }
+    }
+    for name in [format!("{VIEW_FOLDER}.lock"), crate::logbook::LOGBOOK_FILE.to_owned()] {
+        match std::fs::remove_file(home.root().join(name)) {
+            Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(not_cleared(e)),
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
+/// Makes the made-up practice in `home`, which must be missing, empty, or made up already; starts over there.
+pub fn lay_down(home: &Home, today: Today, mut act: impl FnMut() -> Act) -> Result<Desk, DemoError> {
+    clear(home, today)?;
+    let by = Initials::new("DEMO").map_err(|e| data("initials", e))?;
+    let practice = PracticeName::new("Mudflat Practice (made up)").map_err(|e| data("practice", e))?;
+    home.make(act(), true, &practice, &by, today, act())?;
+    let mut desk = open_home(home, today)?;
+    let files: Vec<(String, String)> = shipped().iter().map(|(f, t)| ((*f).to_owned(), (*t).to_owned())).collect();
+    parts::import(&mut desk, Some(&by), act(), &files).map_err(|e| data("catalogue", e))?;
+    for (file, text) in CASES {
+        let text = lay_dates(text, today.date)?;
+        desk.book(Some(&by), act(), |view| cases::import(view, file, &text, false, today.date))
+            .map_err(|e| data(file, e))?;
+    }
+    for (n, line) in lay_dates(STOCK, today.date)?.lines().enumerate() {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        match words[..] {
+            [] => {}
+            [first, ..] if first.starts_with('#') => {}
+            _ => {
+                let ask = stock_line(&words).map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
+                let booked: Result<_, DeskError<ReceiveError>> =
+                    desk.book(Some(&by), act(), |view| receiving::decide(view, &ask));
+                booked.map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
+            }
+        }
+    }
+    Ok(desk)
+}
+
+fn stock_line(words: &[&str]) -> Result<Receive, String> {
+    let [part, lot, quantity, place, expiry] = words else {
+        return Err("expected part, lot, quantity, place, expiry".to_owned());
+    };
+    let text = |e: &dyn ToString| e.to_string();
+    Ok(Receive {
+        part: PartCode::new(part).map_err(|e| text(&e))?,
+        lot: Lot::new(lot).map_err(|e| text(&e))?,
+        quantity: quantity.parse().map_err(|e: std::num::ParseIntError| text(&e))?,
+        place: PlaceId::new(place).map_err(|e| text(&e))?,
+        new_place: true,
+        expiry: if *expiry == "-" { None } else { Some(Expiry::parse(expiry).map_err(|e| text(&e))?) },
+        label: None,
+    })
+}
+
+/// The clock a test or a reader may fix: noon, UTC, of a day.
+pub fn noon(date: Date) -> Option<Timestamp> {
+    date.at(12, 0, 0, 0).to_zoned(jiff::tz::TimeZone::UTC).ok().map(|z| z.timestamp())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn dates_are_laid_relative_to_today() {
+        let text = "on = \"{-14 months}\" to {+5 days}, {month +9 months}, {today}; { laboratory = \"x\" }";
+        assert_eq!(
+            lay_dates(text, date(2026, 11, 25)).unwrap(),
+            "on = \"2025-09-25\" to 2026-11-30, 2027-08, 2026-11-25; { laboratory = \"x\" }"
+        );
+    }
+}

@@ -1,0 +1,150 @@
+//! Finding what a person named, or saying what is near it.
+
+use thiserror::Error;
+
+use crate::case::{CaseHead, Fitted, Restoration};
+use crate::catalog::{Part, Position};
+use crate::record::{View, ViewError};
+use crate::units::{CaseNumber, PartCode, PlaceId, Tooth, did_you_mean};
+
+/// What was named is not on record.
+#[derive(Debug, Error)]
+pub enum NotFound {
+    /// No such case.
+    #[error("no case {number} on record.{hint} To enter one: 'spareseat case new {number}'")]
+    Case {
+        /// What was asked.
+        number: CaseNumber,
+        /// What is near.
+        hint: String,
+    },
+    /// No such site.
+    #[error("case {case} has no site at {tooth} ({}). Its sites: {sites}", .tooth.words())]
+    Site {
+        /// Which case.
+        case: CaseNumber,
+        /// What was asked.
+        tooth: Tooth,
+        /// What there is.
+        sites: String,
+    },
+    /// The number names a site only in the other numbering.
+    #[error(
+        "case {case} has no site at {number} read as ISO 3950{}; read in the Universal numbering {number} is {other} ({}), which is a site. Say which: --site {} for that tooth",
+        .iso.map_or(String::new(), |t| format!(" ({t}, {})", t.words())), .other.words(), .other.iso()
+    )]
+    OtherNumbering {
+        /// Which case.
+        case: CaseNumber,
+        /// What was typed.
+        number: String,
+        /// How ISO 3950 reads it, if it does.
+        iso: Option<Tooth>,
+        /// How Universal reads it.
+        other: Tooth,
+    },
+    /// Not a tooth at all.
+    #[error(transparent)]
+    Tooth(#[from] crate::units::ToothError),
+    /// No such part in the catalogue.
+    #[error("no part '{code}' in the catalogue.{hint} See 'spareseat part list'")]
+    Part {
+        /// What was asked.
+        code: PartCode,
+        /// What is near.
+        hint: String,
+    },
+    /// Nothing recorded in that position.
+    #[error("case {case}, {tooth}: nothing is on record in position {}. On record there: {there}", .position.slug())]
+    Position {
+        /// Which case.
+        case: CaseNumber,
+        /// Where.
+        tooth: Tooth,
+        /// What was asked.
+        position: Position,
+        /// What there is.
+        there: String,
+    },
+    /// No such drawer.
+    #[error("no place '{place}'.{hint} Places: {places}. To make a new one add --new-place")]
+    Place {
+        /// What was asked.
+        place: PlaceId,
+        /// What is near.
+        hint: String,
+        /// What there is.
+        places: String,
+    },
+    /// The view.
+    #[error(transparent)]
+    View(#[from] ViewError),
+}
+
+/// The case of that number.
+pub fn case(view: &View, number: &CaseNumber) -> Result<CaseHead, NotFound> {
+    if let Some(case) = view.case(number)? {
+        return Ok(case);
+    }
+    let all = view.cases()?;
+    let hint = did_you_mean(number.as_str(), all.iter().map(|c| c.number.as_str()));
+    Err(NotFound::Case { number: number.clone(), hint })
+}
+
+/// The site a typed number names: ISO 3950 by the practice's setting, never guessed.
+pub fn site(case: &CaseHead, typed: &str) -> Result<Tooth, NotFound> {
+    let iso = Tooth::parse(typed);
+    if let Ok(tooth) = iso {
+        if case.sites.contains(&tooth) {
+            return Ok(tooth);
+        }
+    }
+    let universal = Tooth::parse_in(typed, crate::units::Numbering::Universal).ok();
+    if let Some(other) = universal.filter(|t| case.sites.contains(t)) {
+        let number = crate::units::printable(typed);
+        return Err(NotFound::OtherNumbering { case: case.number.clone(), number, iso: iso.ok(), other });
+    }
+    let tooth = iso?;
+    Err(NotFound::Site { case: case.number.clone(), tooth, sites: list(case.sites.iter().map(Tooth::to_string)) })
+}
+
+/// A part of the catalogue.
+pub fn part(view: &View, code: &PartCode) -> Result<Part, NotFound> {
+    if let Some(part) = view.part(code)? {
+        return Ok(part);
+    }
+    let all = view.parts()?;
+    let hint = did_you_mean(code.as_str(), all.iter().map(|p| p.code.as_str()));
+    Err(NotFound::Part { code: code.clone(), hint })
+}
+
+/// What stands in a position of an assembly.
+pub fn fitted<'a>(case: &CaseNumber, tooth: Tooth, assembly: &'a [Fitted], position: Position) -> Result<&'a Fitted, NotFound> {
+    Fitted::at(assembly, position).ok_or_else(|| NotFound::Position {
+        case: case.clone(),
+        tooth,
+        position,
+        there: list(assembly.iter().map(|f| f.position.slug().to_owned())),
+    })
+}
+
+/// A drawer that exists, or may be made.
+pub fn place(view: &View, id: &PlaceId, may_be_new: bool) -> Result<(), NotFound> {
+    if may_be_new || view.place(id)?.is_some() {
+        return Ok(());
+    }
+    let all = view.places()?;
+    let hint = did_you_mean(id.as_str(), all.iter().map(PlaceId::as_str));
+    Err(NotFound::Place { place: id.clone(), hint, places: list(all.iter().map(PlaceId::to_string)) })
+}
+
+/// The restoration that a site carries.
+pub fn restoration_at(restorations: &[Restoration], tooth: Tooth) -> Option<&Restoration> {
+    restorations.iter().find(|r| r.sites.contains(&tooth))
+}
+
+/// A list in words; 'none' when it is empty.
+pub fn list(items: impl Iterator<Item = String>) -> String {
+    let all: Vec<String> = items.collect();
+    if all.is_empty() { "none".to_owned() } else { all.join(", ") }
+}

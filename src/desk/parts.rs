@@ -1,0 +1,131 @@
+//! Parts: check and import a catalogue, and record that another source's part was tried on one of ours.
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::lookup::{self, NotFound};
+use super::{Desk, DeskError, Failing};
+use crate::catalog::{Edition, Mistakes, Part, read_files};
+use crate::logbook::{Logbook, LogbookError};
+use crate::matching::Verification;
+use crate::record::{Booked, CatalogueChanged, Entry, RecordError, VerificationEntered, View, ViewError, fits_a_row};
+use crate::units::{Act, Initials, Note, PartCode};
+
+/// Why the catalogue was not changed.
+#[derive(Debug, Error)]
+pub enum PartError {
+    /// The files.
+    #[error(transparent)]
+    Mistakes(#[from] Mistakes),
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// A part with itself, or of the same source.
+    #[error("{0} and {1} are of one source: a verification is for another source's part")]
+    SameSource(PartCode, PartCode),
+    /// Somebody else changed the catalogue meanwhile.
+    #[error("the catalogue was changed by somebody else meanwhile: nothing was taken, try again")]
+    Overtaken,
+    /// More text than the record keeps.
+    #[error("the two parts' descriptions are too long to be kept together: shorten them in the catalogue")]
+    TooLong,
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for PartError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for PartError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// The edition in force, whole.
+pub fn edition(view: &View, logbook: &dyn Logbook) -> Result<Edition, RecordError> {
+    let Some(id) = &view.head().edition else { return Ok(Edition::default()) };
+    let mut content = Vec::new();
+    let read = std::io::Read::read_to_end(&mut logbook.fetch(id)?, &mut content);
+    let wrong = |why: String| RecordError::Logbook(LogbookError::Edition { edition: id.clone(), why });
+    read.map_err(|e| wrong(e.to_string()))?;
+    Edition::decode(&content).map_err(|e| wrong(e.to_string()))
+}
+
+/// Checks files on top of the edition in force; what the whole would be.
+pub fn check<'a>(
+    view: &View,
+    logbook: &dyn Logbook,
+    files: impl IntoIterator<Item = (&'a str, &'a str)>,
+) -> Result<Edition, PartError> {
+    Ok(edition(view, logbook)?.with(read_files(files))?)
+}
+
+/// What an import came to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Imported {
+    pub booked: Booked,
+    pub parts: usize,
+    pub added: u32,
+    pub changed: u32,
+}
+
+/// Makes a new edition from files on top of the one in force: the edition is kept first, then the entry that names it.
+pub fn import(desk: &mut Desk, by: Option<&Initials>, act: Act, files: &[(String, String)]) -> Result<Imported, DeskError<PartError>> {
+    if by.is_none() {
+        return Err(DeskError::NoInitials);
+    }
+    // The catalogue may change between the check and the entry: then all of it is done again.
+    loop {
+        let record = desk.record();
+        record.refresh()?;
+        let before = edition(record.view(), record.logbook())?;
+        let base = record.view().head().edition.clone();
+        let files = files.iter().map(|(f, t)| (f.as_str(), t.as_str()));
+        let whole = before.clone().with(read_files(files)).map_err(|e| DeskError::Refused(e.into()))?;
+        let (added, changed) = difference(&before, &whole);
+        let parts = whole.parts.len();
+        let kept = record.logbook().keep(&whole.encode()).map_err(RecordError::from)?;
+        let from = Note::new(&format!("{} parts added, {} changed", added, changed))?;
+        let entry = CatalogueChanged { edition: kept, parts: whole.parts.len() as u32, added, changed, from };
+        let booked = desk.book(by, act, |view| {
+            if view.head().edition == base { Ok(Entry::Catalogue(entry.clone())) } else { Err(PartError::Overtaken) }
+        });
+        match booked {
+            Err(DeskError::Refused(PartError::Overtaken)) => continue,
+            other => return other.map(|booked| Imported { booked, parts, added, changed }),
+        }
+    }
+}
+
+fn difference(before: &Edition, after: &Edition) -> (u32, u32) {
+    let old: std::collections::HashMap<&PartCode, &Part> = before.parts.iter().map(|p| (&p.code, p)).collect();
+    let (mut added, mut changed) = (0, 0);
+    for part in &after.parts {
+        match old.get(&part.code) {
+            None => added += 1,
+            Some(was) if *was != part => changed += 1,
+            Some(_) => {}
+        }
+    }
+    (added, changed)
+}
+
+/// The entry for a verification of another source's part.
+pub fn verify(view: &View, fitted: &PartCode, candidate: &PartCode, pieces: u32, how: &Note, by: &Initials, on: Date) -> Result<Entry, PartError> {
+    let fitted = lookup::part(view, fitted)?;
+    let candidate = lookup::part(view, candidate)?;
+    if fitted.source == candidate.source {
+        return Err(PartError::SameSource(fitted.code, candidate.code));
+    }
+    let verification = Verification { fitted, candidate, pieces, how: how.clone(), by: by.clone(), on };
+    if !fits_a_row(&verification) {
+        return Err(PartError::TooLong);
+    }
+    Ok(Entry::Verification(VerificationEntered { verification }))
+}

@@ -1,0 +1,91 @@
+//! Stock: what lies where in the house, what is low, what expires.
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::Failing;
+use super::lookup::{self, NotFound};
+use crate::record::{RecordError, View, ViewError};
+use crate::units::{Expiry, Lot, PartCode, PlaceId};
+
+/// One lot in one drawer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Row {
+    pub part: PartCode,
+    pub lot: Lot,
+    pub place: PlaceId,
+    pub quantity: i64,
+    pub expiry: Expiry,
+}
+
+/// What to list.
+#[derive(Debug, Clone, Default)]
+#[allow(missing_docs)]
+pub struct Which {
+    pub part: Option<PartCode>,
+    pub place: Option<PlaceId>,
+    /// Only what can be used for at most so many days more.
+    pub expires_within: Option<i32>,
+}
+
+/// Why there is no list.
+#[derive(Debug, Error)]
+pub enum StockError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for StockError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for StockError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// What lies in the house, by part, then expiry.
+pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockError> {
+    if let Some(place) = &which.place {
+        lookup::place(view, place, false)?;
+    }
+    let stock = match &which.part {
+        Some(part) => {
+            let lines = view.stock_of(part)?;
+            if lines.is_empty() {
+                lookup::part(view, part)?;
+            }
+            [(part.clone(), lines)].into()
+        }
+        None => view.stock()?,
+    };
+    let mut rows = Vec::new();
+    for (part, lines) in stock {
+        for line in lines {
+            let Some(place) = line.place.house().filter(|_| line.quantity != 0) else { continue };
+            let soon = which.expires_within.is_none_or(|d| line.expiry.days_left(today).is_some_and(|left| left <= d));
+            if soon && which.place.as_ref().is_none_or(|p| p == place) {
+                rows.push(Row {
+                    part: part.clone(),
+                    lot: line.lot,
+                    place: place.clone(),
+                    quantity: line.quantity,
+                    expiry: line.expiry,
+                });
+            }
+        }
+    }
+    rows.sort_by(|a, b| {
+        let key = |r: &Row| (r.part.clone(), r.expiry.last_day().is_none(), r.expiry, r.lot.clone(), r.place.clone());
+        key(a).cmp(&key(b))
+    });
+    Ok(rows)
+}

@@ -1,0 +1,173 @@
+//! Swap: which part may take the place of the one that is fitted.
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::Failing;
+use super::lookup::{self, NotFound};
+use crate::case::Fitted;
+use crate::catalog::{Part, Port, Position};
+use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, rank};
+use crate::record::{RecordError, View, ViewError};
+use crate::stock::StockLine;
+use crate::units::{CaseNumber, PartCode, Tooth};
+
+/// Beyond this many, parts that do not fit are only counted.
+const SHOWN_THAT_DO_NOT_FIT: usize = 20;
+
+/// Why there is no answer.
+#[derive(Debug, Error)]
+pub enum SwapError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for SwapError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for SwapError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// A part that might come in.
+#[derive(Debug, Clone)]
+pub struct Candidate {
+    /// The part.
+    pub part: Part,
+    /// The verdict and why.
+    pub judgement: Judgement,
+    /// What lies in the house, expired or not.
+    pub in_house: Vec<StockLine>,
+}
+
+impl Candidate {
+    /// How many usable units lie in the house.
+    pub fn usable(&self, today: Date) -> u32 {
+        let here = self.in_house.iter().filter(|l| !l.expiry.is_over(today)).map(|l| l.quantity).sum::<i64>();
+        u32::try_from(here).unwrap_or(0)
+    }
+}
+
+/// The answer to a swap question.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Swap {
+    pub case: CaseNumber,
+    pub site: Tooth,
+    pub position: Position,
+    pub fitted: Fitted,
+    pub stands_on: StandsOn,
+    /// It is inside the bridge: what the laboratory needs to know.
+    pub laboratory_work: Option<String>,
+    pub candidates: Vec<Candidate>,
+    /// How many more do not fit.
+    pub not_shown: usize,
+}
+
+impl Swap {
+    /// Whether something puts the bridge back where it was.
+    pub fn puts_it_back(&self) -> bool {
+        self.candidates.iter().any(|c| c.judgement.verdict.puts_it_back())
+    }
+}
+
+/// The parts of a kind whose system or interface meets one of the mates, and what the maker names.
+fn codes(view: &View, fitted: &Fitted, others: &[(Position, &Part)]) -> Result<Vec<PartCode>, ViewError> {
+    let mut codes = vec![fitted.part.code.clone()];
+    codes.extend(fitted.part.replaced_by.clone());
+    let mut systems = vec![&fitted.part.system];
+    systems.extend(others.iter().map(|(_, p)| &p.system));
+    systems.sort();
+    systems.dedup();
+    let seats = |part: &Part| -> Vec<_> {
+        let seat = |p: &Port| if let Port::Seat(s) = p { Some(s.interface.clone()) } else { None };
+        part.ports.iter().filter_map(seat).collect()
+    };
+    for kind in fitted.position.kinds() {
+        for system in &systems {
+            codes.extend(view.codes_by_system(*kind, system)?);
+        }
+        for interface in seats(&fitted.part) {
+            codes.extend(view.codes_by_interface(*kind, &interface)?);
+        }
+    }
+    codes.sort();
+    codes.dedup();
+    Ok(codes)
+}
+
+/// Judges one part in place of the fitted one.
+pub fn judge_one(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: StandsOn, part: Part) -> Result<Candidate, ViewError> {
+    let others = Fitted::others(assembly, fitted.position);
+    let verifications = view.verifications(&fitted.part.code)?;
+    let question = Question {
+        position: fitted.position,
+        fitted: &fitted.part,
+        lean: &fitted.lean,
+        others: &others,
+        stands_on,
+        candidate: &part,
+        verifications: &verifications,
+    };
+    let judgement = judge(&question);
+    let mut in_house = view.stock_of(&part.code)?;
+    in_house.retain(|l| l.quantity > 0 && l.place.house().is_some());
+    Ok(Candidate { part, judgement, in_house })
+}
+
+/// Every candidate for a position, best first.
+pub fn judge_all(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: StandsOn) -> Result<Vec<Candidate>, ViewError> {
+    let others = Fitted::others(assembly, fitted.position);
+    let mut candidates = Vec::new();
+    for code in codes(view, fitted, &others)? {
+        if let Some(part) = view.part(&code)? {
+            candidates.push(judge_one(view, fitted, assembly, stands_on, part)?);
+        }
+    }
+    candidates.sort_by_cached_key(|c| (rank(&c.judgement), c.in_house.is_empty(), c.part.code.clone()));
+    Ok(candidates)
+}
+
+/// Answers for one part, or for all there are.
+pub fn answer(
+    view: &View,
+    number: &CaseNumber,
+    site: &str,
+    position: Position,
+    only: Option<&PartCode>,
+) -> Result<Swap, SwapError> {
+    let case = lookup::case(view, number)?;
+    let site = lookup::site(&case, site)?;
+    let assembly = view.assembly(number, site)?;
+    let fitted = lookup::fitted(number, site, &assembly, position)?;
+    let restorations = view.restorations(number)?;
+    let stands_on = lookup::restoration_at(&restorations, site).map_or(StandsOn::Nothing, |r| r.stands_on());
+    let mut not_shown = 0;
+    let candidates = match only {
+        Some(code) => vec![judge_one(view, fitted, &assembly, stands_on, lookup::part(view, code)?)?],
+        None => {
+            let mut all = judge_all(view, fitted, &assembly, stands_on)?;
+            let fits = all.iter().filter(|c| c.judgement.verdict != Verdict::DoesNotFit).count();
+            not_shown = all.len().saturating_sub(fits + SHOWN_THAT_DO_NOT_FIT);
+            all.truncate(fits + SHOWN_THAT_DO_NOT_FIT);
+            all
+        }
+    };
+    let laboratory_work = position.is_inside_bridge().then(|| match &fitted.part.made {
+        Some(made) => format!(
+            "laboratory work: this part is inside the bridge. {} made it, job {}; send the bridge with an analog for every abutment",
+            made.laboratory, made.job
+        ),
+        None => "laboratory work: this part is bonded inside the bridge. Send the bridge with an analog for every abutment".to_owned(),
+    });
+    Ok(Swap { case: number.clone(), site, position, fitted: fitted.clone(), stands_on, laboratory_work, candidates, not_shown })
+}

@@ -1,0 +1,151 @@
+//! Upkeep of the record: verify, rebuild, back up, accept, show.
+
+use std::fs;
+use std::io::{self, Write as _};
+use std::ops::ControlFlow;
+use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
+use std::path::Path;
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::{Desk, DeskError, Failing, Home, HomeError};
+use crate::logbook::{Head, LOGBOOK_FILE, Logbook, LogbookError};
+use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified, ViewError};
+use crate::units::{Act, CaseNumber, Initials, Note};
+
+/// Why upkeep did not go through.
+#[derive(Debug, Error)]
+pub enum UpkeepError {
+    /// The home.
+    #[error(transparent)]
+    Home(#[from] HomeError),
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+    /// The view.
+    #[error(transparent)]
+    View(#[from] ViewError),
+    /// The copy could not be written.
+    #[error("could not write the backup to {to}: {why}; the backup is not complete")]
+    NotCopied {
+        /// Where to.
+        to: String,
+        /// What the system said.
+        why: io::Error,
+    },
+    /// There is something there.
+    #[error("{0} exists: a backup goes into a new folder")]
+    Exists(String),
+    /// Nothing to accept.
+    #[error("nothing to accept: the view and the logbook agree, up to entry {0}")]
+    NothingToAccept(u64),
+    /// The record is in trouble that this act does not mend.
+    #[error("{0}. Restore the logbook from a backup, or see 'spareseat logbook accept --help'")]
+    Damage(String),
+}
+
+impl Failing for UpkeepError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::View(_))
+    }
+}
+
+/// Checks everything there is to check.
+pub fn verify(desk: &mut Desk) -> Result<Verified, UpkeepError> {
+    Ok(desk.record().verify()?)
+}
+
+/// Throws the view away and folds it again.
+///
+/// Not while the view knows entries that the logbook lacks: then the view is what is left of them.
+pub fn rebuild(desk: &mut Desk) -> Result<u64, UpkeepError> {
+    if let Some(Trouble::Logbook(e)) = desk.trouble() {
+        return Err(UpkeepError::Damage(e.to_string()));
+    }
+    desk.record().anew("asked for")?;
+    Ok(desk.entry())
+}
+
+/// Copies logbook and editions into a new folder; gives the head of what was copied.
+pub fn backup(home: &Home, desk: &mut Desk, to: &Path) -> Result<Verified, UpkeepError> {
+    let verified = verify(desk)?;
+    let shown = crate::units::printable(&to.to_string_lossy());
+    if to.exists() {
+        return Err(UpkeepError::Exists(shown));
+    }
+    let copied = (|| {
+        fs::DirBuilder::new().recursive(true).mode(0o700).create(to)?;
+        let editions = home.root().join("editions");
+        if editions.is_dir() {
+            fs::DirBuilder::new().mode(0o700).create(to.join("editions"))?;
+            for entry in fs::read_dir(editions)? {
+                let entry = entry?;
+                let target = to.join("editions").join(entry.file_name());
+                fs::copy(entry.path(), &target)?;
+                fs::File::open(&target)?.sync_all()?;
+            }
+            fs::File::open(to.join("editions"))?.sync_all()?;
+        }
+        // The logbook last: it must never name an edition the copy lacks.
+        let mut file = fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(to.join(LOGBOOK_FILE))?;
+        let mut left = verified.head.offset;
+        let copy = home.logbook().copy(&mut |bytes| {
+            let part = &bytes[..bytes.len().min(left as usize)];
+            left -= part.len() as u64;
+            file.write_all(part)
+        });
+        copy.map_err(|e| io::Error::other(e.to_string()))?;
+        file.sync_all()?;
+        fs::File::open(to)?.sync_all()
+    })();
+    copied.map_err(|why| UpkeepError::NotCopied { to: shown, why })?;
+    Ok(verified)
+}
+
+/// Goes on with the logbook as it is found, once a person has decided; the decision is an entry of its own.
+pub fn accept(desk: &mut Desk, by: Option<&Initials>, act: Act, why: &Note) -> Result<(u64, u64, Booked), DeskError<UpkeepError>> {
+    if by.is_none() {
+        return Err(DeskError::NoInitials);
+    }
+    match desk.trouble() {
+        Some(Trouble::Logbook(LogbookError::Lost { .. } | LogbookError::Other { .. })) => {}
+        Some(other) => return Err(DeskError::Refused(UpkeepError::Damage(other.to_string()))),
+        None => return Err(DeskError::Refused(UpkeepError::NothingToAccept(desk.entry()))),
+    }
+    let (seen, found) = desk.record().accept()?;
+    let entry = Entry::Accepted(Accepted { seen, found, why: why.clone() });
+    let booked = desk.book::<UpkeepError>(by, act, |_| Ok(entry.clone()))?;
+    Ok((seen, found, booked))
+}
+
+/// A line as it is listed.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Listed {
+    pub seq: u64,
+    pub at: String,
+    pub on: Date,
+    pub by: String,
+    pub entry: Result<Entry, EntryError>,
+}
+
+/// The entries, oldest first, that concern a case or came after a day.
+pub fn list(logbook: &dyn Logbook, head: &Head, case: Option<&CaseNumber>, since: Option<Date>) -> Result<Vec<Listed>, UpkeepError> {
+    let mut out = Vec::new();
+    let read = logbook.read(&Head::start(head.id), &mut |line, _| {
+        let entry = Entry::parse(line.entry);
+        let concerns = case.is_none_or(|c| entry.as_ref().is_ok_and(|e| e.case() == Some(c)));
+        if concerns && since.is_none_or(|d| line.on >= d) {
+            let by = crate::units::printable(&line.by);
+            out.push(Listed { seq: line.seq, at: crate::units::printable(&line.at), on: line.on, by, entry });
+        }
+        ControlFlow::Continue(())
+    });
+    match read {
+        // What can be read is shown; what is wrong behind it is said by the record.
+        Err(LogbookError::Damaged { .. }) if !out.is_empty() => Ok(out),
+        Err(e) => Err(RecordError::from(e).into()),
+        Ok(_) => Ok(out),
+    }
+}

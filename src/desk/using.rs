@@ -1,0 +1,149 @@
+//! Use: a part goes from a drawer into a patient, and what it replaces never comes back to one.
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::Failing;
+use super::lookup::{self, NotFound};
+use super::moving::{TakeError, take_from};
+use crate::case::{Fitted, TorqueRecord};
+use crate::catalog::{Kind, Lean, Position, Value};
+use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, View, ViewError};
+use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
+
+/// What goes into whom.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Use {
+    pub case: CaseNumber,
+    pub site: String,
+    pub position: Position,
+    pub part: PartCode,
+    pub lot: Lot,
+    pub place: Option<PlaceId>,
+    pub torque: TorqueRecord,
+    pub lean: Option<Lean>,
+    pub label: Option<RawLabel>,
+    /// The drawer does not hold it by the record, and yet it was there.
+    pub found: bool,
+    /// Why an expired lot is used.
+    pub expired_because: Option<Note>,
+    pub became: Became,
+}
+
+/// Why it was not booked.
+#[derive(Debug, Error)]
+pub enum UseError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// Not there to be taken.
+    #[error("{0}. If the part was in your hand all the same: add --found --place PLACE, which books the correction too")]
+    Take(TakeError),
+    /// Expired.
+    #[error("lot {lot} of part {part} expired on {expiry}: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials")]
+    Expired {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// When.
+        expiry: Expiry,
+    },
+    /// A kind that has no business in that position.
+    #[error("part {part} is a {kind}: it does not go in position {}. Nothing was booked", .position.slug())]
+    WrongKind {
+        /// Which part.
+        part: PartCode,
+        /// What it is.
+        kind: Kind,
+        /// Where it should go.
+        position: Position,
+    },
+    /// Found, but where?
+    #[error("--found needs --place: in which drawer was it?")]
+    FoundWhere,
+    /// Found, but the record has it there.
+    #[error("place {place} holds lot {lot} of part {part} by the record too: leave out --found")]
+    NotNeeded {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// Where.
+        place: PlaceId,
+    },
+    /// Straight parts do not lean.
+    #[error("part {0} is straight: leave out --lean")]
+    Straight(PartCode),
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for UseError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for UseError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// The entry for a use.
+pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
+    let case = lookup::case(view, &ask.case)?;
+    let site = lookup::site(&case, &ask.site)?;
+    let part = lookup::part(view, &ask.part)?;
+    if !ask.position.kinds().contains(&part.kind) {
+        return Err(UseError::WrongKind { part: ask.part.clone(), kind: part.kind, position: ask.position });
+    }
+    if ask.lean.is_some() && !part.is_angled() {
+        return Err(UseError::Straight(ask.part.clone()));
+    }
+    if let Some(place) = &ask.place {
+        lookup::place(view, place, false)?;
+    }
+    let lines = view.stock_of(&ask.part)?;
+    let taken = take_from(&lines, &ask.part, &ask.lot, ask.place.as_ref(), 1);
+    let place = match (taken, ask.found, &ask.place) {
+        (Ok(place), false, _) => place,
+        (Ok(place), true, _) => {
+            return Err(UseError::NotNeeded { part: ask.part.clone(), lot: ask.lot.clone(), place });
+        }
+        (Err(e), false, _) => return Err(UseError::Take(e)),
+        (Err(_), true, None) => return Err(UseError::FoundWhere),
+        (Err(_), true, Some(place)) => place.clone(),
+    };
+    let expiry = lines.iter().find(|l| l.lot == ask.lot).map_or(Expiry::NotRecorded, |l| l.expiry);
+    if expiry.is_over(today) && ask.expired_because.is_none() {
+        return Err(UseError::Expired { part: ask.part.clone(), lot: ask.lot.clone(), expiry });
+    }
+    let assembly = view.assembly(&ask.case, site)?;
+    let line = UseLine {
+        site,
+        position: ask.position,
+        lot: ask.lot.clone(),
+        place,
+        label: ask.label.clone(),
+        torque: ask.torque,
+        // Nothing is carried over from the old part: the new one need not lean the same way.
+        lean: match ask.lean {
+            Some(lean) => Value::Known(lean),
+            None if part.is_angled() => Value::Unknown,
+            None => Value::NotApplicable,
+        },
+        found: ask.found,
+        expired_because: ask.expired_because.clone().filter(|_| expiry.is_over(today)),
+        replaced: Fitted::at(&assembly, ask.position).map(|old| Replaced {
+            part: old.part.code.clone(),
+            lot: old.lot.clone(),
+            became: ask.became,
+        }),
+        part,
+    };
+    Ok(Entry::Used(Used { case: ask.case.clone(), lines: vec![line] }))
+}

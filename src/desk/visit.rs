@@ -1,0 +1,350 @@
+//! The visit: from what broke to the drawer.
+//!
+//! It only reads. The answer comes in the order in which it is needed at the chair: what to take, what to do before
+//! the first turn, what is fitted, what to undo, the tray, when to stop, and what then.
+
+mod tray;
+mod words;
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::Failing;
+use super::lookup::{self, NotFound};
+use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, Restoration, Retention, Sites};
+use crate::catalog::{Drive, Kind, Part, Port, Position, Side, Value, mate_below};
+use crate::matching::StandsOn;
+use crate::record::{RecordError, View, ViewError};
+use crate::units::{CaseNumber, PartCode, Tooth, show_date};
+pub use tray::{Missing, TrayRow, Use};
+use tray::{Need, alternatives, lay_out};
+pub use words::{Broken, Left, teeth, usable_on};
+
+/// What is asked.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct VisitQuestion {
+    pub case: CaseNumber,
+    pub site: String,
+    pub broken: Broken,
+    pub left: Left,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Error)]
+pub enum VisitError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// The two things reported exclude each other.
+    #[error("{}: {}. Say again what broke and what stayed behind", .broken.report(), .why)]
+    Contradiction {
+        /// What broke.
+        broken: Broken,
+        /// Why that cannot be.
+        why: String,
+    },
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for VisitError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for VisitError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// A part in the mouth as the answer names it.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct FittedRow {
+    pub site: Tooth,
+    pub fitted: Fitted,
+}
+
+/// A step on the way to the broken part.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct UndoRow {
+    pub sites: Vec<Tooth>,
+    pub what: String,
+    /// Which driver, and where it lies, when the drive is known.
+    pub driver: String,
+}
+
+/// The answer.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Visit {
+    pub case: CaseNumber,
+    pub made_up: bool,
+    pub site: Tooth,
+    pub span: String,
+    pub broken: Broken,
+    pub left: Left,
+    pub answer: Vec<String>,
+    pub before: Vec<String>,
+    pub fitted: Vec<FittedRow>,
+    pub undo: Vec<UndoRow>,
+    pub fragment: Vec<String>,
+    pub tray: Vec<TrayRow>,
+    pub missing: Vec<Missing>,
+    pub stop_rule: String,
+    pub if_fragment_stays: Vec<TrayRow>,
+    pub if_fragment_stays_words: Vec<String>,
+    pub rest_of_bridge: Vec<String>,
+    pub after: Vec<String>,
+    pub cautions: Vec<String>,
+}
+
+impl Visit {
+    /// Whether everything for the first choice lies in the house.
+    pub fn is_complete(&self) -> bool {
+        self.missing.is_empty() && !self.tray.is_empty()
+    }
+}
+
+/// What the record says around the site.
+struct Scene<'v> {
+    view: &'v View,
+    case: CaseHead,
+    site: Tooth,
+    sites: Sites,
+    restoration: Option<Restoration>,
+    today: Date,
+}
+
+impl Scene<'_> {
+    fn stands_on(&self) -> StandsOn {
+        self.restoration.as_ref().map_or(StandsOn::Nothing, Restoration::stands_on)
+    }
+
+    fn assembly(&self, tooth: Tooth) -> &[Fitted] {
+        self.sites.get(&tooth).map_or(&[], Vec::as_slice)
+    }
+
+    fn need(&self, tooth: Tooth, position: Position) -> Option<Need<'_>> {
+        let assembly = self.assembly(tooth);
+        Fitted::at(assembly, position).map(|fitted| Need { site: tooth, fitted, assembly, stands_on: self.stands_on() })
+    }
+
+    fn all(&self, position: Position) -> Vec<Need<'_>> {
+        self.sites.keys().filter_map(|tooth| self.need(*tooth, position)).collect()
+    }
+
+    fn is_cemented(&self) -> bool {
+        self.restoration.as_ref().is_some_and(|r| matches!(r.retention, Retention::Cemented { .. }))
+    }
+}
+
+/// Answers a call.
+pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, VisitError> {
+    let case = lookup::case(view, &ask.case)?;
+    let site = lookup::site(&case, &ask.site)?;
+    let restorations = view.restorations(&ask.case)?;
+    let restoration = lookup::restoration_at(&restorations, site).cloned();
+    let mut around: Vec<Tooth> = restoration.as_ref().map_or(vec![site], |r| r.sites.clone());
+    around.sort_by_key(|t| t.along_arch());
+    let mut sites = Sites::new();
+    for tooth in &around {
+        sites.insert(*tooth, view.assembly(&ask.case, *tooth)?);
+    }
+    let scene = Scene { view, case, site, sites, restoration, today };
+    let own = scene.assembly(site).to_vec();
+    let broken = lookup::fitted(&ask.case, site, &own, ask.broken.position())?;
+    ask.left.check(ask.broken).map_err(|why| VisitError::Contradiction { broken: ask.broken, why })?;
+    let events = view.events(&ask.case)?;
+
+    let wanted = first_choice(&scene, ask.broken);
+    let (tray, missing) = lay_out(view, &wanted, today)?;
+    let next = next_step(&scene, ask);
+    let mut if_fragment_stays = Vec::new();
+    for need in &next {
+        if_fragment_stays.extend(alternatives(view, need, today)?);
+    }
+    let visit = Visit {
+        case: ask.case.clone(),
+        made_up: scene.case.made_up,
+        site,
+        span: scene.restoration.as_ref().map_or(site.iso().to_string(), Restoration::span),
+        broken: ask.broken,
+        left: ask.left,
+        answer: Vec::new(),
+        before: words::before(ask.broken, ask.left, scene.is_cemented(), &tray),
+        fitted: own.iter().map(|f| FittedRow { site, fitted: f.clone() }).collect(),
+        undo: undo(&scene, ask.broken)?,
+        fragment: fragment(&scene, ask, broken)?,
+        stop_rule: words::stop_rule(!next.is_empty()),
+        if_fragment_stays_words: words::next_step(&next, ask.left),
+        rest_of_bridge: rest_of_bridge(&scene, ask.broken, &events),
+        after: words::after(),
+        cautions: words::cautions(ask.broken, ask.left, scene.is_cemented(), &tray, &if_fragment_stays),
+        tray,
+        missing,
+        if_fragment_stays,
+    };
+    Ok(Visit { answer: words::answer(&visit), ..visit })
+}
+
+/// What must be new for the first choice: what broke, and every screw that comes out on the way to it.
+fn first_choice<'s>(scene: &'s Scene<'_>, broken: Broken) -> Vec<Need<'s>> {
+    let prosthetic = scene.all(Position::ProstheticScrew);
+    let own = |position| scene.need(scene.site, position);
+    match broken {
+        Broken::ProstheticScrew => prosthetic,
+        Broken::AbutmentScrew => {
+            let straight_on_implants =
+                scene.restoration.as_ref().is_some_and(|r| r.retention == Retention::ScrewedToImplants);
+            let mut wanted = if straight_on_implants {
+                scene.all(Position::AbutmentScrew)
+            } else {
+                own(Position::AbutmentScrew).into_iter().collect()
+            };
+            wanted.extend(prosthetic);
+            wanted
+        }
+        Broken::Abutment => {
+            let mut wanted: Vec<Need<'_>> = own(Position::Abutment).into_iter().collect();
+            wanted.extend(own(Position::AbutmentScrew));
+            wanted.extend(prosthetic);
+            wanted
+        }
+    }
+}
+
+/// What to lay out beside it in case the fragment does not come out: the part that holds it, and its own screw.
+fn next_step<'s>(scene: &'s Scene<'_>, ask: &VisitQuestion) -> Vec<Need<'s>> {
+    if ask.broken != Broken::ProstheticScrew || ask.left == Left::Nothing {
+        return Vec::new();
+    }
+    let assembly = scene.assembly(scene.site);
+    let screw = Fitted::at(assembly, Position::ProstheticScrew);
+    let others = Fitted::others(assembly, Position::ProstheticScrew);
+    let thread = screw.and_then(|s| s.part.ports.iter().find(|p| matches!(p, Port::Thread(t) if t.side == Side::Below)));
+    let holder = thread.and_then(|port| mate_below(Position::ProstheticScrew, port, &others)).map(|(at, ..)| at);
+    let mut next: Vec<Need<'_>> = scene.need(scene.site, holder.unwrap_or(Position::Abutment)).into_iter().collect();
+    // Whatever else is loosened on the way is new as well.
+    if holder == Some(Position::Abutment) {
+        next.extend(scene.need(scene.site, Position::AbutmentScrew));
+    }
+    next
+}
+
+fn undo(scene: &Scene<'_>, broken: Broken) -> Result<Vec<UndoRow>, ViewError> {
+    let mut rows = Vec::new();
+    if scene.is_cemented() {
+        rows.push(words::open_cemented(scene.restoration.as_ref(), scene.sites.keys().copied().collect()));
+    }
+    rows.extend(unscrew(scene, &scene.all(Position::ProstheticScrew))?);
+    let own: Vec<Need<'_>> = match broken {
+        Broken::ProstheticScrew => Vec::new(),
+        Broken::AbutmentScrew | Broken::Abutment => {
+            let on_implants = scene.restoration.as_ref().is_some_and(|r| r.retention == Retention::ScrewedToImplants);
+            if on_implants { scene.all(Position::AbutmentScrew) } else { scene.need(scene.site, Position::AbutmentScrew).into_iter().collect() }
+        }
+    };
+    rows.extend(unscrew(scene, &own)?);
+    Ok(rows)
+}
+
+/// One step for every drive and noted driver, the sites together.
+fn unscrew(scene: &Scene<'_>, needs: &[Need<'_>]) -> Result<Vec<UndoRow>, ViewError> {
+    let mut groups: Vec<(Value<Drive>, Option<PartCode>, Kind, Vec<Tooth>)> = Vec::new();
+    for need in needs {
+        let (drive, driver, kind) = (need.fitted.part.drive, need.fitted.driver.clone(), need.fitted.part.kind);
+        match groups.iter_mut().find(|(d, n, k, _)| (*d, &*n, *k) == (drive, &driver, kind)) {
+            Some((.., sites)) => sites.push(need.site),
+            None => groups.push((drive, driver, kind, vec![need.site])),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(drive, noted, kind, sites)| {
+            let what = format!("unscrew the {}", kind.words());
+            Ok(UndoRow { sites, what, driver: driver(scene.view, drive, noted)? })
+        })
+        .collect()
+}
+
+/// The driver in words: the noted one, or every one of that drive that lies in the house.
+fn driver(view: &View, drive: Value<Drive>, noted: Option<PartCode>) -> Result<String, ViewError> {
+    let Value::Known(drive) = drive else {
+        return Ok("drive not known: try the drivers, smallest first, before any force".to_owned());
+    };
+    let codes = match &noted {
+        Some(code) => vec![code.clone()],
+        None => view.drivers(&drive)?,
+    };
+    let mut found = Vec::new();
+    for code in codes {
+        if let Some(part) = view.part(&code)? {
+            found.push(format!("{} ({}){}", part.description, code, lies_in(view, &part)?));
+        }
+    }
+    let only = if noted.is_some() { ", noted as the one that reaches" } else { "" };
+    if found.is_empty() {
+        return Ok(format!("driver {drive}: none in the catalogue"));
+    }
+    Ok(format!("driver {drive}{only}: {}", found.join("; or ")))
+}
+
+fn lies_in(view: &View, part: &Part) -> Result<String, ViewError> {
+    let lines = view.stock_of(&part.code)?;
+    let places: Vec<String> =
+        lines.iter().filter(|l| l.quantity > 0).filter_map(|l| l.place.house()).map(|p| p.to_string()).collect();
+    Ok(if places.is_empty() { ", not in the house".to_owned() } else { format!(", in {}", places.join(" and ")) })
+}
+
+fn fragment(scene: &Scene<'_>, ask: &VisitQuestion, broken: &Fitted) -> Result<Vec<String>, ViewError> {
+    if ask.left == Left::Nothing {
+        return Ok(vec!["Nothing stayed behind, as reported: look into the thread before the new screw goes in.".to_owned()]);
+    }
+    let mut lines = words::fragment(ask.broken, ask.left);
+    if let Some(thread) = broken.part.thread(Side::Below) {
+        for kind in [Kind::RemovalTool, Kind::RetrievalSet] {
+            for code in scene.view.tools_for(kind, thread)? {
+                if let Some(part) = scene.view.part(&code)? {
+                    lines.push(format!("{} ({code}){}.", part.description, lies_in(scene.view, &part)?));
+                }
+            }
+        }
+    }
+    Ok(lines)
+}
+
+fn rest_of_bridge(scene: &Scene<'_>, broken: Broken, events: &[Event]) -> Vec<String> {
+    let mut lines = Vec::new();
+    let others: Vec<String> = scene.sites.keys().filter(|t| **t != scene.site).map(|t| t.iso().to_string()).collect();
+    if !others.is_empty() {
+        lines.push(format!(
+            "The joints at teeth {} carried the load of tooth {} meanwhile: check each for loosening and wear, and change all its screws as a set.",
+            others.join(", "),
+            scene.site.iso()
+        ));
+    }
+    let before: Vec<&Event> = events
+        .iter()
+        .filter(|e| e.tooth == Some(scene.site) && e.position == Some(broken.position()))
+        .filter(|e| matches!(e.what, Happening::Broken | Happening::Loosened))
+        .collect();
+    if let Some(last) = before.iter().max_by_key(|e| e.on) {
+        let times = if before.len() == 1 { "once".to_owned() } else { format!("{} times", before.len()) };
+        lines.push(format!(
+            "On record at {} in this position: broken or loose {times} before, last on {}.",
+            scene.site,
+            show_date(last.on)
+        ));
+    }
+    if matches!(scene.case.load.grinding, Grinding::Possible | Grinding::Probable | Grinding::Definite) {
+        let signs = scene.case.load.signs.as_ref().map_or(String::new(), |s| format!(" ({s})"));
+        lines.push(format!("Grinding: {}{signs}; splint: {}. There will be a next time.", scene.case.load.grinding, scene.case.load.splint));
+    }
+    lines
+}

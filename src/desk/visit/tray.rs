@@ -1,0 +1,147 @@
+//! The tray: what to lay out, from which drawer, and what is not in the house.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use super::super::swap::{Candidate, judge_all};
+use crate::case::Fitted;
+use crate::catalog::{Part, Position, TorqueSpec};
+use crate::matching::{Judgement, StandsOn};
+use crate::record::{View, ViewError};
+use crate::stock::{Pick, pick};
+use crate::units::{PartCode, Tooth};
+
+/// A part that must be new.
+pub(super) struct Need<'a> {
+    pub site: Tooth,
+    pub fitted: &'a Fitted,
+    pub assembly: &'a [Fitted],
+    pub stands_on: StandsOn,
+}
+
+/// What to do with a row.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Use {
+    /// Lay it out.
+    Take,
+    /// Serves as well, should the first not do.
+    Instead,
+    /// Leave it in the drawer: it is listed so that nobody takes it by mistake.
+    Leave,
+}
+
+impl Use {
+    /// The word on the screen.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Take => "take",
+            Self::Instead => "or instead",
+            Self::Leave => "leave",
+        }
+    }
+}
+
+/// A lot of a part in a drawer.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct TrayRow {
+    pub usage: Use,
+    pub position: Position,
+    pub sites: Vec<Tooth>,
+    pub part: Part,
+    pub judgement: Judgement,
+    /// How many to take: none of what stays in the drawer.
+    pub quantity: u32,
+    pub pick: Pick,
+}
+
+impl TrayRow {
+    /// What to set on the wrench.
+    pub fn torque(&self) -> &TorqueSpec {
+        &self.part.torque
+    }
+}
+
+/// Something that is not in the house.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Missing {
+    pub site: Tooth,
+    pub position: Position,
+    /// The part that is fitted there.
+    pub fitted: Part,
+    /// What comes nearest, in the house first.
+    pub nearest: Vec<Candidate>,
+}
+
+/// For every need the best part of which enough lies in the house; what is left over is missing.
+pub(super) fn lay_out(view: &View, needs: &[Need<'_>], today: Date) -> Result<(Vec<TrayRow>, Vec<Missing>), ViewError> {
+    let mut taken: BTreeMap<PartCode, u32> = BTreeMap::new();
+    let mut groups: Vec<(Candidate, Position, Vec<Tooth>)> = Vec::new();
+    let mut missing = Vec::new();
+    for need in needs {
+        let candidates = judge_all(view, need.fitted, need.assembly, need.stands_on)?;
+        let left = |c: &Candidate| c.usable(today) > taken.get(&c.part.code).copied().unwrap_or(0);
+        let best = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)).cloned();
+        let Some(best) = best else {
+            let mut nearest = candidates;
+            nearest.sort_by_key(|c| c.in_house.is_empty());
+            nearest.truncate(5);
+            missing.push(Missing { site: need.site, position: need.fitted.position, fitted: need.fitted.part.clone(), nearest });
+            continue;
+        };
+        *taken.entry(best.part.code.clone()).or_default() += 1;
+        match groups.iter_mut().find(|(c, at, _)| c.part.code == best.part.code && c.judgement == best.judgement && *at == need.fitted.position) {
+            Some((.., sites)) => sites.push(need.site),
+            None => groups.push((best, need.fitted.position, vec![need.site])),
+        }
+    }
+    let mut rows = Vec::new();
+    let mut given: BTreeMap<PartCode, u32> = BTreeMap::new();
+    for (candidate, position, sites) in groups {
+        // The same part may serve two groups: the second continues where the first stopped.
+        let before = given.entry(candidate.part.code.clone()).or_default();
+        let wanted = sites.len() as u32;
+        let mut skip = *before;
+        *before += wanted;
+        let mut sites = sites.into_iter();
+        for mut pick in pick(&candidate.in_house, skip + wanted, today) {
+            let passed = skip.min(pick.take);
+            skip -= passed;
+            pick.take -= passed;
+            if pick.take > 0 {
+                let sites = sites.by_ref().take(pick.take as usize).collect();
+                let (part, judgement) = (candidate.part.clone(), candidate.judgement.clone());
+                rows.push(TrayRow { usage: Use::Take, position, sites, part, judgement, quantity: pick.take, pick });
+            }
+        }
+    }
+    Ok((rows, missing))
+}
+
+/// Every candidate in the house for one need, the first that puts the bridge back to be taken.
+pub(super) fn alternatives(view: &View, need: &Need<'_>, today: Date) -> Result<Vec<TrayRow>, ViewError> {
+    let mut rows = Vec::new();
+    let mut found = false;
+    for candidate in judge_all(view, need.fitted, need.assembly, need.stands_on)? {
+        let Some(pick) = pick(&candidate.in_house, 1, today).into_iter().next() else { continue };
+        let fits = candidate.judgement.verdict.puts_it_back();
+        let usage = match (fits, found) {
+            (true, false) => Use::Take,
+            (true, true) => Use::Instead,
+            (false, _) => Use::Leave,
+        };
+        found |= fits;
+        rows.push(TrayRow {
+            usage,
+            position: need.fitted.position,
+            sites: vec![need.site],
+            part: candidate.part,
+            judgement: candidate.judgement,
+            quantity: u32::from(usage == Use::Take),
+            pick,
+        });
+    }
+    Ok(rows)
+}

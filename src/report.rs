@@ -1,0 +1,7 @@
+//! L4: answers as text and as JSON. No rule and no arithmetic of the trade lives here.
+
+pub mod json;
+#[cfg(feature = "cli")]
+mod table;
+#[cfg(feature = "cli")]
+pub mod text;

@@ -1,0 +1,236 @@
+//! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
+
+use jiff::civil::Date;
+use serde_json::{Value as Json, json};
+
+use crate::case::{Event, Fitted, Restoration, Retention, TorqueRecord};
+use crate::catalog::{HeadForm, Interface, Part, Port, TorqueSpec, Value};
+use crate::desk::CAUTION;
+use crate::desk::cases::CaseShown;
+use crate::desk::shelves::Row;
+use crate::desk::swap::{Candidate, Swap};
+use crate::desk::visit::{Missing, TrayRow, Visit};
+use crate::matching::Finding;
+use crate::stock::StockLine;
+use crate::units::{Length, Tooth, visible};
+
+/// The version of every shape here.
+pub const VERSION: u32 = 1;
+
+fn tooth(t: Tooth) -> String {
+    t.iso().to_string()
+}
+
+fn teeth(all: &[Tooth]) -> Vec<String> {
+    all.iter().map(|t| tooth(*t)).collect()
+}
+
+fn mm(v: &Value<Length>) -> Json {
+    match v {
+        Value::Known(l) => json!(l.number()),
+        Value::Unknown => Json::Null,
+        Value::NotApplicable => json!("n/a"),
+    }
+}
+
+fn shown<T: ToString>(v: &Value<T>) -> Json {
+    match v {
+        Value::Known(v) => json!(v.to_string()),
+        Value::Unknown => Json::Null,
+        Value::NotApplicable => json!("n/a"),
+    }
+}
+
+fn torque(t: &TorqueSpec) -> Json {
+    t.stated().map_or(Json::Null, |t| json!(t.number()))
+}
+
+fn findings(all: &[Finding]) -> Json {
+    let one = |f: &Finding| {
+        json!({
+            "rule": f.rule, "level": f.level, "fitted": f.fitted, "candidate": f.candidate,
+            "effect": f.effect, "source": f.source,
+        })
+    };
+    all.iter().map(one).collect()
+}
+
+fn fitted(f: &Fitted) -> Json {
+    let torque = match f.torque {
+        TorqueRecord::Measured(t) => json!(t.number()),
+        _ => Json::Null,
+    };
+    json!({
+        "position": f.position.slug(), "part": f.part.code.as_str(), "description": f.part.description.as_str(),
+        "lot": f.lot.as_ref().map(|l| l.as_str()), "on": f.on.map(|d| d.to_string()),
+        "torque_ncm": torque, "torque": f.torque.to_string(), "lean": shown(&f.lean), "sure": f.sure.word(),
+        "label": f.label.as_ref().map(|l| visible(l.as_raw())),
+        "driver": f.driver.as_ref().map(|d| d.as_str()),
+        "made": f.part.made.as_ref().map(|m| json!({
+            "laboratory": m.laboratory.as_str(), "job": m.job.as_str(), "file": shown(&m.file), "days": shown(&m.days),
+        })),
+    })
+}
+
+fn tray_row(r: &TrayRow) -> Json {
+    json!({
+        "use": r.usage.word(), "position": r.position.slug(), "sites": teeth(&r.sites),
+        "part": r.part.code.as_str(), "description": r.part.description.as_str(),
+        "verdict": r.judgement.verdict.words(), "place": r.pick.place.as_str(), "lot": r.pick.lot.as_str(),
+        "expiry": r.pick.expiry.code(), "quantity": r.quantity, "here": r.pick.here,
+        "torque_ncm": torque(r.torque()), "torque": r.torque().to_string(),
+        "sterile": r.part.sterile.words(), "findings": findings(&r.judgement.findings),
+    })
+}
+
+fn house(lines: &[StockLine]) -> Json {
+    let one = |l: &StockLine| {
+        json!({ "place": l.place.to_string(), "lot": l.lot.as_str(), "quantity": l.quantity, "expiry": l.expiry.code() })
+    };
+    lines.iter().map(one).collect()
+}
+
+fn candidate(c: &Candidate) -> Json {
+    json!({
+        "part": c.part.code.as_str(), "description": c.part.description.as_str(),
+        "verdict": c.judgement.verdict.words(), "findings": findings(&c.judgement.findings),
+        "torque_ncm": torque(&c.part.torque), "in_house": house(&c.in_house),
+    })
+}
+
+/// The answer to a call.
+pub fn visit(v: &Visit, as_of: u64) -> Json {
+    let missing = |m: &Missing| {
+        json!({
+            "site": tooth(m.site), "position": m.position.slug(), "fitted": m.fitted.code.as_str(),
+            "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
+        })
+    };
+    json!({
+        "version": VERSION, "as_of": as_of, "made_up": v.made_up,
+        "case": v.case.as_str(), "site": tooth(v.site), "site_words": v.site.words(), "span": v.span,
+        "broken": v.broken.word(), "left": v.left.word(),
+        "answer": v.answer.join("\n"),
+        "before": v.before,
+        "fitted": v.fitted.iter().map(|f| fitted(&f.fitted)).collect::<Json>(),
+        "undo": v.undo.iter().map(|u| json!({
+            "sites": teeth(&u.sites), "what": u.what, "driver": u.driver,
+        })).collect::<Json>(),
+        "fragment": v.fragment,
+        "tray": v.tray.iter().map(tray_row).collect::<Json>(),
+        "stop_rule": v.stop_rule,
+        "next_step": v.if_fragment_stays_words,
+        "if_fragment_stays": v.if_fragment_stays.iter().map(tray_row).collect::<Json>(),
+        "not_in_house": v.missing.iter().map(missing).collect::<Json>(),
+        "rest_of_bridge": v.rest_of_bridge,
+        "after": v.after,
+        "cautions": v.cautions,
+    })
+}
+
+/// The answer to a swap question.
+pub fn swap(s: &Swap, as_of: u64) -> Json {
+    json!({
+        "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "site": tooth(s.site),
+        "position": s.position.slug(), "fitted": fitted(&s.fitted), "stands_on": s.stands_on,
+        "laboratory_work": s.laboratory_work,
+        "candidates": s.candidates.iter().map(candidate).collect::<Json>(),
+        "not_shown": s.not_shown,
+        "cautions": [CAUTION],
+    })
+}
+
+/// What lies where.
+pub fn stock(rows: &[Row], today: Date, as_of: u64) -> Json {
+    let row = |r: &Row| {
+        json!({
+            "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
+            "expiry": r.expiry.code(), "days_left": r.expiry.days_left(today),
+        })
+    };
+    json!({ "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>() })
+}
+
+/// A case.
+pub fn case(c: &CaseShown, as_of: u64) -> Json {
+    let load = &c.head.load;
+    json!({
+        "version": VERSION, "as_of": as_of, "case": c.head.number.as_str(), "made_up": c.head.made_up,
+        "load": {
+            "grinding": load.grinding.word(), "signs": load.signs.as_ref().map(|n| n.as_str()),
+            "splint": load.splint.word(), "against": load.against.as_ref().map(|n| n.as_str()),
+        },
+        "sites": c.sites.iter().map(|(t, assembly)| json!({
+            "site": tooth(*t), "site_words": t.words(), "fitted": assembly.iter().map(fitted).collect::<Json>(),
+        })).collect::<Json>(),
+        "restorations": c.restorations.iter().map(restoration).collect::<Json>(),
+        "events": c.events.iter().map(event).collect::<Json>(),
+    })
+}
+
+fn restoration(r: &Restoration) -> Json {
+    let (cement, axis) = match &r.retention {
+        Retention::Cemented { cement, screw_axis } => (shown(cement), shown(screw_axis)),
+        _ => (json!("n/a"), json!("n/a")),
+    };
+    json!({
+        "span": r.span(), "sites": teeth(&r.sites), "pontics": teeth(&r.pontics), "retention": r.retention.to_string(),
+        "cement": cement, "screw_axis": axis, "material": shown(&r.material), "facing": shown(&r.facing),
+        "connector_height_mm": mm(&r.connector_height), "connector_width_mm": mm(&r.connector_width),
+        "cantilever_right_teeth": r.cantilever_right, "cantilever_left_teeth": r.cantilever_left,
+        "crown_height_mm": mm(&r.crown_height), "shade": shown(&r.shade), "mould": shown(&r.mould),
+        "laboratory": shown(&r.laboratory), "job": shown(&r.job),
+    })
+}
+
+fn event(e: &Event) -> Json {
+    json!({
+        "on": e.on.to_string(), "site": e.tooth.map(tooth), "position": e.position.map(|p| p.slug()),
+        "what": e.what.word(), "note": e.note.as_ref().map(|n| n.as_str()),
+    })
+}
+
+/// A part, every number with its unit.
+pub fn part(p: &Part) -> Json {
+    let port = |port: &Port| match port {
+        Port::Seat(s) => json!({
+            "kind": "seat", "side": s.side, "interface": s.interface.as_str(), "offers": shown(&s.offers),
+            "accepts": shown(&s.accepts), "outer_mm": mm(&s.outer), "inner_mm": mm(&s.inner),
+            "engaging": s.engaging, "index": s.index, "variant": s.variant,
+        }),
+        Port::Thread(t) => json!({
+            "kind": "thread", "side": t.side, "diameter_mm": mm(&t.diameter), "pitch_mm": mm(&t.pitch),
+            "length_mm": mm(&t.length),
+        }),
+        Port::HeadSeat(h) => json!({
+            "kind": "head seat", "side": h.side,
+            "form": match h.form { Value::Known(HeadForm::Flat) => json!("flat"), Value::Known(HeadForm::Cone(_)) => json!("cone"), _ => Json::Null },
+            "half_angle_deg": match h.form { Value::Known(HeadForm::Cone(a)) => json!(a.number()), _ => Json::Null },
+            "mean_diameter_mm": mm(&h.mean_diameter), "bore_mm": mm(&h.bore),
+        }),
+    };
+    json!({
+        "code": p.code.as_str(), "kind": p.kind.slug(), "system": p.system.as_str(), "description": p.description.as_str(),
+        "ports": p.ports.iter().map(port).collect::<Json>(),
+        "seat_height_mm": mm(&p.seat_height), "collar_short_mm": mm(&p.collar_short), "collar_long_mm": mm(&p.collar_long),
+        "angle_deg": match p.angle { Value::Known(a) => json!(a.number()), Value::Unknown => Json::Null, Value::NotApplicable => json!("n/a") },
+        "offset_mm": mm(&p.offset), "widest_mm": mm(&p.widest), "neck_mm": mm(&p.neck),
+        "under_head_mm": mm(&p.under_head), "shank_mm": mm(&p.shank), "head_diameter_mm": mm(&p.head_diameter),
+        "head_height_mm": mm(&p.head_height), "angled_channel": p.angled_channel, "drive": shown(&p.drive),
+        "driver_length_mm": mm(&p.driver_length), "material": shown(&p.material),
+        "torque_ncm": torque(&p.torque), "torque": p.torque.to_string(),
+        "length_tolerance_mm": mm(&p.length_tolerance), "sterile": p.sterile, "use": p.reuse, "pack": shown(&p.pack),
+        "gtin": shown(&p.gtin), "hibc": shown(&p.hibc), "replaced_by": p.replaced_by.as_ref().map(|c| c.as_str()),
+        "belongs_to": p.belongs_to.iter().map(|c| c.as_str()).collect::<Vec<_>>(), "source": p.source.as_str(),
+    })
+}
+
+/// An interface.
+pub fn interface(i: &Interface) -> Json {
+    json!({
+        "interface": i.id.as_str(), "description": i.description.as_str(), "source": i.source.as_str(),
+        "revisions": i.revisions.iter().map(|r| json!({
+            "revision": r.revision.to_string(), "what": r.what.as_str(),
+        })).collect::<Json>(),
+    })
+}
