@@ -35,6 +35,17 @@ pub fn partners<'a>(q: &Question<'a>, part: &'a Part, port: &Port) -> Vec<Met<'a
     others_standing(q, part).into_iter().filter(|(_, met)| meets(met)).map(|(other, _)| other).collect()
 }
 
+/// Ports of other parts that met the fitted part and meet another part on record once the candidate stands there.
+pub fn moved_elsewhere<'a>(q: &Question<'a>) -> Vec<(Met<'a>, Met<'a>)> {
+    let before = others_standing(q, q.fitted);
+    let stood_here = |other: &Met<'_>| {
+        let same = |m: &Met<'_>| std::ptr::eq(m.2, other.2);
+        before.iter().any(|(o, met)| same(o) && met.is_some_and(|(at, ..)| at == q.position))
+    };
+    let now = others_standing(q, q.candidate).into_iter().filter_map(|(other, met)| Some((other, met?)));
+    now.filter(|(other, (at, ..))| *at != q.position && stood_here(other)).collect()
+}
+
 /// A finding about the inside of a joint: an unknown there is covered by the maker's statement about `mate`, or by the
 /// practice's own verification of this very pair; both stand in the finding.
 pub fn inside(q: &Question<'_>, mate: Option<&Part>, finding: Finding) -> Finding {

@@ -91,6 +91,22 @@ impl Case {
         Self::with_own_screw("two-piece")
     }
 
+    /// The same, with the thread for the prosthetic screw in the abutment screw's head.
+    pub fn two_piece_threaded_screw() -> Self {
+        let mut case = Self::two_piece();
+        let is_upper_thread = |p: &Port| p.side() == Side::Above && matches!(p, Port::Thread(_));
+        for part in [&mut case.fitted, &mut case.candidate] {
+            part.ports.retain(|p| !is_upper_thread(p));
+        }
+        case.others[1].1.ports.push(Self::upper_thread());
+        case
+    }
+
+    /// An upper thread M1.4 as the samples have it.
+    pub fn upper_thread() -> Port {
+        Port::Thread(part("one-piece").thread(Side::Above).expect("a thread above").clone())
+    }
+
     /// An angled multi-unit abutment under a bridge, its lean on record.
     pub fn angled() -> Self {
         Self::with_own_screw("angled")
@@ -150,10 +166,11 @@ impl Case {
     }
 
     /// One of every position.
-    pub fn all() -> [Self; 9] {
+    pub fn all() -> [Self; 10] {
         [
             Self::abutment(),
             Self::two_piece(),
+            Self::two_piece_threaded_screw(),
             Self::angled(),
             Self::prosthetic_screw(),
             Self::abutment_screw(),
@@ -180,7 +197,7 @@ impl Case {
 
     /// What one rule states, as 'Level: effect'.
     pub fn states(&self, rule: fn(&Question<'_>) -> Vec<Finding>) -> Vec<String> {
-        self.ask(|q| rule(q)).iter().map(|f| format!("{:?}: {}", f.level, f.effect)).collect()
+        self.ask(rule).iter().map(|f| format!("{:?}: {}", f.level, f.effect)).collect()
     }
 
     /// The judgement by all rules.

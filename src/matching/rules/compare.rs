@@ -3,7 +3,7 @@
 use std::fmt::Display;
 
 use super::Rule;
-use crate::catalog::{Mating, Part, Port, Side, Value, mating};
+use crate::catalog::{Mating, Part, Port, Side, Thread, Value};
 use crate::matching::{Finding, Level, Question, StandsOn};
 use crate::units::Length;
 
@@ -140,8 +140,14 @@ pub fn stands_in(fitted: &Port, candidate: &Port) -> Mating {
                 _ => not_known(),
             }
         }
-        // A thread stands in for a thread when each would mate with the other turned round.
-        (Port::Thread(_), Port::Thread(_)) => mating(fitted, candidate),
+        (Port::Thread(f), Port::Thread(c)) => match (f.diameter.same(&c.diameter), f.pitch.same(&c.pitch)) {
+            (Some(true), Some(true)) => Mating::Mates,
+            (Some(false), _) | (_, Some(false)) => {
+                let words = |t: &Thread| thread_words(&t.diameter, &t.pitch);
+                Mating::Not(format!("thread {} for {}", words(c), words(f)))
+            }
+            _ => Mating::NotKnown("diameter and pitch of the thread".to_owned()),
+        },
         (Port::HeadSeat(f), Port::HeadSeat(c)) => match f.form.same(&c.form) {
             Some(true) => Mating::Mates,
             Some(false) => Mating::Not(format!("head seat {} for {}", c.form, f.form)),

@@ -36,6 +36,10 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         };
         match now {
             Some((at, _, port)) if at == q.position => out.extend(meets(q, port, other)),
+            // The thread is in the abutment's own screw, and that screw is on record.
+            Some((at, _, port @ Port::Thread(_))) if at == Position::AbutmentScrew && stood_here() => {
+                out.extend(meets(q, port, other));
+            }
             _ if stood_here() => out.push(lacks(q, other)),
             _ => {}
         }
@@ -67,7 +71,7 @@ fn not_on_record(q: &Question<'_>) -> Vec<Finding> {
         .collect()
 }
 
-/// Two ports that meet: `port` is the candidate's.
+/// Two ports that meet: `port` is the candidate's, or its own screw's.
 fn meets(q: &Question<'_>, port: &Port, (at, mate, other): Met<'_>) -> Option<Finding> {
     let mating = match port.side() {
         Side::Below => crate::catalog::mating(other, port),
@@ -105,7 +109,9 @@ fn meets_nothing(q: &Question<'_>, port: &Port) -> Finding {
 }
 
 /// The candidate has no port for a part that stood on the fitted one.
-fn lacks(q: &Question<'_>, (at, mate, port): Met<'_>) -> Finding {
+///
+/// No statement covers it: that two parts belong together does not say with which port they meet.
+fn lacks(q: &Question<'_>, (at, _, port): Met<'_>) -> Finding {
     let two_piece = q.position == Position::Abutment && !q.candidate.is_one_piece();
     let (level, effect) = match port {
         // In many two-piece abutments this thread is in the head of their own screw.
@@ -119,11 +125,7 @@ fn lacks(q: &Question<'_>, (at, mate, port): Met<'_>) -> Finding {
     };
     let fitted = q.fitted.ports.iter().find(|p| p.side() == Side::Above && p.words() == port.words());
     let candidate = format!("no {} {}", side_words(Side::Above), port.words());
-    joint::inside(
-        q,
-        Some(mate),
-        RULE.finds(level, fitted.map(port_words).unwrap_or_default(), candidate, effect),
-    )
+    RULE.finds(level, fitted.map(port_words).unwrap_or_default(), candidate, effect)
 }
 
 #[cfg(test)]
@@ -223,7 +225,7 @@ mod tests {
 
         // Another thread than the fitted one's is another thread, whatever it would meet.
         thread(&mut case.candidate, Side::Below).diameter = mm(1800);
-        let not = "Against: not what the fitted part stands with: thread diameter 1.8 mm into 2.0 mm";
+        let not = "Against: not what the fitted part stands with: thread M1.8 x 0.4 mm for M2 x 0.4 mm";
         assert_eq!(case.states(rule), [implant[0].as_str(), not]);
 
         // An implant on record without a thread: nothing to hold in.
@@ -264,6 +266,18 @@ mod tests {
         let shoulder =
             "ask the maker: the shoulder for the abutment screw (abutment to implant) is not on record";
         assert_eq!(case.states(rule), [format!("Unknown: {shoulder}")]);
+    }
+
+    #[test]
+    fn a_thread_in_the_abutments_own_screw_is_asked_when_that_is_on_record() {
+        let mut case = Case::abutment();
+        let set = Case::two_piece_threaded_screw();
+        (case.candidate, case.others) = (set.candidate, set.others);
+        assert!(case.states(rule).is_empty());
+        thread(&mut case.others[1].1, Side::Above).pitch = mm(350);
+        let not =
+            "does not mate with the prosthetic screw (bridge to abutment): thread pitch 0.3 mm into 0.35 mm";
+        assert_eq!(case.states(rule), [format!("Against: {not}")]);
     }
 
     #[test]

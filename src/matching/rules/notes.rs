@@ -37,11 +37,8 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     }
     if f.length_tolerance != c.length_tolerance {
         let text = |v| said("length tolerance", v);
-        note(
-            text(&f.length_tolerance),
-            text(&c.length_tolerance),
-            "its heights scatter otherwise about the drawing",
-        );
+        let effect = "how far its heights lie from the drawing is another number, or not known";
+        note(text(&f.length_tolerance), text(&c.length_tolerance), effect);
     }
     out
 }
@@ -77,7 +74,7 @@ mod tests {
             (|c| c.candidate.reuse = Reuse::NotStated, "Note: read how often it may be used"),
             (
                 |c| c.candidate.length_tolerance = mm(50),
-                "Note: its heights scatter otherwise about the drawing",
+                "Note: how far its heights lie from the drawing is another number, or not known",
             ),
             (
                 |c| c.fitted.replaced_by = Some(c.candidate.code.clone()),

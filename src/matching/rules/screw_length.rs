@@ -40,16 +40,21 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         let longer_under = if clamps { known(under.1) - known(under.0) } else { 0 };
         let tip = known(fitted.unwrap_or(&own.length)) + longer_under;
         let tip = Length::from_base(tip.max(known(&own.length)));
-        let differs = compared.iter().any(|(_, f, c)| lengths(f, c) != Lengths::Equal);
-        if differs || fitted.is_none() {
+        let longer = compared.iter().find(|(_, f, c)| lengths(f, c) != Lengths::Equal);
+        let (fitted_text, candidate_text) = match longer {
+            Some((what, f, c)) => (said(what, f), said(what, c)),
+            None => (String::new(), said("engaged thread", &own.length)),
+        };
+        if longer.is_some() || fitted.is_none() {
             let depth = met.first().and_then(|(.., port)| match port {
-                Port::Thread(t) => Some(&t.length),
+                Port::Thread(t) => t.length.known(),
                 _ => None,
             });
             // The maker who says that they belong together has seen to it, yet the screw is another length.
-            let stated = differs && mate.is_some_and(|mate| q.maker_states_joint(mate));
+            let stated = longer.is_some() && mate.is_some_and(|mate| q.maker_states_joint(mate));
             let unknown = if stated { Level::Change } else { Level::Unknown };
-            out.extend(reaches(own, tip, depth.unwrap_or(&Value::Unknown), differs, unknown));
+            let found = reaches(own, tip, depth, longer.is_some(), unknown);
+            out.extend(found.map(|(level, effect)| RULE.finds(level, fitted_text, candidate_text, effect)));
         }
     }
     out.into_iter().map(|f| joint::inside(q, mate, f)).collect()
@@ -68,38 +73,34 @@ fn short_or_unknown(what: &str, fitted: &Value<Length>, candidate: &Value<Length
     }
 }
 
-/// Whether a screw that reaches to `tip` has room.
+/// Whether a screw that reaches to `tip` has room in a thread of that usable depth.
 fn reaches(
     own: &Thread,
     tip: Length,
-    depth: &Value<Length>,
+    depth: Option<&Length>,
     longer: bool,
     unknown: Level,
-) -> Option<Finding> {
-    let candidate = format!("reaches {tip} into its thread");
-    let finds =
-        |level, effect: String| Some(RULE.finds(level, said("usable depth", depth), &candidate, effect));
-    let (Value::Known(depth), Value::Known(pitch)) = (depth, &own.pitch) else {
-        let effect = "measure or ask: is the thread below deep enough for the longer screw?";
-        return finds(unknown, effect.to_owned());
+) -> Option<(Level, String)> {
+    let (Some(depth), Value::Known(pitch)) = (depth, &own.pitch) else {
+        return Some((
+            unknown,
+            format!("measure or ask: is the thread below usable for {tip} and a pitch more?"),
+        ));
     };
-    match joint::room(*depth, tip, *pitch) {
-        Room::Left(_) if !longer => None,
+    Some(match joint::room(*depth, tip, *pitch) {
+        Room::Left(_) if !longer => return None,
         Room::Left(left) => {
-            finds(Level::Change, format!("a longer screw: {} of thread left below its tip", by(left.base())))
+            (Level::Change, format!("a longer screw: {} of thread left below its tip", by(left.base())))
         }
         Room::Tight(left) => {
             let left = by(left.base());
-            finds(
-                Level::Against,
-                format!("too long: {left} left below its tip, less than a pitch of {pitch}"),
-            )
+            (Level::Against, format!("too long: {left} left below its tip, less than a pitch of {pitch}"))
         }
-        Room::Bottoms(over) => finds(
-            Level::Against,
-            format!("too long by {}: it meets the bottom before the head is seated", by(over.base())),
-        ),
-    }
+        Room::Bottoms(over) => {
+            let over = by(over.base());
+            (Level::Against, format!("too long by {over}: it meets the bottom before the head is seated"))
+        }
+    })
 }
 
 #[cfg(test)]
@@ -155,7 +156,7 @@ mod tests {
                         c.candidate.under_head = mm(3600);
                         thread(&mut c.others[1].1, Side::Above).length = Value::Unknown;
                     },
-                    "Unknown: measure or ask: is the thread below deep enough for the longer screw?",
+                    "Unknown: measure or ask: is the thread below usable for 2.3 mm and a pitch more?",
                 ),
                 (
                     |c| c.candidate.under_head = Value::Unknown,

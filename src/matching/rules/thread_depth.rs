@@ -20,19 +20,35 @@ pub const RULE: Rule = Rule {
 
 pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let upper = q.candidate.ports.iter().find(|p| matches!(p, Port::Thread(t) if t.side == Side::Above));
-    let Some(port @ Port::Thread(own)) = upper else { return Vec::new() };
+    let Some(port @ Port::Thread(own)) = upper else { return elsewhere(q) };
     let met = joint::partners(q, q.candidate, port);
     let screw = met.first().and_then(|(_, part, port)| match port {
         Port::Thread(t) => Some((*part, t)),
         _ => None,
     });
-    let none = Value::NotApplicable;
-    let fitted = q.fitted.thread(Side::Above).map_or(&none, |t| &t.length);
-    let Some((level, effect)) = judge(q, fitted, own, screw.map(|(_, t)| t)) else { return Vec::new() };
-    let apart = steps(base(fitted), base(&own.length), STEP as u32);
-    let finding = RULE.finds(level, said("usable depth", fitted), said("usable depth", &own.length), effect);
+    let fitted = q.fitted.thread(Side::Above).map(|t| t.length);
+    // A thread that the fitted part had no use for, and nothing here has.
+    if fitted.is_none() && screw.is_none() {
+        return Vec::new();
+    }
+    let fitted = fitted.unwrap_or(Value::NotApplicable);
+    let Some((level, effect)) = judge(q, &fitted, own, screw.map(|(_, t)| t)) else { return Vec::new() };
+    let apart = steps(base(&fitted), base(&own.length), STEP as u32);
+    let finding = RULE.finds(level, said("usable depth", &fitted), said("usable depth", &own.length), effect);
     let mate: Option<&Part> = screw.map(|(part, _)| part);
     vec![joint::inside(q, mate, finding.apart(apart))]
+}
+
+/// The screw that held in the fitted part holds in another part on record now: in the abutment's own screw.
+fn elsewhere(q: &Question<'_>) -> Vec<Finding> {
+    let before = q.fitted.thread(Side::Above).map_or(Value::NotApplicable, |t| t.length);
+    let moved = joint::moved_elsewhere(q).into_iter().filter_map(|((_, _, male), (_, part, female))| {
+        let (Port::Thread(male), Port::Thread(female)) = (male, female) else { return None };
+        let (level, effect) = judge(q, &before, female, Some(male))?;
+        let texts = (said("usable depth", &before), said("usable depth", &female.length));
+        Some(joint::inside(q, Some(part), RULE.finds(level, texts.0, texts.1, effect)))
+    });
+    moved.collect()
 }
 
 fn judge(
@@ -139,5 +155,25 @@ mod tests {
         thread(&mut case.fitted, Side::Above).length = Value::Unknown;
         let expected = "Change: depth of the fitted part's thread not known: 0.60 mm left below the screw";
         assert_eq!(case.states(rule), [expected]);
+    }
+
+    #[test]
+    fn a_thread_in_the_abutments_own_screw() {
+        // A two-piece abutment whose screw carries the thread, judged together with that screw.
+        let mut case = Case::abutment();
+        let set = Case::two_piece_threaded_screw();
+        (case.candidate, case.others) = (set.candidate, set.others);
+        assert_eq!(case.states(rule), Vec::<String>::new());
+        thread(&mut case.others[1].1, Side::Above).length = mm(2100);
+        let early = "Against: thread 0.70 mm shallower: the screw meets the bottom 0.10 mm too early";
+        assert_eq!(case.states(rule), [early]);
+        thread(&mut case.others[1].1, Side::Above).length = Value::Unknown;
+        let ask = "Unknown: measure or ask the maker: usable depth of the upper thread of the new part";
+        assert_eq!(case.states(rule), [ask]);
+
+        // A screw with a thread that nothing here uses.
+        let mut case = Case::abutment_screw();
+        case.candidate.ports.push(Case::upper_thread());
+        assert_eq!(case.states(rule), Vec::<String>::new());
     }
 }

@@ -22,8 +22,10 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let effect = match (fitted, candidate) {
         (_, NotKnown) => "torque not known, read the maker's instructions".to_owned(),
         (f, c) if f == c => return Vec::new(),
-        (_, Stated(t)) => format!("set the wrench to {t}"),
-        (_, ByHand) => "tighten by hand, as the maker says: no wrench".to_owned(),
+        // Which number goes on the wrench depends on the partner as well; that is not answered here.
+        (Stated(f), Stated(c)) => format!("another torque stated: {c}, not {f}"),
+        (_, Stated(c)) => format!("a torque is stated for the new part: {c}"),
+        (_, ByHand) => "tightened by hand, as the maker says: no wrench".to_owned(),
         (_, NotApplicable) => "it has no torque of its own: ask which screw holds it".to_owned(),
     };
     let apart = steps(fitted.stated().map(|t| t.base()), candidate.stated().map(|t| t.base()), NCM);
@@ -43,13 +45,13 @@ mod tests {
         let instructions = "Change: torque not known, read the maker's instructions";
         let rows = [
             (ncm(15), ncm(15), ""),
-            (ncm(15), ncm(10), "Change: set the wrench to 10 Ncm"),
+            (ncm(15), ncm(10), "Change: another torque stated: 10 Ncm, not 15 Ncm"),
             (ncm(15), NotKnown, instructions),
             (NotKnown, NotKnown, instructions),
-            (NotKnown, ncm(15), "Change: set the wrench to 15 Ncm"),
+            (NotKnown, ncm(15), "Change: a torque is stated for the new part: 15 Ncm"),
             (ByHand, ByHand, ""),
-            (ByHand, ncm(10), "Change: set the wrench to 10 Ncm"),
-            (ncm(10), ByHand, "Change: tighten by hand, as the maker says: no wrench"),
+            (ByHand, ncm(10), "Change: a torque is stated for the new part: 10 Ncm"),
+            (ncm(10), ByHand, "Change: tightened by hand, as the maker says: no wrench"),
             (NotApplicable, NotApplicable, ""),
             (ncm(30), NotApplicable, "Change: it has no torque of its own: ask which screw holds it"),
         ];
