@@ -52,18 +52,15 @@ pub fn inside(q: &Question<'_>, mate: Option<&Part>, finding: Finding) -> Findin
     if finding.level != Level::Unknown {
         return finding;
     }
-    let word = if mate.is_some_and(|mate| q.maker_states_joint(mate)) {
-        "by the maker's statement"
+    // A verification never makes two parts like for like, whoever made them.
+    let (level, word) = if mate.is_some_and(|mate| q.maker_states_joint(mate)) {
+        (Level::Note, "by the maker's statement")
     } else if q.verified().is_some() {
-        "by the verification made here"
+        (Level::Change, "by the verification made here")
     } else {
         return finding;
     };
-    Finding {
-        level: Level::Note,
-        effect: format!("{word}, though not on record: {}", finding.effect),
-        ..finding
-    }
+    Finding { level, effect: format!("{word}, though not on record: {}", finding.effect), ..finding }
 }
 
 /// How much thread is left below the tip of a screw.

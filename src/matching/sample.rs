@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use super::{Finding, Judgement, Question, StandsOn, Verification, judge};
+use super::{Judgement, Question, Rule, StandsOn, Verification, judge, table};
 use crate::catalog::{Draft, HeadSeat, Lean, Part, Port, Position, Seat, Side, Thread, Value, read_file};
 use crate::units::{Length, PartCode};
 
@@ -195,9 +195,10 @@ impl Case {
         })
     }
 
-    /// What one rule states, as 'Level: effect'.
-    pub fn states(&self, rule: fn(&Question<'_>) -> Vec<Finding>) -> Vec<String> {
-        self.ask(rule).iter().map(|f| format!("{:?}: {}", f.level, f.effect)).collect()
+    /// What one rule of the table states, as 'Level: effect'.
+    pub fn states(&self, rule: Rule) -> Vec<String> {
+        assert!(table().iter().any(|r| r.id == rule.id), "{} is not in the table", rule.id);
+        self.ask(rule.states).iter().map(|f| format!("{:?}: {}", f.level, f.effect)).collect()
     }
 
     /// The judgement by all rules.

@@ -123,8 +123,8 @@ pub fn judge(question: &Question<'_>) -> Judgement {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalog::Value;
-    use crate::matching::sample::{Case, Change, mm};
+    use crate::catalog::{Side, Value};
+    use crate::matching::sample::{Case, Change, mm, seat, thread};
 
     fn verdict(mut case: Case, change: Change) -> Verdict {
         change(&mut case);
@@ -211,5 +211,25 @@ mod tests {
                 (Level::Change, "width"),
             ]
         );
+    }
+
+    #[test]
+    fn a_declared_successor_goes_through_every_rule_and_is_at_best_like_for_like() {
+        let rows: [(Change, Verdict); 7] = [
+            (|_| (), Verdict::LikeForLike),
+            // The inside of a joint is covered by the maker's statement …
+            (|c| seat(&mut c.candidate, Side::Below).accepts = Value::Unknown, Verdict::LikeForLike),
+            (|c| thread(&mut c.candidate, Side::Below).length = Value::Unknown, Verdict::LikeForLike),
+            // … never where the seat stands, nor what it stands on when nobody knows that.
+            (|c| c.candidate.seat_height = Value::Unknown, Verdict::NotConfirmed),
+            (|c| c.candidate.offset = Value::Unknown, Verdict::NotConfirmed),
+            (|c| c.others.clear(), Verdict::NotConfirmed),
+            (|c| c.candidate.seat_height = mm(3100), Verdict::DoesNotFit),
+        ];
+        for (n, (change, expected)) in rows.into_iter().enumerate() {
+            let mut case = Case::abutment();
+            case.fitted.replaced_by = Some(case.candidate.code.clone());
+            assert_eq!(verdict(case, change), expected, "row {n}");
+        }
     }
 }

@@ -98,7 +98,7 @@ mod tests {
             case.stands_on = stands_on;
             case.others.retain(|(at, _)| *at == Position::Implant);
             change(&mut case);
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
     }
 
@@ -106,6 +106,6 @@ mod tests {
     fn what_is_on_record_is_asked_itself() {
         let mut case = Case::abutment();
         seat(&mut case.candidate, Side::Above).interface = InterfaceId::new("top-5.5").unwrap();
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
     }
 }

@@ -75,7 +75,7 @@ mod tests {
             let mut case = Case::angled();
             case.stands_on = stands_on;
             case.candidate.angle = candidate;
-            assert_eq!(case.states(rule).join("; "), expected, "{stands_on:?} {candidate}");
+            assert_eq!(case.states(RULE).join("; "), expected, "{stands_on:?} {candidate}");
         }
     }
 
@@ -83,6 +83,6 @@ mod tests {
     fn no_angle_is_straight() {
         let mut case = Case::abutment();
         case.candidate.angle = Value::NotApplicable;
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
     }
 }

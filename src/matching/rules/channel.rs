@@ -51,7 +51,7 @@ mod tests {
                 let mut case = base.clone();
                 case.fitted.angled_channel = fitted;
                 case.candidate.angled_channel = candidate;
-                assert_eq!(case.states(rule), expected, "{fitted} {candidate}");
+                assert_eq!(case.states(RULE), expected, "{fitted} {candidate}");
             }
         }
     }

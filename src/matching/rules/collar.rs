@@ -54,7 +54,7 @@ mod tests {
         for (short, long, expected) in rows {
             let mut case = Case::abutment();
             (case.candidate.collar_short, case.candidate.collar_long) = (short, long);
-            assert_eq!(case.states(rule).join("; "), expected, "{short} {long}");
+            assert_eq!(case.states(RULE).join("; "), expected, "{short} {long}");
         }
     }
 }

@@ -48,7 +48,7 @@ mod tests {
         for (candidate, expected) in rows {
             let mut case = Case::prosthetic_screw();
             case.candidate.drive = candidate;
-            assert_eq!(case.states(rule).join("; "), expected);
+            assert_eq!(case.states(RULE).join("; "), expected);
         }
     }
 }

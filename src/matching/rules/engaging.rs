@@ -93,7 +93,7 @@ mod tests {
         case.stands_on = stands_on;
         seat(&mut case.fitted, Side::Below).engaging = fitted;
         seat(&mut case.candidate, Side::Below).engaging = candidate;
-        case.states(rule).join("; ")
+        case.states(RULE).join("; ")
     }
 
     #[test]

@@ -100,22 +100,22 @@ mod tests {
             head(&mut case.fitted, Side::Below).mean_diameter = fitted;
             head(&mut case.others[2].1, Side::Above).mean_diameter = met;
             head(&mut case.candidate, Side::Below).mean_diameter = candidate;
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
     }
 
     #[test]
     fn a_shoulder_is_asked_the_same() {
         let mut case = Case::two_piece();
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
         head(&mut case.candidate, Side::Above).mean_diameter = mm(2200);
         assert_eq!(
-            case.states(rule),
+            case.states(RULE),
             ["Against: does not bear where its screw head bears: it settles and comes loose"]
         );
         // Two-piece for one-piece: the screw comes with the abutment.
         let mut case = Case::abutment();
         case.candidate = Case::two_piece().candidate;
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
     }
 }

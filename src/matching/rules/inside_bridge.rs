@@ -33,12 +33,12 @@ mod tests {
             case.candidate = case.fitted.clone();
             for stands_on in [StandsOn::Bridge, StandsOn::OneCrown] {
                 case.stands_on = stands_on;
-                assert_eq!(case.states(rule), ["Against: laboratory work: it is inside the bridge"]);
+                assert_eq!(case.states(RULE), ["Against: laboratory work: it is inside the bridge"]);
                 assert_eq!(case.judged().verdict, Verdict::DoesNotFit);
             }
             case.stands_on = StandsOn::Nothing;
             assert_eq!(case.judged().verdict, Verdict::SamePart);
         }
-        assert!(Case::abutment().states(rule).is_empty());
+        assert!(Case::abutment().states(RULE).is_empty());
     }
 }

@@ -64,7 +64,7 @@ mod tests {
         ];
         for (mut case, kind, expected) in rows {
             case.candidate.kind = kind;
-            assert_eq!(case.states(rule), expected, "{kind} as {}", case.position);
+            assert_eq!(case.states(RULE), expected, "{kind} as {}", case.position);
         }
     }
 
@@ -74,7 +74,7 @@ mod tests {
         case.position = Position::Implant;
         case.fitted = case.others[0].1.clone();
         case.candidate = case.fitted.clone();
-        assert_eq!(case.states(rule), ["Against: the implant is the one part that cannot be swapped: refer"]);
+        assert_eq!(case.states(RULE), ["Against: the implant is the one part that cannot be swapped: refer"]);
         assert_eq!(case.judged().verdict, crate::matching::Verdict::DoesNotFit);
     }
 }

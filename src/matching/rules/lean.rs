@@ -57,7 +57,7 @@ mod tests {
         ];
         for (n, (mut case, lean, expected)) in rows.into_iter().enumerate() {
             case.lean = lean;
-            assert_eq!(case.states(rule), expected, "row {n}");
+            assert_eq!(case.states(RULE), expected, "row {n}");
         }
     }
 

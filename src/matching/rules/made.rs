@@ -73,7 +73,7 @@ mod tests {
             case.stands_on = stands_on;
             case.fitted.made = fitted;
             case.candidate.made = candidate;
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
     }
 

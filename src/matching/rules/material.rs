@@ -71,7 +71,7 @@ mod tests {
         for (n, (fitted, candidate, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::prosthetic_screw();
             (case.fitted.material, case.candidate.material) = (fitted, candidate);
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
     }
 }

@@ -139,7 +139,7 @@ mod tests {
         for (n, (change, expected)) in rows.iter().enumerate() {
             let mut case = base.clone();
             change(&mut case);
-            assert_eq!(case.states(rule), *expected, "row {n}");
+            assert_eq!(case.states(RULE), *expected, "row {n}");
         }
     }
 
@@ -221,27 +221,27 @@ mod tests {
         gone(&mut case, Position::Implant);
         let implant = ["seat", "thread"]
             .map(|w| format!("Unknown: find out what its {w} meets: implant not on record"));
-        assert_eq!(case.states(rule), implant);
+        assert_eq!(case.states(RULE), implant);
 
         // Another thread than the fitted one's is another thread, whatever it would meet.
         thread(&mut case.candidate, Side::Below).diameter = mm(1800);
         let not = "Against: not what the fitted part stands with: thread M1.8 x 0.4 mm for M2 x 0.4 mm";
-        assert_eq!(case.states(rule), [implant[0].as_str(), not]);
+        assert_eq!(case.states(RULE), [implant[0].as_str(), not]);
 
         // An implant on record without a thread: nothing to hold in.
         let mut case = Case::abutment();
         case.others[0].1.ports.retain(|p| p.words() != "thread");
-        assert_eq!(case.states(rule), ["Against: nothing to take its thread in the implant"]);
+        assert_eq!(case.states(RULE), ["Against: nothing to take its thread in the implant"]);
 
         let mut case = Case::prosthetic_screw();
         gone(&mut case, Position::Cylinder);
         let head = "Unknown: find out what its head seat meets: cylinder or framework not on record";
-        assert_eq!(case.states(rule), [head]);
+        assert_eq!(case.states(RULE), [head]);
 
         // Nothing above is no question here.
         let mut case = Case::abutment();
         case.others.truncate(1);
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
     }
 
     #[test]
@@ -249,23 +249,23 @@ mod tests {
         let upper = |words: &'static str| move |p: &Port| !(p.side() == Side::Above && p.words() == words);
         let mut case = Case::abutment();
         case.candidate.ports.retain(upper("seat"));
-        assert_eq!(case.states(rule), ["Against: nothing to take the seat of the cylinder"]);
+        assert_eq!(case.states(RULE), ["Against: nothing to take the seat of the cylinder"]);
 
         let mut case = Case::abutment();
         case.candidate.ports.retain(upper("thread"));
         let holds = "nothing to take the thread of the prosthetic screw (bridge to abutment)";
-        assert_eq!(case.states(rule), [format!("Against: {holds}")]);
+        assert_eq!(case.states(RULE), [format!("Against: {holds}")]);
 
         let mut case = Case::two_piece();
         case.candidate.ports.retain(upper("thread"));
         let own = "ask where the prosthetic screw (bridge to abutment) holds: in the abutment's own screw?";
-        assert_eq!(case.states(rule), [format!("Unknown: {own}")]);
+        assert_eq!(case.states(RULE), [format!("Unknown: {own}")]);
 
         let mut case = Case::two_piece();
         case.candidate.ports.retain(upper("head seat"));
         let shoulder =
             "ask the maker: the shoulder for the abutment screw (abutment to implant) is not on record";
-        assert_eq!(case.states(rule), [format!("Unknown: {shoulder}")]);
+        assert_eq!(case.states(RULE), [format!("Unknown: {shoulder}")]);
     }
 
     #[test]
@@ -273,18 +273,18 @@ mod tests {
         let mut case = Case::abutment();
         let set = Case::two_piece_threaded_screw();
         (case.candidate, case.others) = (set.candidate, set.others);
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
         thread(&mut case.others[1].1, Side::Above).pitch = mm(350);
         let not =
             "does not mate with the prosthetic screw (bridge to abutment): thread pitch 0.3 mm into 0.35 mm";
-        assert_eq!(case.states(rule), [format!("Against: {not}")]);
+        assert_eq!(case.states(RULE), [format!("Against: {not}")]);
     }
 
     #[test]
     fn one_piece_for_two_piece_needs_no_shoulder_for_the_old_screw() {
         let mut case = Case::two_piece();
         case.candidate = Case::abutment().candidate;
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
     }
 
     #[test]
@@ -301,13 +301,13 @@ mod tests {
             )
         };
         assert_eq!(
-            case.states(rule),
+            case.states(RULE),
             [note("abutment", "the thread's pitch"), note("cylinder", "the form of the head seat")]
         );
         thread(&mut case.candidate, Side::Below).pitch = mm(350);
-        assert!(case.states(rule)[0].starts_with("Against"));
+        assert!(case.states(RULE)[0].starts_with("Against"));
         // A cylinder of another source is none of this maker's business.
         case.others[2].1.source = crate::units::Note::new("somebody else, invented").unwrap();
-        assert!(case.states(rule)[1].starts_with("Unknown"));
+        assert!(case.states(RULE)[1].starts_with("Unknown"));
     }
 }

@@ -91,7 +91,7 @@ mod tests {
         for (n, (change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::abutment();
             change(&mut case);
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
             assert_eq!(case.judged().verdict, Verdict::LikeForLike, "row {n}");
         }
     }

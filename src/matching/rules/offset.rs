@@ -57,7 +57,7 @@ mod tests {
             let mut case = Case::angled();
             case.stands_on = stands_on;
             case.candidate.offset = candidate;
-            assert_eq!(case.states(rule).join("; "), expected, "{stands_on:?} {candidate}");
+            assert_eq!(case.states(RULE).join("; "), expected, "{stands_on:?} {candidate}");
         }
     }
 }

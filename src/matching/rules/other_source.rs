@@ -64,12 +64,12 @@ mod tests {
     #[test]
     fn another_source_is_not_confirmed_until_verified_here() {
         let mut case = foreign();
-        assert_eq!(case.states(rule), ["Unknown: another source's part: nobody here has verified the pair"]);
+        assert_eq!(case.states(RULE), ["Unknown: another source's part: nobody here has verified the pair"]);
         assert_eq!(case.judged().verdict, Verdict::NotConfirmed);
         verify(&mut case);
         let how = "Change: another source's part, verified here by AB on 12 Mar 2026, 5 pieces: seated on the model, gap \
                    gauge";
-        assert_eq!(case.states(rule), [how]);
+        assert_eq!(case.states(RULE), [how]);
         assert_eq!(case.judged().verdict, Verdict::FitsWithChanges);
     }
 
@@ -83,6 +83,15 @@ mod tests {
             change(&mut case);
             assert_eq!(case.judged().verdict, Verdict::NotConfirmed);
         }
+    }
+
+    #[test]
+    fn a_verification_of_a_pair_of_one_source_is_a_change_too() {
+        let mut case = Case::abutment();
+        thread(&mut case.candidate, Side::Below).pitch = Value::Unknown;
+        verify(&mut case);
+        assert_eq!(case.judged().verdict, Verdict::FitsWithChanges);
+        assert!(case.states(RULE).is_empty());
     }
 
     #[test]

@@ -36,15 +36,15 @@ mod tests {
     #[test]
     fn one_for_two_and_two_for_one() {
         let mut case = Case::abutment();
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
         case.candidate = Case::two_piece().candidate;
-        assert_eq!(case.states(rule), ["Change: needs its own abutment screw: lay that out as well"]);
+        assert_eq!(case.states(RULE), ["Change: needs its own abutment screw: lay that out as well"]);
         assert_eq!(case.judged().verdict, Verdict::FitsWithChanges);
 
         let mut case = Case::two_piece();
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
         case.candidate = Case::abutment().candidate;
-        assert_eq!(case.states(rule), ["Change: is its own screw: the old abutment screw is not used again"]);
+        assert_eq!(case.states(RULE), ["Change: is its own screw: the old abutment screw is not used again"]);
         assert_eq!(case.judged().verdict, Verdict::FitsWithChanges);
     }
 }

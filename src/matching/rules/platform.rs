@@ -115,7 +115,7 @@ mod tests {
         for (n, (change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::abutment();
             change(&mut case);
-            assert_eq!(case.states(rule), expected, "row {n}");
+            assert_eq!(case.states(RULE), expected, "row {n}");
         }
     }
 
@@ -123,7 +123,7 @@ mod tests {
     fn a_cap_and_a_cover_screw_have_platforms_too() {
         for mut case in [Case::healing_cap(), Case::cover_screw()] {
             seat(&mut case.candidate, Side::Below).outer = mm(6000);
-            assert!(case.states(rule)[0].starts_with("Against: "), "{}", case.position);
+            assert!(case.states(RULE)[0].starts_with("Against: "), "{}", case.position);
         }
     }
 }

@@ -79,7 +79,7 @@ mod tests {
             let row = format!("{fitted} / {candidate}");
             seat(&mut case.fitted, Side::Below).offers = fitted;
             seat(&mut case.candidate, Side::Below).offers = candidate;
-            assert_eq!(case.states(rule).join("; "), expected, "{row}");
+            assert_eq!(case.states(RULE).join("; "), expected, "{row}");
         }
     }
 }

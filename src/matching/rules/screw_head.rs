@@ -85,10 +85,10 @@ mod tests {
         for (n, (change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::prosthetic_screw();
             change(&mut case);
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
         let mut cover = Case::cover_screw();
         cover.candidate.head_diameter = mm(6000);
-        assert!(cover.states(rule).is_empty());
+        assert!(cover.states(RULE).is_empty());
     }
 }

@@ -112,7 +112,7 @@ mod tests {
         for (n, (change, expected)) in rows.iter().enumerate() {
             let mut case = base.clone();
             change(&mut case);
-            assert_eq!(case.states(rule).join("; "), *expected, "{} row {n}", case.position);
+            assert_eq!(case.states(RULE).join("; "), *expected, "{} row {n}", case.position);
         }
     }
 
@@ -176,9 +176,9 @@ mod tests {
         case.candidate.belongs_to = vec![case.others[1].1.code.clone()];
         thread(&mut case.others[1].1, Side::Above).length = Value::Unknown;
         case.candidate.under_head = mm(3600);
-        assert!(case.states(rule)[0].starts_with("Change: "));
+        assert!(case.states(RULE)[0].starts_with("Change: "));
         case.candidate.under_head = Value::Unknown;
-        assert!(case.states(rule)[0].starts_with("Note: by the maker's statement"));
+        assert!(case.states(RULE)[0].starts_with("Note: by the maker's statement"));
     }
 
     #[test]
@@ -203,8 +203,8 @@ mod tests {
         // One-piece for two-piece asks for room only.
         let mut case = Case::two_piece();
         case.candidate = Case::abutment().candidate;
-        assert!(case.states(rule).is_empty());
+        assert!(case.states(RULE).is_empty());
         thread(&mut case.others[0].1, Side::Above).length = mm(3000);
-        assert!(case.states(rule)[0].starts_with("Against: too long by 0.20 mm"));
+        assert!(case.states(RULE)[0].starts_with("Against: too long by 0.20 mm"));
     }
 }

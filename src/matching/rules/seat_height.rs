@@ -71,7 +71,7 @@ mod tests {
         case.stands_on = stands_on;
         case.fitted.seat_height = fitted;
         case.candidate.seat_height = candidate;
-        case.states(rule).join("; ")
+        case.states(RULE).join("; ")
     }
 
     #[test]
@@ -138,7 +138,7 @@ mod tests {
             let mut case = Case::abutment();
             case.candidate.seat_height = mm(3500);
             doubt(&mut case);
-            assert_eq!(case.states(rule), ["Against: not this bridge: 0.50 mm too high"], "row {n}");
+            assert_eq!(case.states(RULE), ["Against: not this bridge: 0.50 mm too high"], "row {n}");
         }
     }
 }

@@ -112,7 +112,7 @@ mod tests {
         for (n, (change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::prosthetic_screw();
             change(&mut case);
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
     }
 
@@ -141,7 +141,7 @@ mod tests {
         for (n, (change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::two_piece();
             change(&mut case);
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
     }
 }

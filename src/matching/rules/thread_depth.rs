@@ -149,12 +149,12 @@ mod tests {
             if !screw {
                 no_screw(&mut case);
             }
-            assert_eq!(case.states(rule).join("; "), expected, "{candidate} {screw} {stands_on:?}");
+            assert_eq!(case.states(RULE).join("; "), expected, "{candidate} {screw} {stands_on:?}");
         }
         let mut case = Case::abutment();
         thread(&mut case.fitted, Side::Above).length = Value::Unknown;
         let expected = "Change: depth of the fitted part's thread not known: 0.60 mm left below the screw";
-        assert_eq!(case.states(rule), [expected]);
+        assert_eq!(case.states(RULE), [expected]);
     }
 
     #[test]
@@ -163,17 +163,17 @@ mod tests {
         let mut case = Case::abutment();
         let set = Case::two_piece_threaded_screw();
         (case.candidate, case.others) = (set.candidate, set.others);
-        assert_eq!(case.states(rule), Vec::<String>::new());
+        assert_eq!(case.states(RULE), Vec::<String>::new());
         thread(&mut case.others[1].1, Side::Above).length = mm(2100);
         let early = "Against: thread 0.70 mm shallower: the screw meets the bottom 0.10 mm too early";
-        assert_eq!(case.states(rule), [early]);
+        assert_eq!(case.states(RULE), [early]);
         thread(&mut case.others[1].1, Side::Above).length = Value::Unknown;
         let ask = "Unknown: measure or ask the maker: usable depth of the upper thread of the new part";
-        assert_eq!(case.states(rule), [ask]);
+        assert_eq!(case.states(RULE), [ask]);
 
         // A screw with a thread that nothing here uses.
         let mut case = Case::abutment_screw();
         case.candidate.ports.push(Case::upper_thread());
-        assert_eq!(case.states(rule), Vec::<String>::new());
+        assert_eq!(case.states(RULE), Vec::<String>::new());
     }
 }

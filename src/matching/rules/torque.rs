@@ -59,7 +59,7 @@ mod tests {
             let mut case = Case::prosthetic_screw();
             let row = format!("{fitted} / {candidate}");
             (case.fitted.torque, case.candidate.torque) = (fitted, candidate);
-            assert_eq!(case.states(rule).join("; "), expected, "{row}");
+            assert_eq!(case.states(RULE).join("; "), expected, "{row}");
         }
     }
 }

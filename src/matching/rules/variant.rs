@@ -74,8 +74,8 @@ mod tests {
             let mut case = Case::angled();
             case.stands_on = stands_on;
             seat(&mut case.candidate, Side::Below).variant = candidate;
-            assert_eq!(case.states(rule).join("; "), expected, "{stands_on:?} {candidate:?}");
+            assert_eq!(case.states(RULE).join("; "), expected, "{stands_on:?} {candidate:?}");
         }
-        assert!(Case::abutment().states(rule).is_empty());
+        assert!(Case::abutment().states(RULE).is_empty());
     }
 }

@@ -63,8 +63,8 @@ mod tests {
         for (n, (change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::abutment();
             change(&mut case);
-            assert_eq!(case.states(rule).join("; "), expected, "row {n}");
+            assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
         }
-        assert!(Case::prosthetic_screw().states(rule).is_empty());
+        assert!(Case::prosthetic_screw().states(RULE).is_empty());
     }
 }
