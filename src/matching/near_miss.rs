@@ -96,6 +96,18 @@ fn musts() -> Vec<Must> {
         must!("straight engages", Case::two_piece, true, p, _d, seat(p, B).engaging = Value::Known(false), {
             seat(p, B).engaging = Value::Unknown
         }),
+    ];
+    all.extend(joints());
+    all.extend(seats());
+    all.extend(screws(Case::abutment_screw, true));
+    all.extend(screws(Case::prosthetic_screw, true));
+    // A one-piece abutment's own thread.
+    all.extend(screws(Case::abutment, false));
+    all
+}
+
+fn joints() -> Vec<Must> {
+    vec![
         must!(
             "index count",
             Case::two_piece,
@@ -150,13 +162,7 @@ fn musts() -> Vec<Must> {
             thread(p, A).length = d.moved(&thread(p, A).length),
             { thread(p, A).length = Value::Unknown }
         ),
-    ];
-    all.extend(seats());
-    all.extend(screws(Case::abutment_screw, true));
-    all.extend(screws(Case::prosthetic_screw, true));
-    // A one-piece abutment's own thread.
-    all.extend(screws(Case::abutment, false));
-    all
+    ]
 }
 
 fn seats() -> Vec<Must> {
