@@ -4,9 +4,17 @@
 //! findings in one place, [`judge`]. A number that decides and is missing makes a finding of level
 //! [`Level::Unknown`], so nothing ever fits on missing data.
 
+mod joint;
+#[cfg(test)]
+mod near_miss;
+mod order;
 mod question;
 mod rules;
+#[cfg(test)]
+mod sample;
 mod verdict;
 
+pub use order::{order, rank};
 pub use question::{Question, StandsOn, Verification};
+pub use rules::{Rule, table};
 pub use verdict::{Finding, Judgement, Level, Verdict, judge};

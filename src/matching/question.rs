@@ -61,9 +61,20 @@ impl Question<'_> {
         self.fitted == self.candidate && self.fitted.made.is_none()
     }
 
-    /// An angled part whose lean nobody has recorded must be looked at before it comes out.
+    /// A leaning part whose lean nobody has recorded must be looked at before it comes out.
     pub fn lean_must_be_looked_at(&self) -> bool {
-        self.fitted.is_angled() && self.lean.known().is_none()
+        // An abutment whose angle nobody knows may lean, too.
+        let may_lean = self.position == Position::Abutment && self.fitted.angle.is_unknown();
+        match self.lean {
+            Value::Known(_) => false,
+            Value::Unknown => self.fitted.is_angled() || may_lean,
+            Value::NotApplicable => self.fitted.is_angled(),
+        }
+    }
+
+    /// Another source states the candidate's numbers.
+    pub fn is_other_source(&self) -> bool {
+        self.fitted.source != self.candidate.source
     }
 
     /// A verification of exactly these two parts; void when either side has changed since.
@@ -71,11 +82,29 @@ impl Question<'_> {
         self.verifications.iter().find(|v| v.fitted == *self.fitted && v.candidate == *self.candidate)
     }
 
+    /// The maker of the fitted part declares the candidate its successor.
+    pub fn is_declared_successor(&self) -> bool {
+        !self.is_other_source() && self.fitted.replaced_by.as_ref() == Some(&self.candidate.code)
+    }
+
     /// The maker of the fitted part states that the candidate replaces it, or belongs to what it meets.
     pub fn maker_states_it(&self) -> bool {
-        let same_source = self.fitted.source == self.candidate.source;
-        let names = |code: &PartCode| self.candidate.belongs_to.contains(code);
-        let successor = self.fitted.replaced_by.as_ref() == Some(&self.candidate.code);
-        same_source && (successor || self.others.iter().any(|(_, part)| names(&part.code)))
+        self.is_declared_successor() || self.others.iter().any(|(_, part)| self.maker_states_joint(part))
+    }
+
+    /// The maker states that the candidate and `mate` go together, so that what is unknown inside that joint is covered.
+    ///
+    /// A maker speaks for its own parts only. A screw goes through a joint of three: who says that it belongs to the
+    /// abutment says so of the bridge's part above it, when that is of the same source.
+    pub fn maker_states_joint(&self, mate: &Part) -> bool {
+        let named = |code: &PartCode| self.candidate.belongs_to.contains(code);
+        let screw_of_this_joint =
+            self.candidate.kind.is_screw() && self.others.iter().any(|(_, other)| named(&other.code));
+        !self.is_other_source()
+            && mate.source == self.candidate.source
+            && (self.is_declared_successor()
+                || named(&mate.code)
+                || mate.belongs_to.contains(&self.candidate.code)
+                || screw_of_this_joint)
     }
 }

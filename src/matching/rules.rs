@@ -1,9 +1,135 @@
 //! The table of rules: one rule a file, each with its id, its reason and its source.
 
-use super::{Finding, Question};
+use std::fmt::Display;
 
-/// A rule: looks at a question, states what it finds.
-pub type Rule = fn(&Question<'_>) -> Vec<Finding>;
+use super::{Finding, Level, Question};
+
+mod above;
+mod angle;
+mod channel;
+mod collar;
+mod compare;
+mod drive;
+mod engaging;
+mod head_seat;
+mod inside_bridge;
+mod job;
+mod lean;
+mod made;
+mod material;
+mod mates;
+mod notes;
+mod offset;
+mod other_source;
+mod pieces;
+mod platform;
+mod revision;
+mod screw_head;
+mod screw_length;
+mod seat_height;
+mod shank;
+mod thread_depth;
+mod torque;
+mod variant;
+mod width;
+
+pub(super) use lean::RULE as LEAN;
+
+/// Habit of the trade that no source was found for.
+const COMMON: &str = "common practice, no source";
+/// What a rigid body and its measures say by themselves.
+const GEOMETRY: &str = "geometry";
+/// What this program promises: nothing fits on missing data.
+const OURS: &str = "our own rule: nothing fits on missing data";
+
+/// A rule: what it demands, why, and the function that states what it finds.
+#[derive(Debug, Clone, Copy)]
+pub struct Rule {
+    /// Its slug, the `rule` of its findings.
+    pub id: &'static str,
+    /// What it demands.
+    pub demands: &'static str,
+    /// Why.
+    pub reason: &'static str,
+    /// Where that comes from.
+    pub source: &'static str,
+    /// Looks at a question and states what it finds.
+    pub(super) states: fn(&Question<'_>) -> Vec<Finding>,
+}
+
+impl Rule {
+    /// A finding of this rule; both values with their unit, empty where nothing is compared.
+    fn finds(
+        &self,
+        level: Level,
+        fitted: impl Display,
+        candidate: impl Display,
+        effect: impl Display,
+    ) -> Finding {
+        Finding {
+            rule: self.id,
+            level,
+            fitted: fitted.to_string(),
+            candidate: candidate.to_string(),
+            effect: effect.to_string(),
+            source: self.source,
+            steps: 0,
+        }
+    }
+}
 
 /// Every rule, in the order they are explained in.
-pub const ALL: &[Rule] = &[];
+pub fn table() -> &'static [Rule] {
+    const ALL: &[Rule] = &[
+        job::RULE,
+        channel::RULE,
+        inside_bridge::RULE,
+        mates::RULE,
+        above::RULE,
+        platform::RULE,
+        engaging::RULE,
+        seat_height::RULE,
+        offset::RULE,
+        angle::RULE,
+        variant::RULE,
+        lean::RULE,
+        head_seat::RULE,
+        shank::RULE,
+        screw_length::RULE,
+        thread_depth::RULE,
+        screw_head::RULE,
+        other_source::RULE,
+        made::RULE,
+        collar::RULE,
+        width::RULE,
+        pieces::RULE,
+        drive::RULE,
+        torque::RULE,
+        material::RULE,
+        revision::RULE,
+        notes::RULE,
+    ];
+    ALL
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_rule_says_who_it_is_and_why() {
+        let mut ids: Vec<_> = table().iter().map(|r| r.id).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), table().len(), "two rules of one id");
+        for rule in table() {
+            for text in [rule.id, rule.demands, rule.reason, rule.source] {
+                assert!(
+                    !text.is_empty() && !text.ends_with('.') && !text.contains('|'),
+                    "{}: '{text}'",
+                    rule.id
+                );
+            }
+        }
+    }
+}

@@ -79,6 +79,16 @@ pub struct Finding {
     pub effect: String,
     /// Where the rule comes from.
     pub source: &'static str,
+    /// How far apart the two values are, in steps of 0.01 mm, 0.1° or 1 Ncm; only to put the nearest candidate first.
+    #[serde(skip)]
+    pub steps: u32,
+}
+
+impl Finding {
+    /// The same finding between values this far apart.
+    pub(super) fn apart(self, steps: u32) -> Self {
+        Self { steps, ..self }
+    }
 }
 
 /// The answer to a question.
@@ -92,18 +102,134 @@ pub struct Judgement {
 
 /// Judges `question` by every rule.
 pub fn judge(question: &Question<'_>) -> Judgement {
-    let mut findings: Vec<Finding> = rules::ALL.iter().flat_map(|rule| rule(question)).collect();
+    let mut findings: Vec<Finding> = rules::table().iter().flat_map(|rule| (rule.states)(question)).collect();
+    let same = question.is_same_part();
+    if same {
+        // What is unknown in one and the same part is the same unknown, so only two things still count: a must that
+        // fails, and the lean, which belongs to the mouth and not to the part.
+        findings.retain(|f| f.level == Level::Against || f.rule == rules::LEAN.id);
+    }
     findings.sort_by_key(|f| f.level);
     let verdict = match findings.first().map(|f| f.level) {
         Some(Level::Against) => Verdict::DoesNotFit,
-        // What is unknown on both sides of one and the same part is at least the same unknown.
-        _ if question.is_same_part() && !question.lean_must_be_looked_at() => Verdict::SamePart,
         Some(Level::Unknown) => Verdict::NotConfirmed,
         Some(Level::Change) => Verdict::FitsWithChanges,
+        Some(Level::Note) | None if same => Verdict::SamePart,
         Some(Level::Note) | None => Verdict::LikeForLike,
     };
-    if verdict == Verdict::SamePart {
-        findings.retain(|f| f.level == Level::Note);
-    }
     Judgement { verdict, findings }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::{Side, Value};
+    use crate::matching::sample::{Case, Change, mm, seat, thread};
+
+    fn verdict(mut case: Case, change: Change) -> Verdict {
+        change(&mut case);
+        case.judged().verdict
+    }
+
+    #[test]
+    fn another_code_with_equal_numbers_is_like_for_like_in_every_position() {
+        for case in Case::all() {
+            let judgement = case.judged();
+            assert_eq!(
+                judgement.verdict,
+                Verdict::LikeForLike,
+                "{}: {:?}",
+                case.position,
+                judgement.findings
+            );
+            assert_eq!(judgement.findings, [], "{}", case.position);
+        }
+    }
+
+    #[test]
+    fn the_same_code_is_the_same_part_whatever_is_unknown_in_both() {
+        for mut case in Case::all() {
+            case.candidate = case.fitted.clone();
+            assert_eq!(case.judged().verdict, Verdict::SamePart, "{}", case.position);
+            for part in [&mut case.fitted, &mut case.candidate] {
+                part.seat_height = Value::Unknown;
+                part.material = Value::Unknown;
+                part.under_head = Value::Unknown;
+            }
+            case.others.clear();
+            assert_eq!(case.judged(), Judgement { verdict: Verdict::SamePart, findings: Vec::new() });
+        }
+    }
+
+    #[test]
+    fn the_five_verdicts() {
+        let same: Change = |c| c.candidate = c.fitted.clone();
+        let cases: [(Change, Verdict); 9] = [
+            (same, Verdict::SamePart),
+            (|_| (), Verdict::LikeForLike),
+            (|c| c.candidate.pack = Value::Known(10), Verdict::LikeForLike),
+            (|c| c.candidate.neck = mm(3900), Verdict::FitsWithChanges),
+            (|c| c.candidate.offset = Value::Unknown, Verdict::NotConfirmed),
+            (|c| c.fitted.offset = Value::Unknown, Verdict::NotConfirmed),
+            (|c| c.candidate.seat_height = mm(3500), Verdict::DoesNotFit),
+            // A must that fails outweighs whatever is unknown beside it.
+            (
+                |c| {
+                    c.candidate.seat_height = mm(3500);
+                    c.candidate.offset = Value::Unknown;
+                },
+                Verdict::DoesNotFit,
+            ),
+            // The same code under a changed edition is compared like another part.
+            (
+                |c| {
+                    c.candidate = c.fitted.clone();
+                    c.candidate.seat_height = mm(3100);
+                },
+                Verdict::DoesNotFit,
+            ),
+        ];
+        for (n, (change, expected)) in cases.into_iter().enumerate() {
+            assert_eq!(verdict(Case::abutment(), change), expected, "row {n}");
+        }
+    }
+
+    #[test]
+    fn every_failed_must_is_listed_heaviest_first() {
+        let mut case = Case::abutment();
+        case.candidate.neck = mm(3900);
+        case.candidate.seat_height = mm(3500);
+        case.candidate.offset = mm(500);
+        case.candidate.angle = Value::Unknown;
+        let rules: Vec<_> = case.judged().findings.iter().map(|f| (f.level, f.rule)).collect();
+        assert_eq!(
+            rules,
+            [
+                (Level::Against, "seat-height"),
+                (Level::Against, "offset"),
+                (Level::Unknown, "angle"),
+                (Level::Change, "width"),
+            ]
+        );
+    }
+
+    #[test]
+    fn a_declared_successor_goes_through_every_rule_and_is_at_best_like_for_like() {
+        let rows: [(Change, Verdict); 7] = [
+            (|_| (), Verdict::LikeForLike),
+            // The inside of a joint is covered by the maker's statement …
+            (|c| seat(&mut c.candidate, Side::Below).accepts = Value::Unknown, Verdict::LikeForLike),
+            (|c| thread(&mut c.candidate, Side::Below).length = Value::Unknown, Verdict::LikeForLike),
+            // … never where the seat stands, nor what it stands on when nobody knows that.
+            (|c| c.candidate.seat_height = Value::Unknown, Verdict::NotConfirmed),
+            (|c| c.candidate.offset = Value::Unknown, Verdict::NotConfirmed),
+            (|c| c.others.clear(), Verdict::NotConfirmed),
+            (|c| c.candidate.seat_height = mm(3100), Verdict::DoesNotFit),
+        ];
+        for (n, (change, expected)) in rows.into_iter().enumerate() {
+            let mut case = Case::abutment();
+            case.fitted.replaced_by = Some(case.candidate.code.clone());
+            assert_eq!(verdict(case, change), expected, "row {n}");
+        }
+    }
 }
