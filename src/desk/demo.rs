@@ -164,7 +164,7 @@ fn stock_line(words: &[&str]) -> Result<Receive, String> {
 
 /// The clock a test or a reader may fix: noon, UTC, of a day.
 pub fn noon(date: Date) -> Option<Timestamp> {
-    date.at(12, 0, 0, 0).to_zoned(jiff::tz::TimeZone::UTC).ok().map(|z| z.timestamp())
+    jiff::tz::TimeZone::UTC.to_timestamp(date.at(12, 0, 0, 0)).ok()
 }
 
 #[cfg(test)]

@@ -118,7 +118,6 @@ struct Scene<'v> {
     site: Tooth,
     sites: Sites,
     restoration: Option<Restoration>,
-    today: Date,
 }
 
 impl Scene<'_> {
@@ -156,7 +155,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, Vi
     for tooth in &around {
         sites.insert(*tooth, view.assembly(&ask.case, *tooth)?);
     }
-    let scene = Scene { view, case, site, sites, restoration, today };
+    let scene = Scene { view, case, site, sites, restoration };
     let own = scene.assembly(site).to_vec();
     let broken = lookup::fitted(&ask.case, site, &own, ask.broken.position())?;
     ask.left.check(ask.broken).map_err(|why| VisitError::Contradiction { broken: ask.broken, why })?;

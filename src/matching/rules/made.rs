@@ -43,10 +43,10 @@ mod tests {
     use crate::catalog::{Made, Value};
     use crate::matching::sample::Case;
     use crate::matching::{StandsOn, Verdict};
-    use crate::units::Note;
+    use crate::units::Name;
 
     fn job(job: &str) -> Option<Made> {
-        let note = |t| Note::new(t).unwrap();
+        let note = |t| Name::new(t).unwrap();
         let (file, days) = (Value::Unknown, Value::Known(5));
         Some(Made { laboratory: note("the laboratory"), job: note(job), file, days })
     }

@@ -42,10 +42,10 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
 mod tests {
     use super::*;
     use crate::matching::sample::Case;
-    use crate::units::Note;
+    use crate::units::Name;
 
     fn of(alloy: &str, coating: Option<&str>) -> Value<Material> {
-        let note = |t| Note::new(t).unwrap();
+        let note = |t| Name::new(t).unwrap();
         let coating = coating.map_or(Value::Unknown, |c| Value::Known(note(c)));
         Value::Known(Material { of: note(alloy), coating })
     }

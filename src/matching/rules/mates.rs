@@ -307,7 +307,7 @@ mod tests {
         thread(&mut case.candidate, Side::Below).pitch = mm(350);
         assert!(case.states(RULE)[0].starts_with("Against"));
         // A cylinder of another source is none of this maker's business.
-        case.others[2].1.source = crate::units::Note::new("somebody else, invented").unwrap();
+        case.others[2].1.source = crate::units::Name::new("somebody else, invented").unwrap();
         assert!(case.states(RULE)[1].starts_with("Unknown"));
     }
 }

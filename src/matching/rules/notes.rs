@@ -83,7 +83,7 @@ mod tests {
             (
                 |c| {
                     c.candidate = c.fitted.clone();
-                    c.candidate.gtin = Value::Known(crate::units::Note::new("09504000059118").unwrap());
+                    c.candidate.gtin = Value::Known(crate::units::Name::new("09504000059118").unwrap());
                 },
                 "Note: same code, other numbers than when it was fitted",
             ),

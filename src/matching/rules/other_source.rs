@@ -46,7 +46,7 @@ mod tests {
 
     fn foreign() -> Case {
         let mut case = Case::abutment();
-        case.candidate.source = Note::new("somebody else, invented").unwrap();
+        case.candidate.source = crate::units::Name::new("somebody else, invented").unwrap();
         case
     }
 

@@ -64,7 +64,7 @@ mod tests {
     use super::*;
     use crate::catalog::Value;
     use crate::matching::sample::{Case, Change, mm, seat};
-    use crate::units::{Length, Note};
+    use crate::units::Length;
 
     fn states(stands_on: StandsOn, fitted: Value<Length>, candidate: Value<Length>) -> String {
         let mut case = Case::abutment();
@@ -132,7 +132,7 @@ mod tests {
             |c| seat(&mut c.candidate, Side::Below).accepts = Value::Unknown,
             |c| seat(&mut c.candidate, Side::Below).outer = mm(4800),
             |c| c.others.clear(),
-            |c| c.candidate.source = Note::new("somebody else, invented").unwrap(),
+            |c| c.candidate.source = crate::units::Name::new("somebody else, invented").unwrap(),
         ];
         for (n, doubt) in doubts.into_iter().enumerate() {
             let mut case = Case::abutment();

@@ -1,0 +1,255 @@
+//! L5: the command line: one file a command, one argument struct, one function. No arithmetic, no rules.
+//!
+//! This is the rim: the clock, the environment and the terminal are read here and handed in.
+
+mod case;
+mod demo;
+mod failure;
+mod interface;
+mod logbook;
+mod moving;
+mod new;
+mod part;
+mod receive;
+mod stock;
+mod swap;
+mod using;
+mod visit;
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
+use serde_json::Value as Json;
+
+use crate::desk::{Desk, Home, Today, open_home, open_home_as_of};
+use crate::record::Booked;
+use crate::units::{Act, Initials, parse_date};
+use failure::Failure;
+
+/// Keeps the parts that hold implant bridges: what is fitted in whom, what lies in which drawer, and whether a spare
+/// puts the bridge back exactly where it was.
+///
+/// Decision support: a licensed clinician decides; the maker's instructions and local rules come first.
+#[derive(Debug, Parser)]
+#[command(name = "spareseat", version, max_term_width = 100)]
+struct Args {
+    #[command(flatten)]
+    common: Common,
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// What every command takes.
+#[derive(Debug, clap::Args)]
+struct Common {
+    /// The practice's folder [default: $SPARESEAT_HOME, else the demo's]
+    #[arg(long, global = true, value_name = "DIR")]
+    home: Option<PathBuf>,
+    /// Answer as one JSON object
+    #[arg(long, global = true)]
+    json: bool,
+    /// Who books
+    #[arg(long = "as", global = true, value_name = "INITIALS")]
+    by: Option<Initials>,
+    /// The day that counts, YYYY-MM-DD [default: today]
+    #[arg(long, global = true, value_name = "DATE", value_parser = parse_date)]
+    on: Option<Date>,
+    /// Show the state after that entry; nothing can be booked there
+    #[arg(long, global = true, value_name = "ENTRY")]
+    as_of: Option<u64>,
+    /// 32 hexadecimal digits: the same act again gives the earlier answer
+    #[arg(long, global = true, value_name = "HEX", value_parser = Act::parse)]
+    act: Option<Act>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    New(new::Args),
+    Demo(demo::Args),
+    Visit(visit::Args),
+    Use(using::Args),
+    Receive(receive::Args),
+    Move(moving::Args),
+    Stock(stock::Args),
+    Swap(swap::Args),
+    #[command(subcommand)]
+    Case(case::Command),
+    #[command(subcommand)]
+    Part(part::Command),
+    #[command(subcommand)]
+    Interface(interface::Command),
+    #[command(subcommand)]
+    Logbook(logbook::Command),
+}
+
+/// What a command works with.
+struct Context<'a> {
+    common: &'a Common,
+    home: Home,
+    today: Today,
+    out: &'a mut dyn Write,
+    err: &'a mut dyn Write,
+}
+
+/// An answer: its text, its JSON, and whether it is a yes.
+struct Answer {
+    text: String,
+    json: Json,
+    yes: bool,
+}
+
+impl Answer {
+    fn yes(text: String, json: Json) -> Self {
+        Self { text, json, yes: true }
+    }
+}
+
+impl Context<'_> {
+    fn open(&self) -> Result<Desk, Failure> {
+        Ok(match self.common.as_of {
+            None => open_home(&self.home, self.today)?,
+            Some(entry) => open_home_as_of(&self.home, self.today, entry)?,
+        })
+    }
+
+    /// Opens the home for an answer that judges dates.
+    fn open_dated(&self) -> Result<Desk, Failure> {
+        let desk = self.open()?;
+        desk.check_clock()?;
+        Ok(desk)
+    }
+
+    fn act(&self) -> Result<Act, Failure> {
+        self.common.act.map_or_else(fresh_act, Ok)
+    }
+
+    fn by(&self) -> Option<&Initials> {
+        self.common.by.as_ref()
+    }
+
+    /// Prints an answer, then what the person should know beside it; damage makes it exit 3 all the same.
+    fn print(&mut self, desk: Option<&mut Desk>, answer: Answer) -> Result<u8, Failure> {
+        if self.common.json {
+            writeln!(self.out, "{:#}", answer.json)?;
+        } else {
+            write!(self.out, "{}", answer.text)?;
+        }
+        self.out.flush()?;
+        let mut code = u8::from(!answer.yes);
+        if let Some(desk) = desk {
+            for notice in desk.notices() {
+                writeln!(self.err, "note: {notice}")?;
+            }
+            if let Some(trouble) = desk.trouble() {
+                let entry = desk.entry();
+                writeln!(self.err, "note: answered as of entry {entry}; nothing can be booked: {trouble}")?;
+                if !trouble.lets_look() {
+                    writeln!(self.err, "{}", failure::DECIDE)?;
+                    code = failure::RECORD;
+                }
+            }
+        }
+        Ok(code)
+    }
+
+    /// Prints that something was booked.
+    fn booked(&mut self, desk: &mut Desk, booked: &Booked, text: String, mut json: Json) -> Result<u8, Failure> {
+        json["version"] = crate::report::json::VERSION.into();
+        json["entry"] = booked.seq.into();
+        json["booked_before"] = booked.before.into();
+        let before = if booked.before { "Booked before by the same act, not made again: " } else { "" };
+        let text = format!("{before}entry {}: {text}\n", booked.seq);
+        self.print(Some(desk), Answer::yes(text, json))
+    }
+}
+
+fn fresh_act() -> Result<Act, Failure> {
+    let mut bytes = [0; 16];
+    getrandom::fill(&mut bytes).map_err(|e| Failure::bug(format!("no random numbers from the system: {e}")))?;
+    Ok(Act::from_bits(u128::from_be_bytes(bytes)))
+}
+
+/// The folder the demo uses: under target/ in the checkout, else the user's data folder.
+fn default_home() -> PathBuf {
+    let in_checkout = std::fs::read_to_string("Cargo.toml").is_ok_and(|t| t.contains("name = \"spareseat\""));
+    if in_checkout {
+        return PathBuf::from("target/demo-home");
+    }
+    let data = std::env::var_os("XDG_DATA_HOME").map(PathBuf::from).filter(|p| p.is_absolute());
+    let data = data.or_else(|| std::env::var_os("HOME").map(|h| PathBuf::from(h).join(".local/share")));
+    data.unwrap_or_else(std::env::temp_dir).join("spareseat")
+}
+
+/// Parses, runs, and turns the outcome into an exit code.
+pub fn main() -> ExitCode {
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(e) => {
+            let _ = e.print();
+            return ExitCode::from(if e.use_stderr() { failure::TYPED } else { 0 });
+        }
+    };
+    let stdout = io::stdout();
+    let stderr = io::stderr();
+    let code = std::panic::catch_unwind(|| run(&args, &mut stdout.lock(), &mut stderr.lock()));
+    ExitCode::from(code.unwrap_or(failure::BUG))
+}
+
+fn run(args: &Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let common = &args.common;
+    let now = ZonedDateTime::now();
+    let date = common.on.unwrap_or_else(|| now.date());
+    let today = Today { now: now.timestamp(), date, said: common.on.is_some() };
+    let home = common.home.clone().or_else(|| std::env::var_os("SPARESEAT_HOME").map(PathBuf::from));
+    let home = Home::at(&home.unwrap_or_else(default_home));
+    let mut context = Context { common, home, today, out, err };
+    match dispatch(&args.command, &mut context) {
+        Ok(code) => code,
+        // Whoever reads us has read enough.
+        Err(failure) if failure.is_broken_pipe() => 0,
+        Err(failure) => {
+            let _ = writeln!(context.err, "{failure}");
+            failure.code()
+        }
+    }
+}
+
+fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
+    match command {
+        Command::New(args) => new::run(args, context),
+        Command::Demo(args) => demo::run(args, context),
+        Command::Visit(args) => visit::run(args, context),
+        Command::Use(args) => using::run(args, context),
+        Command::Receive(args) => receive::run(args, context),
+        Command::Move(args) => moving::run(args, context),
+        Command::Stock(args) => stock::run(args, context),
+        Command::Swap(args) => swap::run(args, context),
+        Command::Case(command) => case::run(command, context),
+        Command::Part(command) => part::run(command, context),
+        Command::Interface(command) => interface::run(command, context),
+        Command::Logbook(command) => logbook::run(command, context),
+    }
+}
+
+/// A word of a fixed list, as clap wants it.
+fn one_of<T: Copy + Send + Sync + 'static>(
+    all: impl IntoIterator<Item = (T, &'static str)>,
+) -> impl clap::builder::TypedValueParser<Value = T> {
+    use clap::builder::{PossibleValuesParser, TypedValueParser as _};
+    let all: Vec<(T, &'static str)> = all.into_iter().collect();
+    let words: Vec<&'static str> = all.iter().map(|(_, w)| *w).collect();
+    PossibleValuesParser::new(words).map(move |typed| {
+        let found = all.iter().find(|(_, w)| *w == typed);
+        found.map(|(value, _)| *value).expect("the parser let only these words through")
+    })
+}
+
+/// A number of pieces.
+fn quantity(text: &str) -> Result<u32, String> {
+    let n = crate::units::LIMITS.quantity.whole(text).map_err(|e| e.to_string())?;
+    u32::try_from(n).map_err(|e| e.to_string())
+}

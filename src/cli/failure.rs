@@ -1,0 +1,198 @@
+//! Failures at the rim: exit code, sentence, and what to do.
+
+use std::fmt;
+use std::io;
+
+use crate::desk::cases::CaseError;
+use crate::desk::demo::DemoError;
+use crate::desk::lookup::NotFound;
+use crate::desk::moving::MoveError;
+use crate::desk::parts::PartError;
+use crate::desk::receiving::ReceiveError;
+use crate::desk::shelves::StockError;
+use crate::desk::swap::SwapError;
+use crate::desk::upkeep::UpkeepError;
+use crate::desk::using::UseError;
+use crate::desk::visit::VisitError;
+use crate::desk::{ClockError, DeskError, HomeError};
+use crate::logbook::LogbookError;
+use crate::record::RecordError;
+
+/// The answer is no, or the facts refuse.
+pub const NO: u8 = 1;
+/// What was typed is wrong.
+pub const TYPED: u8 = 2;
+/// The record is unavailable or damaged.
+pub const RECORD: u8 = 3;
+/// Ours.
+pub const BUG: u8 = 70;
+
+/// What to do about a damaged record.
+pub const DECIDE: &str = "what to do: keep a copy of the whole home as it is; compare the sum of the last entry with the one on paper; restore logbook.jsonl from a backup, or, once a person has decided that the logbook in place is the right one, 'spareseat logbook accept --why REASON'";
+
+/// A command that did not go through.
+#[derive(Debug)]
+pub struct Failure {
+    code: u8,
+    text: String,
+    hint: Option<&'static str>,
+    broken_pipe: bool,
+}
+
+impl Failure {
+    fn new(code: u8, text: impl ToString) -> Self {
+        Self { code, text: text.to_string(), hint: None, broken_pipe: false }
+    }
+
+    /// What was typed is wrong.
+    pub fn typed(text: impl ToString) -> Self {
+        Self::new(TYPED, text)
+    }
+
+    /// Our own fault.
+    pub fn bug(text: impl ToString) -> Self {
+        Self { hint: Some("this is a fault of the program, not yours: please report it"), ..Self::new(BUG, text) }
+    }
+
+    /// The exit code.
+    pub fn code(&self) -> u8 {
+        self.code
+    }
+
+    /// Whether only the reader of our output went away.
+    pub fn is_broken_pipe(&self) -> bool {
+        self.broken_pipe
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "spareseat: {}", self.text)?;
+        self.hint.map_or(Ok(()), |hint| write!(f, "\n{hint}"))
+    }
+}
+
+impl From<io::Error> for Failure {
+    fn from(e: io::Error) -> Self {
+        let broken_pipe = e.kind() == io::ErrorKind::BrokenPipe;
+        Self { broken_pipe, ..Self::new(RECORD, format!("could not write the answer: {e}")) }
+    }
+}
+
+impl From<RecordError> for Failure {
+    fn from(e: RecordError) -> Self {
+        let hint = match &e {
+            RecordError::Logbook(LogbookError::Locked { .. }) => {
+                Some("what to do: wait for the other program, or end it if it hangs; then try again")
+            }
+            RecordError::Logbook(LogbookError::NotWritten { .. }) => {
+                Some("what to do: make room on the disk or mend its rights, then book again")
+            }
+            RecordError::Logbook(
+                LogbookError::Damaged { .. } | LogbookError::Lost { .. } | LogbookError::Other { .. } | LogbookError::Edition { .. },
+            ) => Some(DECIDE),
+            _ => None,
+        };
+        let code = if matches!(e, RecordError::Logbook(LogbookError::TooLong { .. })) { TYPED } else { RECORD };
+        Self { hint, ..Self::new(code, e) }
+    }
+}
+
+impl From<HomeError> for Failure {
+    fn from(e: HomeError) -> Self {
+        match e {
+            HomeError::Record(e) => e.into(),
+            HomeError::Missing(_) | HomeError::ViewOnly { .. } | HomeError::NotMade { .. } | HomeError::Network { .. } => {
+                Self::new(RECORD, e)
+            }
+            HomeError::IsFile(_) | HomeError::Exists(_) | HomeError::NotEmpty(_) => Self::new(TYPED, e),
+        }
+    }
+}
+
+impl From<ClockError> for Failure {
+    fn from(e: ClockError) -> Self {
+        Self::new(RECORD, e)
+    }
+}
+
+impl From<NotFound> for Failure {
+    fn from(e: NotFound) -> Self {
+        match e {
+            NotFound::View(e) => Self::new(RECORD, e),
+            other => Self::new(TYPED, other),
+        }
+    }
+}
+
+impl From<DemoError> for Failure {
+    fn from(e: DemoError) -> Self {
+        match e {
+            DemoError::Home(e) => e.into(),
+            DemoError::RealHome(_) => Self::new(TYPED, e),
+            DemoError::NotCleared { .. } => Self::new(RECORD, e),
+            DemoError::Data { .. } => Self::bug(e),
+        }
+    }
+}
+
+impl From<UpkeepError> for Failure {
+    fn from(e: UpkeepError) -> Self {
+        match e {
+            UpkeepError::Home(e) => e.into(),
+            UpkeepError::Record(e) => e.into(),
+            UpkeepError::View(_) | UpkeepError::NotCopied { .. } | UpkeepError::Damage(_) => Self::new(RECORD, e),
+            UpkeepError::Exists(_) => Self::new(TYPED, e),
+            UpkeepError::NothingToAccept(_) => Self::new(NO, e),
+        }
+    }
+}
+
+/// The errors of an act: what is not found, the record, and the rest with its own code.
+macro_rules! act_errors {
+    ($($name:ident { $($pattern:pat => $code:expr,)* })*) => {$(
+        impl From<$name> for Failure {
+            fn from(e: $name) -> Self {
+                match e {
+                    $name::NotFound(e) => e.into(),
+                    $name::Record(e) => e.into(),
+                    #[allow(unreachable_patterns)]
+                    other => {
+                        #[allow(unused_imports)]
+                        use $name::*;
+                        let code = match &other { $($pattern => $code,)* _ => TYPED };
+                        Self::new(code, other)
+                    }
+                }
+            }
+        }
+    )*};
+}
+
+act_errors! {
+    ReceiveError { OtherExpiry { .. } => NO, }
+    MoveError { Take(_) => NO, SamePlace { .. } => NO, }
+    UseError { Take(_) => NO, Expired { .. } => NO, }
+    StockError {}
+    SwapError {}
+    VisitError {}
+    CaseError {}
+    PartError {}
+}
+
+impl<E: Into<Self>> From<DeskError<E>> for Failure {
+    fn from(e: DeskError<E>) -> Self {
+        match e {
+            DeskError::Refused(e) => e.into(),
+            DeskError::Record(e) => e.into(),
+            DeskError::Clock(e) => e.into(),
+            DeskError::ReadOnly(why) => Self {
+                hint: Some(DECIDE),
+                ..Self::new(RECORD, format!("the record is read-only, nothing was booked: {why}"))
+            },
+            DeskError::NoInitials => Self::typed("say who books: --as INITIALS"),
+            DeskError::Initials(e) => Self::typed(e),
+            DeskError::AsOf => Self::typed("--as-of shows an earlier state: nothing can be booked there"),
+        }
+    }
+}

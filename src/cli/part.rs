@@ -1,0 +1,157 @@
+//! `spareseat part …`
+
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value as Json, json};
+
+use super::failure::Failure;
+use super::{Answer, Context, one_of};
+use crate::catalog::Kind;
+use crate::desk::parts::{self, PartError};
+use crate::desk::swap::SwapError;
+use crate::desk::{Desk, DeskError, lookup};
+use crate::report;
+use crate::units::{LIMITS, Note, PartCode, printable};
+
+/// The largest file taken at once.
+const MOST_BYTES: u64 = 256 << 20;
+
+/// The catalogue: list, show, check, import; record a verification
+#[derive(Debug, clap::Subcommand)]
+pub enum Command {
+    /// Every part, or those of a kind
+    List {
+        /// Only this kind
+        #[arg(long, value_parser = one_of(Kind::ALL.iter().map(|k| (*k, k.slug()))))]
+        kind: Option<Kind>,
+    },
+    /// One part with every number and its source
+    Show {
+        /// Which
+        part: PartCode,
+    },
+    /// Read catalogue files and list every mistake, with file and line; changes nothing
+    Check {
+        /// TOML files, or a folder of them
+        #[arg(required = true)]
+        path: Vec<PathBuf>,
+    },
+    /// Make a new edition of the catalogue from files; the same code replaces
+    Import {
+        /// TOML files, or a folder of them
+        #[arg(required = true)]
+        path: Vec<PathBuf>,
+    },
+    /// Record that another source's part was tried in place of one of ours
+    Verify {
+        /// Our part
+        fitted: PartCode,
+        /// The other source's part
+        candidate: PartCode,
+        /// How many pieces were tried
+        #[arg(long, value_parser = pieces, allow_hyphen_values = true)]
+        pieces: u32,
+        /// How it was tried, and what came out
+        #[arg(long)]
+        how: Note,
+    },
+}
+
+fn pieces(text: &str) -> Result<u32, String> {
+    let n = LIMITS.pieces.whole(text).map_err(|e| e.to_string())?;
+    u32::try_from(n).map_err(|e| e.to_string())
+}
+
+fn read(paths: &[PathBuf]) -> Result<Vec<(String, String)>, Failure> {
+    let mut files = Vec::new();
+    for path in paths {
+        if path.is_dir() {
+            let listed = std::fs::read_dir(path).map_err(|e| unreadable(path, &e))?;
+            let mut inside: Vec<PathBuf> = listed.flatten().map(|e| e.path()).collect();
+            inside.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+            inside.sort();
+            files.extend(inside);
+        } else {
+            files.push(path.clone());
+        }
+    }
+    files.iter().map(|path| Ok((printable_path(path), read_one(path)?))).collect()
+}
+
+fn printable_path(path: &Path) -> String {
+    printable(&path.to_string_lossy())
+}
+
+fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
+    Failure::typed(format!("could not read {}: {e}", printable_path(path)))
+}
+
+/// The text of a file a person named.
+pub fn read_one(path: &Path) -> Result<String, Failure> {
+    let len = std::fs::metadata(path).map_err(|e| unreadable(path, &e))?.len();
+    if len > MOST_BYTES {
+        return Err(Failure::typed(format!("{} has {len} bytes: at most {MOST_BYTES} are read", printable_path(path))));
+    }
+    let bytes = std::fs::read(path).map_err(|e| unreadable(path, &e))?;
+    String::from_utf8(bytes).map_err(|_| Failure::typed(format!("{} is not text in UTF-8", printable_path(path))))
+}
+
+pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
+    let version = report::json::VERSION;
+    match command {
+        Command::List { kind } => {
+            let mut desk = context.open()?;
+            let mut all = desk.ask(|view| view.parts().map_err(SwapError::from))?;
+            all.retain(|p| kind.is_none_or(|k| p.kind == k));
+            let json = json!({ "version": version, "as_of": desk.entry(), "parts": all.iter().map(report::json::part).collect::<Json>() });
+            context.print(Some(&mut desk), Answer::yes(report::text::parts(&all), json))
+        }
+        Command::Show { part } => {
+            let mut desk = context.open()?;
+            let part = desk.ask(|view| lookup::part(view, part).map_err(SwapError::from))?;
+            let mut json = report::json::part(&part);
+            json["version"] = version.into();
+            json["as_of"] = desk.entry().into();
+            context.print(Some(&mut desk), Answer::yes(report::text::part(&part), json))
+        }
+        Command::Check { path } => check(path, context),
+        Command::Import { path } => {
+            let files = read(path)?;
+            let mut desk = context.open()?;
+            let by = context.by().cloned();
+            let done = parts::import(&mut desk, by.as_ref(), context.act()?, &files)?;
+            let text = format!("the catalogue now has {} parts: {} added, {} changed.", done.parts, done.added, done.changed);
+            let json = json!({ "parts": done.parts, "added": done.added, "changed": done.changed });
+            context.booked(&mut desk, &done.booked, text, json)
+        }
+        Command::Verify { fitted, candidate, pieces, how } => {
+            let mut desk: Desk = context.open()?;
+            let (by, on) = (context.by().cloned(), desk.today());
+            let who = by.clone().ok_or(DeskError::<PartError>::NoInitials)?;
+            let booked = desk.book(by.as_ref(), context.act()?, |view| {
+                parts::verify(view, fitted, candidate, *pieces, how, &who, on)
+            })?;
+            let text = format!("{candidate} was tried in place of {fitted}: {pieces} pieces. It is void when either part's numbers change.");
+            context.booked(&mut desk, &booked, text, json!({ "fitted": fitted.as_str(), "candidate": candidate.as_str() }))
+        }
+    }
+}
+
+fn check(path: &[PathBuf], context: &mut Context<'_>) -> Result<u8, Failure> {
+    let files = read(path)?;
+    // Checked against the home's catalogue where there is a home; on its own where there is none.
+    let named = |files: &[(String, String)]| -> Vec<(String, String)> { files.to_vec() };
+    let files = named(&files);
+    let each = || files.iter().map(|(f, t)| (f.as_str(), t.as_str()));
+    let edition = if context.home.has_logbook() {
+        let mut desk = context.open()?;
+        let record = desk.record();
+        parts::check(record.view(), record.logbook(), each())?
+    } else {
+        crate::catalog::Edition::from_files(each()).map_err(PartError::from)?
+    };
+    let (parts, interfaces, systems) = (edition.parts.len(), edition.interfaces.len(), edition.systems.len());
+    let text = format!("No mistake. With these files the catalogue has {parts} parts, {interfaces} interfaces, {systems} systems.\n");
+    let json = json!({ "version": report::json::VERSION, "mistakes": [], "parts": parts, "interfaces": interfaces, "systems": systems });
+    context.print(None, Answer::yes(text, json))
+}

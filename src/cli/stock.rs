@@ -1,0 +1,35 @@
+//! `spareseat stock`
+
+use super::failure::Failure;
+use super::{Answer, Context};
+use crate::desk::shelves::{Which, list};
+use crate::report;
+use crate::units::{LIMITS, PartCode, PlaceId};
+
+/// What lies where in the house, and until when it can be used
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Only this part
+    #[arg(long)]
+    part: Option<PartCode>,
+    /// Only this drawer
+    #[arg(long)]
+    place: Option<PlaceId>,
+    /// Only what can be used for at most so many days more
+    #[arg(long, value_name = "DAYS", value_parser = days)]
+    expires_within: Option<i32>,
+}
+
+fn days(text: &str) -> Result<i32, String> {
+    let n = LIMITS.days.whole(text).map_err(|e| e.to_string())?;
+    i32::try_from(n).map_err(|e| e.to_string())
+}
+
+pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
+    let mut desk = context.open_dated()?;
+    let today = desk.today();
+    let which = Which { part: args.part.clone(), place: args.place.clone(), expires_within: args.expires_within };
+    let rows = desk.ask(|view| list(view, &which, today))?;
+    let (text, json) = (report::text::stock(&rows, today), report::json::stock(&rows, today, desk.entry()));
+    context.print(Some(&mut desk), Answer::yes(text, json))
+}
