@@ -1,1 +1,10 @@
+//! One test binary: `bash tests/run` runs it and the rest.
 
+mod cli;
+mod contract;
+mod docs;
+mod faults;
+mod model;
+mod museum;
+mod support;
+mod tidy;
