@@ -157,7 +157,13 @@ impl Context<'_> {
     }
 
     /// Prints that something was booked.
-    fn booked(&mut self, desk: &mut Desk, booked: &Booked, text: String, mut json: Json) -> Result<u8, Failure> {
+    fn booked(
+        &mut self,
+        desk: &mut Desk,
+        booked: &Booked,
+        text: String,
+        mut json: Json,
+    ) -> Result<u8, Failure> {
         json["version"] = crate::report::json::VERSION.into();
         json["entry"] = booked.seq.into();
         json["booked_before"] = booked.before.into();
@@ -169,7 +175,8 @@ impl Context<'_> {
 
 fn fresh_act() -> Result<Act, Failure> {
     let mut bytes = [0; 16];
-    getrandom::fill(&mut bytes).map_err(|e| Failure::bug(format!("no random numbers from the system: {e}")))?;
+    getrandom::fill(&mut bytes)
+        .map_err(|e| Failure::bug(format!("no random numbers from the system: {e}")))?;
     Ok(Act::from_bits(u128::from_be_bytes(bytes)))
 }
 

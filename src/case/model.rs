@@ -194,7 +194,8 @@ impl Restoration {
         let mut teeth: Vec<(Tooth, bool)> = self.sites.iter().map(|t| (*t, true)).collect();
         teeth.extend(self.pontics.iter().map(|t| (*t, false)));
         teeth.sort_by_key(|(t, _)| t.along_arch());
-        let one = |(t, site): &(Tooth, bool)| if *site { t.iso().to_string() } else { format!("({})", t.iso()) };
+        let one =
+            |(t, site): &(Tooth, bool)| if *site { t.iso().to_string() } else { format!("({})", t.iso()) };
         teeth.iter().map(one).collect::<Vec<_>>().join("-")
     }
 }

@@ -7,12 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::{
-    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Restoration, Retention, Sites, Splint, Sure, TorqueRecord,
+    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Restoration, Retention, Sites, Splint, Sure,
+    TorqueRecord,
 };
 use crate::catalog::{Form, Lean, Mistakes, Part, Position, Table, Value, read_made_part};
 use crate::units::{
-    Angle, CaseNumber, LIMITS, Length, Lot, Name, Note, Numbering, PartCode, RawLabel, SystemId, Tooth, Torque,
-    did_you_mean, parse_date, printable,
+    Angle, CaseNumber, LIMITS, Length, Lot, Name, Note, Numbering, PartCode, RawLabel, SystemId, Tooth,
+    Torque, did_you_mean, parse_date, printable,
 };
 
 /// What a case file says.
@@ -58,7 +59,9 @@ fn word<T: Copy>(text: &str, what: &str, all: &[(T, &str)]) -> Result<T, String>
 
 impl Reader<'_> {
     fn case(mut self, top: &Table<'_, '_>) -> Option<CaseFile> {
-        top.need("form", |t| if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) });
+        top.need("form", |t| {
+            if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) }
+        });
         let number = top.need("case", CaseNumber::new);
         // A tooth number without its numbering is a guess: 11 to 18, 21 to 28, 31 and 32 are valid in both.
         let numbering = top.need("numbering", |t| {
@@ -96,22 +99,36 @@ impl Reader<'_> {
         events.sort_by_key(|e: &Event| e.on);
         let mut order: Vec<Tooth> = sites.keys().copied().collect();
         order.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
-        for (what, len, most) in
-            [("site", order.len(), 32), ("restoration", restorations.len(), 16), ("event", events.len(), 1000)]
-        {
+        for (what, len, most) in [
+            ("site", order.len(), 32),
+            ("restoration", restorations.len(), 16),
+            ("event", events.len(), 1000),
+        ] {
             if len > most {
                 top.mistake(what, format!("{len} tables [[{what}]]: at most {most} are kept"));
             }
         }
-        Some(CaseFile { head: CaseHead { number: number?, made_up, load, sites: order }, sites, restorations, events })
+        Some(CaseFile {
+            head: CaseHead { number: number?, made_up, load, sites: order },
+            sites,
+            restorations,
+            events,
+        })
     }
 
     fn load(&self, top: &Table<'_, '_>) -> LoadSigns {
         let Some(t) = top.table("load") else {
-            return LoadSigns { grinding: Grinding::NotAsked, signs: None, splint: Splint::NotAsked, against: None };
+            return LoadSigns {
+                grinding: Grinding::NotAsked,
+                signs: None,
+                splint: Splint::NotAsked,
+                against: None,
+            };
         };
         let load = LoadSigns {
-            grinding: t.maybe("grinding", |x| word(x, "a grade", Grinding::ALL)).unwrap_or(Grinding::NotAsked),
+            grinding: t
+                .maybe("grinding", |x| word(x, "a grade", Grinding::ALL))
+                .unwrap_or(Grinding::NotAsked),
             signs: t.maybe("signs", Note::new),
             splint: t.maybe("splint", |x| word(x, "a state", Splint::ALL)).unwrap_or(Splint::NotAsked),
             against: t.maybe("against", Note::new),
@@ -147,7 +164,10 @@ impl Reader<'_> {
         for table in t.tables("fitted") {
             if let Some(fitted) = self.fitted(&table, made) {
                 if Fitted::at(&assembly, fitted.position).is_some() {
-                    table.mistake("position", format!("there are two parts in position {}", fitted.position.slug()));
+                    table.mistake(
+                        "position",
+                        format!("there are two parts in position {}", fitted.position.slug()),
+                    );
                 }
                 assembly.push(fitted);
             }
@@ -168,7 +188,15 @@ impl Reader<'_> {
         });
         if let (Some(position), Some(part)) = (position, &part) {
             if !position.kinds().contains(&part.kind) {
-                t.mistake("part", format!("part {} is of kind {}: it does not go in position {}", part.code, part.kind.slug(), position.slug()));
+                t.mistake(
+                    "part",
+                    format!(
+                        "part {} is of kind {}: it does not go in position {}",
+                        part.code,
+                        part.kind.slug(),
+                        position.slug()
+                    ),
+                );
             }
         }
         let lean = t.value("lean", read_lean);
@@ -210,7 +238,10 @@ impl Reader<'_> {
     fn restoration(&self, t: &Table<'_, '_>, known: &Sites) -> Option<Restoration> {
         let sites = self.teeth(t, "sites");
         if sites.is_empty() {
-            t.mistake("sites", "sites is missing: expected the teeth whose implants carry it, such as [24, 25, 27]");
+            t.mistake(
+                "sites",
+                "sites is missing: expected the teeth whose implants carry it, such as [24, 25, 27]",
+            );
         }
         for tooth in sites.iter().filter(|tooth| !known.contains_key(tooth)) {
             t.mistake("sites", format!("{tooth} is no site of this case: there is no [[site]] for it"));
@@ -264,7 +295,10 @@ pub fn read_lean(text: &str) -> Result<Lean, String> {
         return Ok(*lean);
     }
     let wrong = || {
-        format!("'{}' is not a lean: expected buccal, mesial, oral, distal, or degrees from 0 to 360 from buccal by way of mesial", printable(text))
+        format!(
+            "'{}' is not a lean: expected buccal, mesial, oral, distal, or degrees from 0 to 360 from buccal by way of mesial",
+            printable(text)
+        )
     };
     const ROUND: crate::units::Range =
         crate::units::Range { what: "a lean", least: 0, most: 360_000, places: 3, unit: "°" };

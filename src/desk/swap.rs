@@ -106,7 +106,13 @@ fn codes(view: &View, fitted: &Fitted, others: &[(Position, &Part)]) -> Result<V
 }
 
 /// Judges one part in place of the fitted one.
-pub fn judge_one(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: StandsOn, part: Part) -> Result<Candidate, ViewError> {
+pub fn judge_one(
+    view: &View,
+    fitted: &Fitted,
+    assembly: &[Fitted],
+    stands_on: StandsOn,
+    part: Part,
+) -> Result<Candidate, ViewError> {
     let others = Fitted::others(assembly, fitted.position);
     let verifications = view.verifications(&fitted.part.code)?;
     let question = Question {
@@ -125,7 +131,12 @@ pub fn judge_one(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: S
 }
 
 /// Every candidate for a position, best first.
-pub fn judge_all(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: StandsOn) -> Result<Vec<Candidate>, ViewError> {
+pub fn judge_all(
+    view: &View,
+    fitted: &Fitted,
+    assembly: &[Fitted],
+    stands_on: StandsOn,
+) -> Result<Vec<Candidate>, ViewError> {
     let others = Fitted::others(assembly, fitted.position);
     let mut candidates = Vec::new();
     for code in codes(view, fitted, &others)? {
@@ -169,5 +180,14 @@ pub fn answer(
         ),
         None => "laboratory work: this part is bonded inside the bridge. Send the bridge with an analog for every abutment".to_owned(),
     });
-    Ok(Swap { case: number.clone(), site, position, fitted: fitted.clone(), stands_on, laboratory_work, candidates, not_shown })
+    Ok(Swap {
+        case: number.clone(),
+        site,
+        position,
+        fitted: fitted.clone(),
+        stands_on,
+        laboratory_work,
+        candidates,
+        not_shown,
+    })
 }

@@ -38,10 +38,14 @@ pub enum UseError {
     #[error(transparent)]
     NotFound(#[from] NotFound),
     /// Not there to be taken.
-    #[error("{0}. If the part was in your hand all the same: add --found --place PLACE, which books the correction too")]
+    #[error(
+        "{0}. If the part was in your hand all the same: add --found --place PLACE, which books the correction too"
+    )]
     Take(TakeError),
     /// Expired.
-    #[error("lot {lot} of part {part} expired on {expiry}: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials")]
+    #[error(
+        "lot {lot} of part {part} expired on {expiry}: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials"
+    )]
     Expired {
         /// Which part.
         part: PartCode,

@@ -84,9 +84,7 @@ fn tray_row(r: &TrayRow) -> Json {
 }
 
 fn house(lines: &[StockLine]) -> Json {
-    let one = |l: &StockLine| {
-        json!({ "place": l.place.to_string(), "lot": l.lot.as_str(), "quantity": l.quantity, "expiry": l.expiry.code() })
-    };
+    let one = |l: &StockLine| json!({ "place": l.place.to_string(), "lot": l.lot.as_str(), "quantity": l.quantity, "expiry": l.expiry.code() });
     lines.iter().map(one).collect()
 }
 
@@ -102,7 +100,7 @@ fn candidate(c: &Candidate) -> Json {
 pub fn visit(v: &Visit, as_of: u64) -> Json {
     let missing = |m: &Missing| {
         json!({
-            "site": tooth(m.site), "position": m.position.slug(), "fitted": m.fitted.code.as_str(),
+            "sites": teeth(&m.sites), "position": m.position.slug(), "fitted": m.fitted.code.as_str(),
             "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
         })
     };

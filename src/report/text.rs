@@ -6,13 +6,13 @@ use jiff::civil::Date;
 
 use super::table::table;
 use crate::case::{Fitted, Restoration, Retention};
-use crate::catalog::{Interface, Kind, Part, Value};
+use crate::catalog::{Interface, Kind, Part, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
 use crate::desk::shelves::Row;
 use crate::desk::swap::{Candidate, Swap};
 use crate::desk::upkeep::Listed;
-use crate::desk::visit::{TrayRow, Use, Visit, usable_on};
+use crate::desk::visit::{TrayRow, Use, Visit, teeth, usable_on};
 use crate::matching::{Finding, Level, StandsOn, Verdict};
 use crate::record::{Entry, Verified};
 use crate::units::{printable, show_date, visible};
@@ -29,12 +29,28 @@ fn section(out: &mut String, title: &str, lines: &[String]) {
     }
 }
 
+/// '1 piece', '3 pieces'.
+pub fn pieces(n: impl Into<i64>) -> String {
+    match n.into() {
+        1 => "1 piece".to_owned(),
+        n => format!("{n} pieces"),
+    }
+}
+
 fn fitted_rows(all: &[Fitted]) -> String {
     let rows = all.iter().map(|f| {
         let lot = f.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
         let on = f.on.map_or("date not recorded".to_owned(), |d| format!("since {}", show_date(d)));
-        let torque = if f.part.kind == Kind::Implant || f.part.made.is_some() { String::new() } else { f.torque.to_string() };
-        vec![f.position.words().to_owned(), f.part.code.to_string(), lot, on, torque, format!("by {}", f.sure)]
+        let tightened = f.part.kind != Kind::Implant && f.part.torque != TorqueSpec::NotApplicable;
+        let torque = if tightened { f.torque.to_string() } else { String::new() };
+        vec![
+            f.position.words().to_owned(),
+            f.part.code.to_string(),
+            lot,
+            on,
+            torque,
+            format!("by {}", f.sure),
+        ]
     });
     table(&["position", "part", "lot", "since", "tightened to", "how sure"], rows)
 }
@@ -55,7 +71,7 @@ fn tray_rows(rows: &[TrayRow], today: Date) -> String {
             usable_on(r.pick.expiry, today),
         ]
     });
-    table(&["", "part", "lot", "place", "verdict", "usable"], shown)
+    table(&["do", "part", "lot", "place", "verdict", "usable"], shown)
 }
 
 fn finding(f: &Finding) -> String {
@@ -65,12 +81,22 @@ fn finding(f: &Finding) -> String {
         Level::Change => "change",
         Level::Note => "note",
     };
-    let values = if f.fitted.is_empty() && f.candidate.is_empty() {
-        String::new()
-    } else {
-        format!(" (fitted: {}; this part: {})", visible(&f.fitted), visible(&f.candidate))
+    let values = match (f.fitted.as_str(), f.candidate.as_str()) {
+        ("", "") => String::new(),
+        ("", part) => format!(" (this part: {})", visible(part)),
+        (fitted, "") => format!(" (fitted: {})", visible(fitted)),
+        (fitted, part) => format!(" (fitted: {}; this part: {})", visible(fitted), visible(part)),
     };
     format!("{mark}: {}{values}", visible(&f.effect))
+}
+
+/// What a part that stays in the drawer is judged by; what it would change besides is in 'swap'.
+fn worth_reading(verdict: Verdict, all: &[Finding]) -> impl Iterator<Item = &Finding> {
+    all.iter().filter(move |f| match verdict {
+        Verdict::DoesNotFit => f.level == Level::Against,
+        Verdict::NotConfirmed => f.level != Level::Note,
+        _ => true,
+    })
 }
 
 fn findings(out: &mut String, part: &Part, verdict: Verdict, all: &[Finding]) {
@@ -78,7 +104,7 @@ fn findings(out: &mut String, part: &Part, verdict: Verdict, all: &[Finding]) {
         return;
     }
     let _ = writeln!(out, "  {}: {verdict}", part.code);
-    for f in all {
+    for f in worth_reading(verdict, all) {
         let _ = writeln!(out, "    - {}", finding(f));
     }
 }
@@ -91,7 +117,13 @@ fn details(out: &mut String, rows: &[TrayRow]) {
         }
         done.push(&row.part);
         let torque = if row.usage == Use::Leave { String::new() } else { format!("; {}", row.torque()) };
-        let _ = writeln!(out, "  {} = {}{torque}; {}", row.part.code, row.part.description, row.part.sterile.words());
+        let _ = writeln!(
+            out,
+            "  {} = {}{torque}; {}",
+            row.part.code,
+            row.part.description,
+            row.part.sterile.words()
+        );
     }
     let mut done: Vec<&Part> = Vec::new();
     for row in rows.iter().filter(|r| r.judgement.verdict != Verdict::SamePart) {
@@ -109,7 +141,11 @@ pub fn visit(v: &Visit, today: Date) -> String {
         let _ = writeln!(out, "{}", visible(line));
     }
     let made_up = if v.made_up { " MADE UP: no real patient, no real part." } else { "" };
-    let what = if v.site.iso().to_string() == v.span { format!("crown {}", v.span) } else { format!("bridge {}", v.span) };
+    let what = if v.site.iso().to_string() == v.span {
+        format!("crown {}", v.span)
+    } else {
+        format!("bridge {}", v.span)
+    };
     let _ = writeln!(
         out,
         "\nCase {}, {} ({}), {what}: {}; left behind: {}.{made_up}",
@@ -126,7 +162,7 @@ pub fn visit(v: &Visit, today: Date) -> String {
     if !v.undo.is_empty() {
         let _ = writeln!(out, "\nUndo");
         for row in &v.undo {
-            let _ = writeln!(out, "  - {}: {}; {}", crate::desk::visit::teeth(&row.sites), row.what, visible(&row.driver));
+            let _ = writeln!(out, "  - {}: {}; {}", teeth(&row.sites), row.what, visible(&row.driver));
         }
     }
     section(&mut out, "The fragment", &v.fragment);
@@ -148,13 +184,17 @@ pub fn visit(v: &Visit, today: Date) -> String {
     for missing in &v.missing {
         let _ = writeln!(
             out,
-            "\nNot in the house: the {} at {} (fitted: {}). Nearest:",
+            "\nNot in the house: {} for {}. To order: {} of {}. Nearest substitutes:",
             missing.position.words(),
-            missing.site,
+            teeth(&missing.sites),
+            pieces(missing.sites.len() as i64),
             missing.fitted.code
         );
         for c in &missing.nearest {
-            candidate(&mut out, c, today);
+            candidate(&mut out, c, today, false);
+        }
+        if missing.nearest.is_empty() {
+            let _ = writeln!(out, "  none");
         }
     }
     section(&mut out, "The rest of the bridge", &v.rest_of_bridge);
@@ -168,16 +208,23 @@ fn in_house(c: &Candidate, today: Date) -> String {
         return "not in the house".to_owned();
     }
     let one = |l: &crate::stock::StockLine| {
-        let state = if l.expiry.is_over(today) { format!("EXPIRED {}", l.expiry) } else { usable_on(l.expiry, today) };
-        format!("{} pieces of lot {} in {}, {state}", l.quantity, l.lot, l.place)
+        let state = if l.expiry.is_over(today) {
+            format!("EXPIRED {}", l.expiry)
+        } else {
+            usable_on(l.expiry, today)
+        };
+        format!("{} of lot {} in {}, {state}", pieces(l.quantity), l.lot, l.place)
     };
     c.in_house.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
-fn candidate(out: &mut String, c: &Candidate, today: Date) {
+fn candidate(out: &mut String, c: &Candidate, today: Date, whole: bool) {
     let _ = writeln!(out, "  {}: {} ({})", c.judgement.verdict, c.part.code, c.part.description);
     let _ = writeln!(out, "    {}; {}", in_house(c, today), c.part.torque);
-    for f in &c.judgement.findings {
+    let all = &c.judgement.findings;
+    let shown: Vec<&Finding> =
+        if whole { all.iter().collect() } else { worth_reading(c.judgement.verdict, all).collect() };
+    for f in shown {
         let _ = writeln!(out, "    - {}", finding(f));
     }
 }
@@ -196,23 +243,45 @@ pub fn swap(s: &Swap, today: Date) -> String {
             let _ = writeln!(out, "{}.", visible(work));
         }
         (None, [only]) => {
-            let _ = writeln!(out, "{}: {} in place of {}, {on}.", only.judgement.verdict, only.part.code, s.fitted.part.code);
+            let _ = writeln!(
+                out,
+                "{}: {} in place of {}, {on}.",
+                only.judgement.verdict, only.part.code, s.fitted.part.code
+            );
         }
         (None, all) => {
             let good: Vec<&Candidate> = all.iter().filter(|c| c.judgement.verdict.puts_it_back()).collect();
             let _ = match good.first() {
-                Some(best) => writeln!(out, "{} of {} candidates put it back as it was, first: {} ({}).", good.len(), all.len(), best.part.code, best.judgement.verdict),
-                None => writeln!(out, "None of {} candidates puts it back as it was.", all.len()),
+                Some(best) => writeln!(
+                    out,
+                    "{} of {} candidates put it back as it was, first: {} ({}).",
+                    good.len(),
+                    all.len() + s.not_shown,
+                    best.part.code,
+                    best.judgement.verdict
+                ),
+                None => {
+                    writeln!(out, "None of {} candidates puts it back as it was.", all.len() + s.not_shown)
+                }
             };
         }
     }
-    let _ = writeln!(out, "Case {}, {} ({}), position {position}, {on}. Fitted: {} ({}).\n", s.case, s.site, s.site.words(), s.fitted.part.code, s.fitted.part.description);
+    let _ = writeln!(
+        out,
+        "Case {}, {} ({}), position {position}, {on}. Fitted: {} ({}).\n",
+        s.case,
+        s.site,
+        s.site.words(),
+        s.fitted.part.code,
+        s.fitted.part.description
+    );
     if s.laboratory_work.is_none() {
         let (here, away): (Vec<_>, Vec<_>) = s.candidates.iter().partition(|c| !c.in_house.is_empty());
-        here.iter().for_each(|c| candidate(&mut out, c, today));
+        let whole = s.candidates.len() == 1;
+        here.iter().for_each(|c| candidate(&mut out, c, today, whole));
         if !away.is_empty() {
             let _ = writeln!(out, "  ---- not in the house ----");
-            away.iter().for_each(|c| candidate(&mut out, c, today));
+            away.iter().for_each(|c| candidate(&mut out, c, today, whole));
         }
         if s.not_shown > 0 {
             let _ = writeln!(out, "  and {} more parts that do not fit", s.not_shown);
@@ -227,16 +296,21 @@ pub fn stock(rows: &[Row], today: Date) -> String {
     if rows.is_empty() {
         return "Nothing in the house.\n".to_owned();
     }
-    let pieces: i64 = rows.iter().map(|r| r.quantity).sum();
+    let all: i64 = rows.iter().map(|r| r.quantity).sum();
     let expired = rows.iter().filter(|r| r.expiry.is_over(today)).count();
-    let mut out = format!("{pieces} pieces in {} lots and places", rows.len());
+    let lines = if rows.len() == 1 { "1 line".to_owned() } else { format!("{} lines", rows.len()) };
+    let mut out = format!("{} in the house, {lines}", pieces(all));
     if expired > 0 {
         let _ = write!(out, "; {expired} of these EXPIRED");
     }
     out.push_str(".\n\n");
     let shown = rows.iter().map(|r| {
-        let usable = if r.expiry.is_over(today) { format!("EXPIRED {}", r.expiry) } else { usable_on(r.expiry, today) };
-        vec![r.part.to_string(), format!("lot {}", r.lot), r.place.to_string(), format!("{} pieces", r.quantity), usable]
+        let usable = if r.expiry.is_over(today) {
+            format!("EXPIRED {}", r.expiry)
+        } else {
+            usable_on(r.expiry, today)
+        };
+        vec![r.part.to_string(), format!("lot {}", r.lot), r.place.to_string(), pieces(r.quantity), usable]
     });
     out.push_str(&table(&["part", "lot", "place", "quantity", "usable"], shown));
     out
@@ -245,7 +319,11 @@ pub fn stock(rows: &[Row], today: Date) -> String {
 /// A case.
 pub fn case(c: &CaseShown) -> String {
     let load = &c.head.load;
-    let mut out = format!("Case {}{}\n", c.head.number, if c.head.made_up { " (made up: no real patient)" } else { "" });
+    let mut out = format!(
+        "Case {}{}\n",
+        c.head.number,
+        if c.head.made_up { " (made up: no real patient)" } else { "" }
+    );
     let signs = load.signs.as_ref().map_or(String::new(), |s| format!(" ({s})"));
     let _ = writeln!(out, "Grinding: {}{}; splint: {}", load.grinding, visible(&signs), load.splint);
     if let Some(against) = &load.against {
@@ -262,10 +340,15 @@ pub fn case(c: &CaseShown) -> String {
                 let _ = writeln!(out, "  {}: the driver that reaches is {driver}", f.position.words());
             }
             if f.part.is_angled() {
-                let _ = writeln!(out, "  {}: leans {}", f.position.words(), match &f.lean {
-                    Value::Known(lean) => lean.to_string(),
-                    _ => "which way is not on record: look before taking it out".to_owned(),
-                });
+                let _ = writeln!(
+                    out,
+                    "  {}: leans {}",
+                    f.position.words(),
+                    match &f.lean {
+                        Value::Known(lean) => lean.to_string(),
+                        _ => "which way is not on record: look before taking it out".to_owned(),
+                    }
+                );
             }
         }
     }
@@ -301,14 +384,19 @@ fn restoration(r: &Restoration) -> String {
     known(&mut out, "laboratory:", r.laboratory.known().map(ToString::to_string));
     known(&mut out, "job", r.job.known().map(ToString::to_string));
     if r.cantilever_right + r.cantilever_left > 0 {
-        let _ = write!(out, "; cantilever: {} teeth to the right, {} to the left", r.cantilever_right, r.cantilever_left);
+        let _ = write!(
+            out,
+            "; cantilever: {} teeth to the right, {} to the left",
+            r.cantilever_right, r.cantilever_left
+        );
     }
     out
 }
 
 /// Parts, a line each.
 pub fn parts(all: &[Part]) -> String {
-    let rows = all.iter().map(|p| vec![p.code.to_string(), p.kind.short().to_owned(), p.description.to_string()]);
+    let rows =
+        all.iter().map(|p| vec![p.code.to_string(), p.kind.short().to_owned(), p.description.to_string()]);
     format!("{} parts in the catalogue.\n\n{}", all.len(), table(&["code", "kind", "description"], rows))
 }
 
@@ -336,7 +424,11 @@ pub fn part(p: &Part) -> String {
             .flatten()
             .filter(|(k, v)| *k != "kind" && *k != "side" && *v != "n/a")
             .map(|(k, v)| {
-                let v = if v.is_null() { "not known".to_owned() } else { v.to_string().trim_matches('"').to_owned() };
+                let v = if v.is_null() {
+                    "not known".to_owned()
+                } else {
+                    v.to_string().trim_matches('"').to_owned()
+                };
                 format!("{} {v}", k.replace('_', " "))
             })
             .collect();
@@ -362,17 +454,35 @@ pub fn interfaces(all: &[Interface]) -> String {
 pub fn verified(v: &Verified) -> String {
     let mut out = String::new();
     if v.view_differs {
-        let _ = writeln!(out, "The logbook is whole; the view on disk differs from it: run 'spareseat logbook rebuild'.");
+        let _ = writeln!(
+            out,
+            "The logbook is whole; the view on disk differs from it: run 'spareseat logbook rebuild'."
+        );
     } else if v.below_zero.is_empty() {
         let _ = writeln!(out, "The record is whole.");
     } else {
         let _ = writeln!(out, "The chain is whole, but some places went below zero:");
     }
     for b in &v.below_zero {
-        let _ = writeln!(out, "  - entry {}: part {}, lot {}, place {}: {} pieces", b.seq, b.part, b.lot, b.place, b.quantity);
+        let _ = writeln!(
+            out,
+            "  - entry {}: part {}, lot {}, place {}: {}",
+            b.seq,
+            b.part,
+            b.lot,
+            b.place,
+            pieces(b.quantity)
+        );
     }
-    let _ = writeln!(out, "{} entries, {} catalogue editions checked. Sum of entry {}:\n{}", v.head.seq, v.editions, v.head.seq, v.head.sum);
-    let _ = writeln!(out, "Keep this sum on paper: it shows later whether entries were lost. It does not protect against someone who recomputes it.");
+    let _ = writeln!(
+        out,
+        "{} entries, {} catalogue editions checked. Sum of entry {}:\n{}",
+        v.head.seq, v.editions, v.head.seq, v.head.sum
+    );
+    let _ = writeln!(
+        out,
+        "Keep this sum on paper: it shows later whether entries were lost. It does not protect against someone who recomputes it."
+    );
     out
 }
 
@@ -384,7 +494,14 @@ pub fn entries(all: &[Listed]) -> String {
             Ok(entry) => told(entry),
             Err(e) => e.to_string(),
         };
-        let _ = writeln!(out, "  entry {} on {} by {}: {}", line.seq, show_date(line.on), line.by, visible(&what));
+        let _ = writeln!(
+            out,
+            "  entry {} on {} by {}: {}",
+            line.seq,
+            show_date(line.on),
+            line.by,
+            visible(&what)
+        );
     }
     out
 }
@@ -392,23 +509,53 @@ pub fn entries(all: &[Listed]) -> String {
 fn told(entry: &Entry) -> String {
     match entry {
         Entry::Founded(e) => format!("the logbook was begun{}", if e.made_up { " (made up)" } else { "" }),
-        Entry::Catalogue(e) => format!("catalogue of {} parts: {} added, {} changed; edition {}", e.parts, e.added, e.changed, &e.edition.as_str()[..12]),
+        Entry::Catalogue(e) => format!(
+            "catalogue of {} parts: {} added, {} changed; edition {}",
+            e.parts,
+            e.added,
+            e.changed,
+            &e.edition.as_str()[..12]
+        ),
         Entry::Received(e) => joined(e.lines.iter().map(|l| {
             let expiry = l.expiry.map_or(String::new(), |x| format!(", {x}"));
-            format!("received {} pieces of {}, lot {}{expiry}, into {}", l.quantity, l.part, l.lot, l.place)
+            format!("received {} of {}, lot {}{expiry}, into {}", pieces(l.quantity), l.part, l.lot, l.place)
         })),
-        Entry::Moved(e) => joined(e.lines.iter().map(|l| format!("moved {} pieces of {}, lot {}, from {} to {}", l.quantity, l.part, l.lot, l.from, l.to))),
+        Entry::Moved(e) => joined(e.lines.iter().map(|l| {
+            format!("moved {} of {}, lot {}, from {} to {}", pieces(l.quantity), l.part, l.lot, l.from, l.to)
+        })),
         Entry::Used(e) => joined(e.lines.iter().map(|l| {
             let found = if l.found { " (found there; correction booked with it)" } else { "" };
-            let expired = l.expired_because.as_ref().map_or(String::new(), |r| format!(" (EXPIRED; reason: {r})"));
+            let expired =
+                l.expired_because.as_ref().map_or(String::new(), |r| format!(" (EXPIRED; reason: {r})"));
             let old = l.replaced.as_ref().map_or(String::new(), |r| {
                 let lot = r.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
                 format!("; replaced {} ({lot}), {}", r.part, r.became.word())
             });
-            format!("case {}, {}: {} {}, lot {}, from {}{found}{expired}, {}{old}", e.case, l.site, l.position.words(), l.part.code, l.lot, l.place, l.torque)
+            format!(
+                "case {}, {}: {} {}, lot {}, from {}{found}{expired}, {}{old}",
+                e.case,
+                l.site,
+                l.position.words(),
+                l.part.code,
+                l.lot,
+                l.place,
+                l.torque
+            )
         })),
-        Entry::Case(e) => format!("case {} entered: {} sites, {} restorations", e.case.number, e.case.sites.len(), e.restorations.len()),
-        Entry::Fitted(e) => format!("case {}, {}: {} on record as {}, by {}", e.case, e.site, e.fitted.position.words(), e.fitted.part.code, e.fitted.sure),
+        Entry::Case(e) => format!(
+            "case {} entered: {} sites, {} restorations",
+            e.case.number,
+            e.case.sites.len(),
+            e.restorations.len()
+        ),
+        Entry::Fitted(e) => format!(
+            "case {}, {}: {} on record as {}, by {}",
+            e.case,
+            e.site,
+            e.fitted.position.words(),
+            e.fitted.part.code,
+            e.fitted.sure
+        ),
         Entry::Happened(e) => {
             let tooth = e.event.tooth.map_or(String::new(), |t| format!(", {t}"));
             let note = e.event.note.as_ref().map_or(String::new(), |n| format!(": {n}"));
@@ -416,9 +563,18 @@ fn told(entry: &Entry) -> String {
         }
         Entry::Verification(e) => {
             let v = &e.verification;
-            format!("{} tried in place of {}: {} pieces, {}", v.candidate.code, v.fitted.code, v.pieces, v.how)
+            format!(
+                "{} tried in place of {}: {}, {}",
+                v.candidate.code,
+                v.fitted.code,
+                pieces(v.pieces),
+                v.how
+            )
         }
-        Entry::Accepted(e) => format!("went on with the logbook as found: view had entry {}, logbook ended at entry {}; reason: {}", e.seen, e.found, e.why),
+        Entry::Accepted(e) => format!(
+            "went on with the logbook as found: view had entry {}, logbook ended at entry {}; reason: {}",
+            e.seen, e.found, e.why
+        ),
     }
 }
 
