@@ -6,7 +6,7 @@ use super::failure::Failure;
 use super::{Context, one_of};
 use crate::case::{TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::{Lean, Position};
-use crate::desk::using::{Use, decide};
+use crate::desk::using::{Use, UseError, decide, remarks};
 use crate::record::Became;
 use crate::report::text::pieces;
 use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, RawLabel};
@@ -68,6 +68,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         expired_because: args.expired_because.clone(),
         became: args.old,
     };
+    let remarks = desk.ask(|view| remarks(view, &ask).map_err(UseError::from))?;
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask, today))?;
     let left: i64 = desk
         .view()
@@ -84,6 +85,18 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         args.torque,
         pieces(left)
     );
-    let json = json!({ "case": args.case.as_str(), "site": args.site, "position": args.position.slug(), "part": args.part.as_str(), "lot": args.lot.as_str(), "left_in_house": left });
-    context.booked(&mut desk, &booked, text, json)
+    let json = json!({
+        "case": args.case.as_str(),
+        "site": args.site,
+        "position": args.position.slug(),
+        "part": args.part.as_str(),
+        "lot": args.lot.as_str(),
+        "left_in_house": left,
+        "remarks": remarks,
+    });
+    let code = context.booked(&mut desk, &booked, text, json)?;
+    for remark in remarks {
+        writeln!(context.err, "note: {remark}.")?;
+    }
+    Ok(code)
 }
