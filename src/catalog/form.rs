@@ -207,7 +207,7 @@ impl<'f, 'i> Table<'f, 'i> {
         }
     }
 
-    /// A list of texts, each read by `read`.
+    /// A list of texts or numbers, each read by `read`.
     pub fn list<T, E: Display>(&self, key: &'static str, read: impl Fn(&str) -> Result<T, E>) -> Vec<T> {
         let Some(value) = self.get(key) else { return Vec::new() };
         let DeValue::Array(items) = value.get_ref() else {
@@ -219,8 +219,9 @@ impl<'f, 'i> Table<'f, 'i> {
             let text = match item.get_ref() {
                 DeValue::String(s) => s.as_ref(),
                 DeValue::Integer(n) => n.as_str(),
+                DeValue::Float(n) => n.as_str(),
                 _ => {
-                    self.form.mistake(item.span(), format!("{key}: expected a list of texts"));
+                    self.form.mistake(item.span(), format!("{key}: expected a list of texts or numbers"));
                     continue;
                 }
             };

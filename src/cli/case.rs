@@ -108,6 +108,9 @@ pub struct NoteArgs {
     /// What happened
     #[arg(long, value_parser = one_of(Happening::ALL.iter().copied()), default_value = "noted")]
     what: Happening,
+    /// What was kept of the piece
+    #[arg(long)]
+    kept: Option<Note>,
     /// When [default: today]
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     when: Option<Date>,
@@ -169,6 +172,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                 position: args.position,
                 what: args.what,
                 note: Some(args.text.clone()),
+                kept: args.kept.clone(),
             };
             let booked = desk.book(context.by(), context.act()?, |view| {
                 cases::happened(view, &args.case, args.site.as_deref(), event.clone(), today)

@@ -103,7 +103,7 @@ pub fn new(
     }
     let load = LoadSigns { grinding, signs, splint, against };
     let made_up = view.head().made_up;
-    let case = CaseHead { number: number.clone(), made_up, load, sites: Vec::new() };
+    let case = CaseHead { number: number.clone(), made_up, load, sites: Vec::new(), measured: Vec::new() };
     Ok(Entry::Case(CaseImported {
         case,
         restorations: Vec::new(),

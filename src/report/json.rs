@@ -159,7 +159,12 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
             "splint": load.splint.word(), "against": load.against.as_ref().map(|n| n.as_str()),
         },
         "sites": c.sites.iter().map(|(t, assembly)| json!({
-            "site": tooth(*t), "site_words": t.words(), "fitted": assembly.iter().map(fitted).collect::<Json>(),
+            "site": tooth(*t), "site_words": t.words(),
+            "measured": c.head.measured.iter().find(|m| m.site == *t).map(|m| json!({
+                "position_mm": m.position.map(Length::number),
+                "axis": m.axis.map(|a| a.map(|n| f64::from(n) / 1e6)),
+            })),
+            "fitted": assembly.iter().map(fitted).collect::<Json>(),
         })).collect::<Json>(),
         "restorations": c.restorations.iter().map(restoration).collect::<Json>(),
         "events": c.events.iter().map(event).collect::<Json>(),
@@ -184,7 +189,7 @@ fn restoration(r: &Restoration) -> Json {
 fn event(e: &Event) -> Json {
     json!({
         "on": e.on.to_string(), "site": e.tooth.map(tooth), "position": e.position.map(|p| p.slug()),
-        "what": e.what.word(), "note": e.note.as_ref().map(|n| n.as_str()),
+        "what": e.what.word(), "note": e.note.as_ref().map(|n| n.as_str()), "kept": e.kept.as_ref().map(|n| n.as_str()),
     })
 }
 

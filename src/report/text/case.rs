@@ -27,6 +27,10 @@ pub fn case(c: &CaseShown) -> String {
     for (tooth, assembly) in &c.sites {
         let _ = writeln!(out, "\n{tooth} ({})", tooth.words());
         out.push_str(&fitted_rows(assembly));
+        if let Some(m) = c.head.measured.iter().find(|m| m.site == *tooth) {
+            let [x, y, z] = m.position;
+            let _ = writeln!(out, "  measured: x {x}, y {y}, z {z}");
+        }
         for f in assembly {
             if let Some(driver) = &f.driver {
                 let _ = writeln!(out, "  {}: the driver that reaches is {driver}", f.position.words());
@@ -50,7 +54,8 @@ pub fn case(c: &CaseShown) -> String {
             let tooth = e.tooth.map_or(String::new(), |t| format!(", {t}"));
             let position = e.position.map_or(String::new(), |p| format!(", {}", p.words()));
             let note = e.note.as_ref().map_or(String::new(), |n| format!(": {n}"));
-            let _ = writeln!(out, "  - {}{tooth}{position}: {}{note}", show_date(e.on), e.what);
+            let kept = e.kept.as_ref().map_or(String::new(), |k| format!("; kept: {k}"));
+            let _ = writeln!(out, "  - {}{tooth}{position}: {}{note}{kept}", show_date(e.on), e.what);
         }
     }
     out
