@@ -61,6 +61,9 @@ struct Common {
     /// Show the state after that entry; nothing can be booked there
     #[arg(long, global = true, value_name = "ENTRY")]
     as_of: Option<u64>,
+    /// Print with every finding which rule states it and where that rule comes from
+    #[arg(long, global = true)]
+    why: bool,
     /// 32 hexadecimal digits: the same act again gives the earlier answer
     #[arg(long, global = true, value_name = "HEX", value_parser = Act::parse)]
     act: Option<Act>,

@@ -34,7 +34,7 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         left: Left::ShankInAbutment,
     };
     let answer = desk.ask(|view| visit::answer(view, &question, today))?;
-    let mut text = report::text::visit(&answer, today);
+    let mut text = report::text::visit(&answer, today, context.common.why);
     let json = report::json::visit(&answer, desk.entry());
 
     // The shank came out: three screws are used, the abutment stays in its drawer, so the visit can be asked again.

@@ -8,7 +8,7 @@ use crate::catalog::{HeadForm, Interface, Part, Port, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
 use crate::desk::shelves::Row;
-use crate::desk::swap::{Candidate, Swap};
+use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, TrayRow, Visit};
 use crate::matching::Finding;
 use crate::stock::StockLine;
@@ -134,6 +134,17 @@ pub fn swap(s: &Swap, as_of: u64) -> Json {
         "laboratory_work": s.laboratory_work,
         "candidates": s.candidates.iter().map(candidate).collect::<Json>(),
         "not_shown": s.not_shown,
+        "cautions": [CAUTION],
+    })
+}
+
+/// The answer for a set of swaps under one bridge.
+pub fn swap_set(s: &SwapSet, as_of: u64) -> Json {
+    json!({
+        "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "position": s.position.slug(), "span": s.span,
+        "set": s.swaps.iter().map(|(site, f, c)| json!({
+            "site": tooth(*site), "fitted": fitted(f), "candidate": candidate(c),
+        })).collect::<Json>(),
         "cautions": [CAUTION],
     })
 }

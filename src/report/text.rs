@@ -18,7 +18,7 @@ use crate::units::{show_date, visible};
 pub use case::case;
 pub use part::{interfaces, part, parts};
 pub use stock::stock;
-pub use swap::swap;
+pub use swap::{swap, swap_set};
 pub use upkeep::{entries, path, verified};
 pub use visit::visit;
 
@@ -60,7 +60,7 @@ fn fitted_rows(all: &[Fitted]) -> String {
     table(&["position", "part", "lot", "since", "tightened to", "how sure"], rows)
 }
 
-fn finding(f: &Finding) -> String {
+fn finding(f: &Finding, why: bool) -> String {
     let mark = match f.level {
         Level::Against => "AGAINST",
         Level::Unknown => "NOT KNOWN",
@@ -73,7 +73,8 @@ fn finding(f: &Finding) -> String {
         (fitted, "") => format!(" (fitted: {})", visible(fitted)),
         (fitted, part) => format!(" (fitted: {}; this part: {})", visible(fitted), visible(part)),
     };
-    format!("{mark}: {}{values}", visible(&f.effect))
+    let rule = if why { format!(" [rule {}: {}]", f.rule, f.source) } else { String::new() };
+    format!("{mark}: {}{values}{rule}", visible(&f.effect))
 }
 
 /// What a part that stays in the drawer is judged by; what it would change besides is in 'swap'.

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::super::table::table;
-use super::swap::candidate;
+use super::swap::{Detail, candidate};
 use super::{finding, fitted_rows, pieces, section, worth_reading};
 use crate::case::Fitted;
 use crate::catalog::Part;
@@ -32,17 +32,17 @@ fn tray_rows(rows: &[TrayRow], today: Date) -> String {
     table(&["do", "part", "lot", "place", "verdict", "usable"], shown)
 }
 
-fn findings(out: &mut String, part: &Part, verdict: Verdict, all: &[Finding]) {
+fn findings(out: &mut String, part: &Part, verdict: Verdict, all: &[Finding], why: bool) {
     if all.is_empty() {
         return;
     }
     let _ = writeln!(out, "  {}: {verdict}", part.code);
     for f in worth_reading(verdict, all) {
-        let _ = writeln!(out, "    - {}", finding(f));
+        let _ = writeln!(out, "    - {}", finding(f, why));
     }
 }
 
-fn details(out: &mut String, rows: &[TrayRow]) {
+fn details(out: &mut String, rows: &[TrayRow], why: bool) {
     let mut done: Vec<&Part> = Vec::new();
     for row in rows {
         if done.contains(&&row.part) {
@@ -62,13 +62,13 @@ fn details(out: &mut String, rows: &[TrayRow]) {
     for row in rows.iter().filter(|r| r.judgement.verdict != Verdict::SamePart) {
         if !done.contains(&&row.part) {
             done.push(&row.part);
-            findings(out, &row.part, row.judgement.verdict, &row.judgement.findings);
+            findings(out, &row.part, row.judgement.verdict, &row.judgement.findings, why);
         }
     }
 }
 
 /// The answer to a call.
-pub fn visit(v: &Visit, today: Date) -> String {
+pub fn visit(v: &Visit, today: Date, why: bool) -> String {
     let mut out = String::new();
     for line in &v.answer {
         let _ = writeln!(out, "{}", visible(line));
@@ -102,7 +102,7 @@ pub fn visit(v: &Visit, today: Date) -> String {
     if !v.tray.is_empty() {
         let _ = writeln!(out, "\nPut back");
         out.push_str(&tray_rows(&v.tray, today));
-        details(&mut out, &v.tray);
+        details(&mut out, &v.tray, why);
     }
     section(&mut out, "Stop rule", std::slice::from_ref(&v.stop_rule));
     if !v.if_fragment_stays_words.is_empty() {
@@ -111,7 +111,7 @@ pub fn visit(v: &Visit, today: Date) -> String {
             let _ = writeln!(out, "  Nothing for that position lies in the house.");
         } else {
             out.push_str(&tray_rows(&v.if_fragment_stays, today));
-            details(&mut out, &v.if_fragment_stays);
+            details(&mut out, &v.if_fragment_stays, why);
         }
     }
     for missing in &v.missing {
@@ -124,7 +124,7 @@ pub fn visit(v: &Visit, today: Date) -> String {
             missing.fitted.code
         );
         for c in &missing.nearest {
-            candidate(&mut out, c, today, false);
+            candidate(&mut out, c, today, Detail { whole: false, why });
         }
         if missing.nearest.is_empty() {
             let _ = writeln!(out, "  none");
