@@ -13,6 +13,7 @@ mod part;
 mod receive;
 mod stock;
 mod swap;
+mod typed;
 mod using;
 mod visit;
 
@@ -199,6 +200,7 @@ pub fn main() -> ExitCode {
     let args = match Args::try_parse() {
         Ok(args) => args,
         Err(e) => {
+            let e = typed::cleaned(e);
             let _ = e.print();
             return ExitCode::from(if e.use_stderr() { failure::TYPED } else { 0 });
         }

@@ -113,7 +113,10 @@ impl From<HomeError> for Failure {
             | HomeError::ViewOnly { .. }
             | HomeError::NotMade { .. }
             | HomeError::Network { .. } => Self::new(RECORD, e),
-            HomeError::IsFile(_) | HomeError::Exists(_) | HomeError::NotEmpty(_) => Self::new(TYPED, e),
+            HomeError::IsFile(_)
+            | HomeError::Exists(_)
+            | HomeError::NotEmpty(_)
+            | HomeError::NoSuchEntry { .. } => Self::new(TYPED, e),
         }
     }
 }

@@ -144,9 +144,9 @@ pub fn take_from(
 pub fn decide(view: &View, ask: &Move) -> Result<Entry, MoveError> {
     lookup::part(view, &ask.part)?;
     if let Some(from) = &ask.from {
-        lookup::place(view, from, false)?;
+        lookup::place(view, from)?;
     }
-    lookup::place(view, &ask.to, ask.new_place)?;
+    lookup::place_to_fill(view, &ask.to, ask.new_place)?;
     let lines = view.stock_of(&ask.part)?;
     let from = take_from(&lines, &ask.part, &ask.lot, ask.from.as_ref(), ask.quantity)?;
     if from == ask.to {
