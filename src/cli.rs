@@ -11,6 +11,7 @@ mod moving;
 mod new;
 mod part;
 mod receive;
+mod screen;
 mod stock;
 mod swap;
 mod typed;
@@ -138,7 +139,7 @@ impl Context<'_> {
     /// Prints an answer, then what the person should know beside it; damage makes it exit 3 all the same.
     fn print(&mut self, desk: Option<&mut Desk>, answer: Answer) -> Result<u8, Failure> {
         if self.common.json {
-            writeln!(self.out, "{:#}", answer.json)?;
+            writeln!(self.out, "{}", screen::json(&answer.json))?;
         } else {
             write!(self.out, "{}", answer.text)?;
         }
