@@ -11,8 +11,10 @@ mod moving;
 mod new;
 mod part;
 mod receive;
+mod screen;
 mod stock;
 mod swap;
+mod typed;
 mod using;
 mod visit;
 
@@ -157,7 +159,7 @@ impl Context<'_> {
     /// Prints an answer, then what the person should know beside it.
     fn print(&mut self, desk: Option<&mut Desk>, answer: Answer) -> Result<u8, Failure> {
         if self.common.json {
-            writeln!(self.out, "{:#}", answer.json)?;
+            writeln!(self.out, "{}", screen::json(&answer.json))?;
         } else {
             write!(self.out, "{}", answer.text)?;
         }
@@ -211,6 +213,7 @@ pub fn main() -> ExitCode {
     let args = match Args::try_parse() {
         Ok(args) => args,
         Err(e) => {
+            let e = typed::cleaned(e);
             let _ = e.print();
             return ExitCode::from(if e.use_stderr() { failure::TYPED } else { 0 });
         }

@@ -131,7 +131,7 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
         return Err(UseError::Straight(ask.part.clone()));
     }
     if let Some(place) = &ask.place {
-        lookup::place(view, place, false)?;
+        lookup::place(view, place)?;
     }
     let lines = view.stock_of(&ask.part)?;
     let taken = take_from(&lines, &ask.part, &ask.lot, ask.place.as_ref(), 1);
