@@ -61,6 +61,9 @@ struct Common {
     /// Show the state after that entry; nothing can be booked there
     #[arg(long, global = true, value_name = "ENTRY")]
     as_of: Option<u64>,
+    /// Print with every finding which rule states it and where that rule comes from
+    #[arg(long, global = true)]
+    why: bool,
     /// 32 hexadecimal digits: the same act again gives the earlier answer
     #[arg(long, global = true, value_name = "HEX", value_parser = Act::parse)]
     act: Option<Act>,
@@ -157,7 +160,13 @@ impl Context<'_> {
     }
 
     /// Prints that something was booked.
-    fn booked(&mut self, desk: &mut Desk, booked: &Booked, text: String, mut json: Json) -> Result<u8, Failure> {
+    fn booked(
+        &mut self,
+        desk: &mut Desk,
+        booked: &Booked,
+        text: String,
+        mut json: Json,
+    ) -> Result<u8, Failure> {
         json["version"] = crate::report::json::VERSION.into();
         json["entry"] = booked.seq.into();
         json["booked_before"] = booked.before.into();
@@ -169,7 +178,8 @@ impl Context<'_> {
 
 fn fresh_act() -> Result<Act, Failure> {
     let mut bytes = [0; 16];
-    getrandom::fill(&mut bytes).map_err(|e| Failure::bug(format!("no random numbers from the system: {e}")))?;
+    getrandom::fill(&mut bytes)
+        .map_err(|e| Failure::bug(format!("no random numbers from the system: {e}")))?;
     Ok(Act::from_bits(u128::from_be_bytes(bytes)))
 }
 

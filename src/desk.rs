@@ -134,7 +134,8 @@ impl Desk {
             return Ok(());
         }
         let day = |second: i64| {
-            Timestamp::from_second(second).map_or(self.today.date, |t| jiff::tz::TimeZone::UTC.to_datetime(t).date())
+            Timestamp::from_second(second)
+                .map_or(self.today.date, |t| jiff::tz::TimeZone::UTC.to_datetime(t).date())
         };
         Err(ClockError { clock: day(self.today.now.as_second()), last: day(last) })
     }

@@ -87,7 +87,9 @@ pub enum LogbookError {
         found: u64,
     },
     /// The same number of entries or more, but not the same ones.
-    #[error("another logbook was put in place: the view holds entry {seen} of one, this one has {found} entries and another entry {seen}")]
+    #[error(
+        "another logbook was put in place: the view holds entry {seen} of one, this one has {found} entries and another entry {seen}"
+    )]
     Other {
         /// The last entry the view holds.
         seen: u64,
@@ -95,7 +97,9 @@ pub enum LogbookError {
         found: u64,
     },
     /// Written by a newer program.
-    #[error("line {line} of the logbook is of format {format}; this program reads format 1: use the newer spareseat")]
+    #[error(
+        "line {line} of the logbook is of format {format}; this program reads format 1: use the newer spareseat"
+    )]
     Newer {
         /// Which line.
         line: u64,
@@ -122,7 +126,9 @@ pub enum LogbookError {
         why: std::io::Error,
     },
     /// The write failed and so did taking it back.
-    #[error("could not {doing}: {why}; taking it back failed too ({back}): the entry may or may not stand, see 'spareseat logbook show'")]
+    #[error(
+        "could not {doing}: {why}; taking it back failed too ({back}): the entry may or may not stand, see 'spareseat logbook show'"
+    )]
     Uncertain {
         /// What was being done.
         doing: &'static str,

@@ -12,9 +12,11 @@ mod question;
 mod rules;
 #[cfg(test)]
 mod sample;
+mod set;
 mod verdict;
 
 pub use order::{order, rank};
 pub use question::{Question, StandsOn, Verification};
 pub use rules::{Rule, table};
+pub use set::judge_set;
 pub use verdict::{Finding, Judgement, Level, Verdict, judge};

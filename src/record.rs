@@ -11,12 +11,14 @@ mod keeper;
 mod key;
 mod view;
 
-pub use entry::{
-    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, FittedEntered, HappenedEntered, MoveLine, Moved, ReceiveLine,
-    Received, Replaced, UseLine, Used, VerificationEntered,
-};
 pub use codec::fits as fits_a_row;
+pub use entry::{
+    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, FittedEntered, HappenedEntered,
+    MoveLine, Moved, ReceiveLine, Received, Replaced, UseLine, Used, VerificationEntered,
+};
 pub use fold::{Meta, fold, movements};
-pub use keeper::{BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace};
+pub use keeper::{
+    BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace,
+};
 
 pub use view::{BelowZero, HeadRow, PlaceRow, View, ViewError};

@@ -13,8 +13,11 @@ mod tooth;
 
 pub use bounds::{LIMITS, Limits, OutOfRange, Range};
 pub use date::{DateError, Expiry, month_name, parse_date, show_date};
-pub use decimal::DecimalError;
-pub use id::{Act, CaseNumber, IdError, Initials, InterfaceId, Lot, Name, Note, PartCode, PlaceId, PracticeName, RawLabel, SystemId, printable, visible};
+pub use decimal::{DecimalError, scaled};
+pub use id::{
+    Act, CaseNumber, IdError, Initials, InterfaceId, Lot, Name, Note, PartCode, PlaceId, PracticeName,
+    RawLabel, SystemId, printable, visible,
+};
 pub use near::{did_you_mean, near};
 pub use quantity::{Angle, Length, QuantityError, Torque};
-pub use tooth::{Tooth, ToothError, Numbering};
+pub use tooth::{Numbering, Tooth, ToothError};

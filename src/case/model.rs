@@ -194,7 +194,8 @@ impl Restoration {
         let mut teeth: Vec<(Tooth, bool)> = self.sites.iter().map(|t| (*t, true)).collect();
         teeth.extend(self.pontics.iter().map(|t| (*t, false)));
         teeth.sort_by_key(|(t, _)| t.along_arch());
-        let one = |(t, site): &(Tooth, bool)| if *site { t.iso().to_string() } else { format!("({})", t.iso()) };
+        let one =
+            |(t, site): &(Tooth, bool)| if *site { t.iso().to_string() } else { format!("({})", t.iso()) };
         teeth.iter().map(one).collect::<Vec<_>>().join("-")
     }
 }
@@ -213,6 +214,22 @@ pub struct Event {
     pub what: Happening,
     /// In words.
     pub note: Option<Note>,
+    /// What was kept of the piece.
+    pub kept: Option<Note>,
+}
+
+/// Where the seat of a site's implant lies and which way its axis points, where somebody measured it.
+///
+/// Right-handed coordinates of the measuring: the same for all sites of a case, of no meaning beyond it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Measured {
+    /// Which site.
+    pub site: Tooth,
+    /// x, y, z.
+    pub position: [Length; 3],
+    /// Direction from the implant outwards, in millionths of its length; its length is of no meaning.
+    pub axis: Option<[i32; 3]>,
 }
 
 /// A case without its sites.
@@ -227,6 +244,8 @@ pub struct CaseHead {
     pub load: LoadSigns,
     /// Which sites there are, along the arch.
     pub sites: Vec<Tooth>,
+    /// Where they lie, as far as somebody measured it.
+    pub measured: Vec<Measured>,
 }
 
 /// The assemblies of a case by site.

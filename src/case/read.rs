@@ -7,12 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::{
-    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Restoration, Retention, Sites, Splint, Sure, TorqueRecord,
+    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint, Sure,
+    TorqueRecord,
 };
 use crate::catalog::{Form, Lean, Mistakes, Part, Position, Table, Value, read_made_part};
 use crate::units::{
-    Angle, CaseNumber, LIMITS, Length, Lot, Name, Note, Numbering, PartCode, RawLabel, SystemId, Tooth, Torque,
-    did_you_mean, parse_date, printable,
+    Angle, CaseNumber, LIMITS, Length, Lot, Name, Note, Numbering, PartCode, Range, RawLabel, SystemId, Tooth,
+    Torque, did_you_mean, parse_date, printable,
 };
 
 /// What a case file says.
@@ -58,7 +59,9 @@ fn word<T: Copy>(text: &str, what: &str, all: &[(T, &str)]) -> Result<T, String>
 
 impl Reader<'_> {
     fn case(mut self, top: &Table<'_, '_>) -> Option<CaseFile> {
-        top.need("form", |t| if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) });
+        top.need("form", |t| {
+            if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) }
+        });
         let number = top.need("case", CaseNumber::new);
         // A tooth number without its numbering is a guess: 11 to 18, 21 to 28, 31 and 32 are valid in both.
         let numbering = top.need("numbering", |t| {
@@ -69,8 +72,11 @@ impl Reader<'_> {
         let load = self.load(top);
         let made = self.made_parts(top);
         let mut sites = Sites::new();
+        let mut measured = Vec::new();
         for table in top.tables("site") {
+            let place = self.measured(&table);
             if let Some((tooth, assembly)) = self.site(&table, &made) {
+                measured.extend(place.map(|(position, axis)| Measured { site: tooth, position, axis }));
                 if sites.insert(tooth, assembly).is_some() {
                     table.mistake("tooth", format!("{tooth} stands twice"));
                 }
@@ -96,22 +102,36 @@ impl Reader<'_> {
         events.sort_by_key(|e: &Event| e.on);
         let mut order: Vec<Tooth> = sites.keys().copied().collect();
         order.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
-        for (what, len, most) in
-            [("site", order.len(), 32), ("restoration", restorations.len(), 16), ("event", events.len(), 1000)]
-        {
+        for (what, len, most) in [
+            ("site", order.len(), 32),
+            ("restoration", restorations.len(), 16),
+            ("event", events.len(), 1000),
+        ] {
             if len > most {
                 top.mistake(what, format!("{len} tables [[{what}]]: at most {most} are kept"));
             }
         }
-        Some(CaseFile { head: CaseHead { number: number?, made_up, load, sites: order }, sites, restorations, events })
+        Some(CaseFile {
+            head: CaseHead { number: number?, made_up, load, sites: order, measured },
+            sites,
+            restorations,
+            events,
+        })
     }
 
     fn load(&self, top: &Table<'_, '_>) -> LoadSigns {
         let Some(t) = top.table("load") else {
-            return LoadSigns { grinding: Grinding::NotAsked, signs: None, splint: Splint::NotAsked, against: None };
+            return LoadSigns {
+                grinding: Grinding::NotAsked,
+                signs: None,
+                splint: Splint::NotAsked,
+                against: None,
+            };
         };
         let load = LoadSigns {
-            grinding: t.maybe("grinding", |x| word(x, "a grade", Grinding::ALL)).unwrap_or(Grinding::NotAsked),
+            grinding: t
+                .maybe("grinding", |x| word(x, "a grade", Grinding::ALL))
+                .unwrap_or(Grinding::NotAsked),
             signs: t.maybe("signs", Note::new),
             splint: t.maybe("splint", |x| word(x, "a state", Splint::ALL)).unwrap_or(Splint::NotAsked),
             against: t.maybe("against", Note::new),
@@ -147,7 +167,10 @@ impl Reader<'_> {
         for table in t.tables("fitted") {
             if let Some(fitted) = self.fitted(&table, made) {
                 if Fitted::at(&assembly, fitted.position).is_some() {
-                    table.mistake("position", format!("there are two parts in position {}", fitted.position.slug()));
+                    table.mistake(
+                        "position",
+                        format!("there are two parts in position {}", fitted.position.slug()),
+                    );
                 }
                 assembly.push(fitted);
             }
@@ -155,6 +178,32 @@ impl Reader<'_> {
         }
         assembly.sort_by_key(|f| f.position);
         Some((tooth?, assembly))
+    }
+
+    /// Coordinates in mm and the direction of the axis, both or the first only.
+    fn measured(&self, t: &Table<'_, '_>) -> Option<([Length; 3], Option<[i32; 3]>)> {
+        let position: Vec<Length> = t.list("position", |x| Length::parse(x, &LIMITS.coordinate));
+        // Millionths: finer than any measuring of a direction.
+        const ONE: Range = Range { what: "a direction number", least: -1_000_000, most: 1_000_000, places: 6, unit: "" };
+        let axis: Vec<i32> = t.list("axis", |x| {
+            let scaled = crate::units::scaled(x, ONE.places).map_err(|e| e.to_string())?;
+            ONE.check(scaled, x).map_err(|e| e.to_string())?;
+            i32::try_from(scaled).map_err(|e| e.to_string())
+        });
+        for (key, there, len) in
+            [("position", t.has("position"), position.len()), ("axis", t.has("axis"), axis.len())]
+        {
+            if there && len != 3 {
+                t.mistake(key, format!("{key}: expected three numbers x, y, z"));
+            }
+        }
+        if t.has("axis") && !t.has("position") {
+            t.mistake("axis", "axis: an axis needs its position");
+        }
+        if axis.len() == 3 && axis.iter().all(|n| *n == 0) {
+            t.mistake("axis", "axis: 0, 0, 0 is no direction");
+        }
+        Some((position.try_into().ok()?, axis.try_into().ok()))
     }
 
     fn fitted(&self, t: &Table<'_, '_>, made: &BTreeMap<PartCode, Part>) -> Option<Fitted> {
@@ -168,7 +217,15 @@ impl Reader<'_> {
         });
         if let (Some(position), Some(part)) = (position, &part) {
             if !position.kinds().contains(&part.kind) {
-                t.mistake("part", format!("part {} is of kind {}: it does not go in position {}", part.code, part.kind.slug(), position.slug()));
+                t.mistake(
+                    "part",
+                    format!(
+                        "part {} is of kind {}: it does not go in position {}",
+                        part.code,
+                        part.kind.slug(),
+                        position.slug()
+                    ),
+                );
             }
         }
         let lean = t.value("lean", read_lean);
@@ -210,7 +267,10 @@ impl Reader<'_> {
     fn restoration(&self, t: &Table<'_, '_>, known: &Sites) -> Option<Restoration> {
         let sites = self.teeth(t, "sites");
         if sites.is_empty() {
-            t.mistake("sites", "sites is missing: expected the teeth whose implants carry it, such as [24, 25, 27]");
+            t.mistake(
+                "sites",
+                "sites is missing: expected the teeth whose implants carry it, such as [24, 25, 27]",
+            );
         }
         for tooth in sites.iter().filter(|tooth| !known.contains_key(tooth)) {
             t.mistake("sites", format!("{tooth} is no site of this case: there is no [[site]] for it"));
@@ -254,7 +314,8 @@ impl Reader<'_> {
             word(x, "a position", &all)
         });
         let note = t.maybe("note", Note::new);
-        Some(Event { on: on?, tooth, position, what: what?, note })
+        let kept = t.maybe("kept", Note::new);
+        Some(Event { on: on?, tooth, position, what: what?, note, kept })
     }
 }
 
@@ -264,10 +325,13 @@ pub fn read_lean(text: &str) -> Result<Lean, String> {
         return Ok(*lean);
     }
     let wrong = || {
-        format!("'{}' is not a lean: expected buccal, mesial, oral, distal, or degrees from 0 to 360 from buccal by way of mesial", printable(text))
+        format!(
+            "'{}' is not a lean: expected buccal, mesial, oral, distal, or degrees from 0 to 360 from buccal by way of mesial",
+            printable(text)
+        )
     };
-    const ROUND: crate::units::Range =
-        crate::units::Range { what: "a lean", least: 0, most: 360_000, places: 3, unit: "°" };
+    const ROUND: Range =
+        Range { what: "a lean", least: 0, most: 360_000, places: 3, unit: "°" };
     Angle::parse(text, &ROUND).map(Lean::At).map_err(|_| wrong())
 }
 
@@ -279,4 +343,37 @@ pub fn read_torque_record(text: &str) -> Result<TorqueRecord, String> {
     Torque::parse(text, &LIMITS.torque)
         .map(TorqueRecord::Measured)
         .map_err(|e| format!("{e}, or 'not-measured'"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    fn read(sites: &str) -> Result<CaseFile, Mistakes> {
+        let text = format!("form = 1\ncase = \"7\"\nnumbering = \"universal\"\n{sites}");
+        read_case("7.toml", &text, date(2026, 11, 25), &|code| Err(format!("no part '{code}'")))
+    }
+
+    #[test]
+    fn a_measured_site_keeps_its_numbers_and_the_declared_numbering_is_used() {
+        let case = read("[[site]]\ntooth = 13\nposition = [-4.1, 0, 12.005]\naxis = [0, 0.1, 1]\n").unwrap();
+        let mm = Length::from_base;
+        assert_eq!(case.head.sites, [Tooth::parse("25").unwrap()], "Universal 13 is tooth 25");
+        assert_eq!(case.head.measured[0].position, [mm(-4100), mm(0), mm(12_005)]);
+        assert_eq!(case.head.measured[0].axis, Some([0, 100_000, 1_000_000]));
+    }
+
+    #[test]
+    fn every_mistake_of_a_measured_site_is_named_with_its_line() {
+        let wrong = read("[[site]]\ntooth = 33\nposition = [1, 2]\naxis = [0, 0, 0]\n[[site]]\ntooth = 3\naxis = [0, 0, 1]\n");
+        assert_eq!(
+            wrong.unwrap_err().to_string(),
+            "4 mistakes found, nothing was taken:\n  \
+             7.toml:5: tooth: '33' is not a tooth in the Universal numbering: expected 1 to 32\n  \
+             7.toml:6: position: expected three numbers x, y, z\n  \
+             7.toml:7: axis: 0, 0, 0 is no direction\n  \
+             7.toml:10: axis: an axis needs its position"
+        );
+    }
 }

@@ -12,7 +12,8 @@ use crate::units::{InterfaceId, Length, PartCode, SystemId, did_you_mean};
 /// The draft must hold everything the parts refer to: to add to an edition, put the edition's items in first.
 pub fn check(draft: &mut Draft) {
     let mut found = Vec::new();
-    let mut note = |file: &str, line: usize, what: String| found.push(Mistake { file: file.to_owned(), line, what });
+    let mut note =
+        |file: &str, line: usize, what: String| found.push(Mistake { file: file.to_owned(), line, what });
 
     let mut systems: BTreeMap<&SystemId, &System> = BTreeMap::new();
     for (system, file, line) in &draft.systems {
@@ -41,14 +42,26 @@ pub fn check(draft: &mut Draft) {
         for other in part.replaced_by.iter().chain(&part.belongs_to) {
             if !codes.contains_key(other) {
                 let hint = did_you_mean(other.as_str(), codes.keys().map(|c| c.as_str()));
-                note(file, *line, format!("part {} names part '{other}', which is not in the catalogue.{hint}", part.code));
+                note(
+                    file,
+                    *line,
+                    format!("part {} names part '{other}', which is not in the catalogue.{hint}", part.code),
+                );
             }
         }
         for port in &part.ports {
             if let Some(what) = interface_mistake(port, &interfaces) {
                 note(file, *line, format!("part {}: {what}", part.code));
             } else if !carriers.has_mate(port) {
-                note(file, *line, format!("part {}: its {} has no possible mate in the catalogue", part.code, port_words(port)));
+                note(
+                    file,
+                    *line,
+                    format!(
+                        "part {}: its {} has no possible mate in the catalogue",
+                        part.code,
+                        port_words(port)
+                    ),
+                );
             }
         }
     }
@@ -78,12 +91,20 @@ fn interface_mistake(port: &Port, interfaces: &BTreeMap<&InterfaceId, &Interface
     };
     if let Value::Known(offers) = &seat.offers {
         if !interface.revisions.iter().any(|r| r.revision == *offers) {
-            return Some(format!("interface {} has no revision {offers}: it has {}", seat.interface, revisions()));
+            return Some(format!(
+                "interface {} has no revision {offers}: it has {}",
+                seat.interface,
+                revisions()
+            ));
         }
     }
     if let Value::Known(accepts) = &seat.accepts {
         if !interface.revisions.iter().any(|r| accepts.matches(&r.revision)) {
-            return Some(format!("'{accepts}' accepts no revision of interface {}: it has {}", seat.interface, revisions()));
+            return Some(format!(
+                "'{accepts}' accepts no revision of interface {}: it has {}",
+                seat.interface,
+                revisions()
+            ));
         }
     }
     None
@@ -141,7 +162,8 @@ impl<'a> Carriers<'a> {
     }
 }
 
-type Decides<'a> = (Side, &'a Value<semver::Version>, &'a Value<semver::VersionReq>, &'a Value<bool>, &'a Value<u8>);
+type Decides<'a> =
+    (Side, &'a Value<semver::Version>, &'a Value<semver::VersionReq>, &'a Value<bool>, &'a Value<u8>);
 
 fn decides(s: &super::Seat) -> Decides<'_> {
     (s.side, &s.offers, &s.accepts, &s.engaging, &s.index)

@@ -140,14 +140,21 @@ impl<'f, 'i> Table<'f, 'i> {
             DeValue::Integer(n) if n.radix() == 10 => Some(n.as_str()),
             DeValue::Float(n) => Some(n.as_str()),
             other => {
-                self.form.mistake(value.span(), format!("{key}: expected text or a number, found {}", other.type_str()));
+                self.form.mistake(
+                    value.span(),
+                    format!("{key}: expected text or a number, found {}", other.type_str()),
+                );
                 None
             }
         }
     }
 
     /// A scalar read by `read`, when it stands there.
-    pub fn maybe<T, E: Display>(&self, key: &'static str, read: impl FnOnce(&str) -> Result<T, E>) -> Option<T> {
+    pub fn maybe<T, E: Display>(
+        &self,
+        key: &'static str,
+        read: impl FnOnce(&str) -> Result<T, E>,
+    ) -> Option<T> {
         let text = self.scalar(key)?;
         match read(text) {
             Ok(value) => Some(value),
@@ -159,7 +166,11 @@ impl<'f, 'i> Table<'f, 'i> {
     }
 
     /// A scalar that must stand there.
-    pub fn need<T, E: Display>(&self, key: &'static str, read: impl FnOnce(&str) -> Result<T, E>) -> Option<T> {
+    pub fn need<T, E: Display>(
+        &self,
+        key: &'static str,
+        read: impl FnOnce(&str) -> Result<T, E>,
+    ) -> Option<T> {
         if !self.has(key) {
             self.form.mistake(self.span(), format!("{key} is missing"));
             return None;
@@ -168,7 +179,11 @@ impl<'f, 'i> Table<'f, 'i> {
     }
 
     /// A scalar that may be left out (unknown) or 'n/a'.
-    pub fn value<T, E: Display>(&self, key: &'static str, read: impl FnOnce(&str) -> Result<T, E>) -> Value<T> {
+    pub fn value<T, E: Display>(
+        &self,
+        key: &'static str,
+        read: impl FnOnce(&str) -> Result<T, E>,
+    ) -> Value<T> {
         match self.scalar(key) {
             Some("n/a") => Value::NotApplicable,
             Some(_) => self.maybe(key, read).map_or(Value::Unknown, Value::Known),
@@ -183,13 +198,16 @@ impl<'f, 'i> Table<'f, 'i> {
             DeValue::Boolean(b) => Value::Known(*b),
             DeValue::String(s) if s == "n/a" => Value::NotApplicable,
             other => {
-                self.form.mistake(value.span(), format!("{key}: expected true or false, found {}", other.type_str()));
+                self.form.mistake(
+                    value.span(),
+                    format!("{key}: expected true or false, found {}", other.type_str()),
+                );
                 Value::Unknown
             }
         }
     }
 
-    /// A list of texts, each read by `read`.
+    /// A list of texts or numbers, each read by `read`.
     pub fn list<T, E: Display>(&self, key: &'static str, read: impl Fn(&str) -> Result<T, E>) -> Vec<T> {
         let Some(value) = self.get(key) else { return Vec::new() };
         let DeValue::Array(items) = value.get_ref() else {
@@ -201,8 +219,9 @@ impl<'f, 'i> Table<'f, 'i> {
             let text = match item.get_ref() {
                 DeValue::String(s) => s.as_ref(),
                 DeValue::Integer(n) => n.as_str(),
+                DeValue::Float(n) => n.as_str(),
                 _ => {
-                    self.form.mistake(item.span(), format!("{key}: expected a list of texts"));
+                    self.form.mistake(item.span(), format!("{key}: expected a list of texts or numbers"));
                     continue;
                 }
             };
@@ -227,7 +246,9 @@ impl<'f, 'i> Table<'f, 'i> {
                 DeValue::Table(table) => {
                     out.push(Table { form: self.form, table, span: item.span(), asked: RefCell::default() });
                 }
-                other => self.form.mistake(item.span(), format!("{key}: expected a table, found {}", other.type_str())),
+                other => self
+                    .form
+                    .mistake(item.span(), format!("{key}: expected a table, found {}", other.type_str())),
             }
         }
         out
@@ -241,7 +262,8 @@ impl<'f, 'i> Table<'f, 'i> {
                 Some(Table { form: self.form, table, span: value.span(), asked: RefCell::default() })
             }
             other => {
-                self.form.mistake(value.span(), format!("{key}: expected a table, found {}", other.type_str()));
+                self.form
+                    .mistake(value.span(), format!("{key}: expected a table, found {}", other.type_str()));
                 None
             }
         }

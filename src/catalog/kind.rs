@@ -74,7 +74,11 @@ impl Kind {
     pub const fn has_body(self) -> bool {
         matches!(
             self,
-            Self::MultiUnitAbutment | Self::Abutment | Self::TitaniumBase | Self::Cylinder | Self::HealingAbutment
+            Self::MultiUnitAbutment
+                | Self::Abutment
+                | Self::TitaniumBase
+                | Self::Cylinder
+                | Self::HealingAbutment
         )
     }
 
@@ -83,7 +87,11 @@ impl Kind {
         self.has_body()
             || matches!(
                 self,
-                Self::Implant | Self::AbutmentScrew | Self::ProstheticScrew | Self::HealingCap | Self::CoverScrew
+                Self::Implant
+                    | Self::AbutmentScrew
+                    | Self::ProstheticScrew
+                    | Self::HealingCap
+                    | Self::CoverScrew
             )
     }
 

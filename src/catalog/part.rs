@@ -21,8 +21,12 @@ pub enum DriveForm {
 
 impl DriveForm {
     /// Every form.
-    pub const ALL: [(Self, &'static str); 4] =
-        [(Self::Hexagon, "hexagon"), (Self::Square, "square"), (Self::SixLobe, "six-lobe"), (Self::Slot, "slot")];
+    pub const ALL: [(Self, &'static str); 4] = [
+        (Self::Hexagon, "hexagon"),
+        (Self::Square, "square"),
+        (Self::SixLobe, "six-lobe"),
+        (Self::Slot, "slot"),
+    ];
 
     /// In words.
     pub fn words(self) -> &'static str {

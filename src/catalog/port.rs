@@ -171,19 +171,22 @@ fn seats(lower: &Seat, upper: &Seat) -> Mating {
         (Value::Known(true), Value::Known(l), Value::Known(u)) if l != u => {
             Mating::Not(format!("interface {}: {u} index positions on {l}", lower.interface))
         }
-        (Value::Known(true), Value::Known(_), Value::Known(_)) | (Value::Known(false) | Value::NotApplicable, _, _) => {
-            Mating::Mates
-        }
+        (Value::Known(true), Value::Known(_), Value::Known(_))
+        | (Value::Known(false) | Value::NotApplicable, _, _) => Mating::Mates,
         (Value::Known(true), Value::NotApplicable, _) => {
             Mating::Not(format!("interface {}: the lower part has no index to engage", lower.interface))
         }
-        (Value::Unknown, _, _) => Mating::NotKnown(format!("whether the seat on interface {} engages", lower.interface)),
+        (Value::Unknown, _, _) => {
+            Mating::NotKnown(format!("whether the seat on interface {} engages", lower.interface))
+        }
         _ => Mating::NotKnown(format!("the index positions on interface {}", lower.interface)),
     }
 }
 
 fn threads(female: &Thread, male: &Thread) -> Mating {
-    for (what, f, m) in [("diameter", &female.diameter, &male.diameter), ("pitch", &female.pitch, &male.pitch)] {
+    for (what, f, m) in
+        [("diameter", &female.diameter, &male.diameter), ("pitch", &female.pitch, &male.pitch)]
+    {
         match f.same(m) {
             Some(true) => {}
             Some(false) => return Mating::Not(format!("thread {what} {m} into {f}")),
@@ -240,7 +243,11 @@ mod tests {
         for (l_offers, l_accepts, u_offers, u_accepts, mates) in cases {
             let lower = Port::Seat(seat(l_offers, l_accepts, Side::Above));
             let upper = Port::Seat(seat(u_offers, u_accepts, Side::Below));
-            assert_eq!(mating(&lower, &upper) == Mating::Mates, mates, "{l_offers} {l_accepts} / {u_offers} {u_accepts}");
+            assert_eq!(
+                mating(&lower, &upper) == Mating::Mates,
+                mates,
+                "{l_offers} {l_accepts} / {u_offers} {u_accepts}"
+            );
         }
     }
 
@@ -267,7 +274,12 @@ mod tests {
                 Value::Known(p) => Value::Known(Length::from_base(p)),
                 _ => Value::Unknown,
             };
-            Port::Thread(Thread { side, diameter: Value::Known(Length::from_base(d)), pitch, length: Value::Unknown })
+            Port::Thread(Thread {
+                side,
+                diameter: Value::Known(Length::from_base(d)),
+                pitch,
+                length: Value::Unknown,
+            })
         };
         let female = thread(1400, Value::Known(300), Side::Above);
         assert_eq!(mating(&female, &thread(1400, Value::Known(300), Side::Below)), Mating::Mates);

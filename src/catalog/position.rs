@@ -146,7 +146,11 @@ impl fmt::Display for Lean {
 pub type Placed<'a> = (Position, &'a Part);
 
 /// The part and port that the lower `port` of a part at `position` really meets among `others`.
-pub fn mate_below<'a>(position: Position, port: &Port, others: &[Placed<'a>]) -> Option<(Position, &'a Part, &'a Port)> {
+pub fn mate_below<'a>(
+    position: Position,
+    port: &Port,
+    others: &[Placed<'a>],
+) -> Option<(Position, &'a Part, &'a Port)> {
     position.mates_below(port).iter().find_map(|at| {
         let (_, part) = others.iter().find(|(p, _)| p == at)?;
         let found = part.ports.iter().find(|p| {

@@ -6,11 +6,12 @@ use semver::{Version, VersionReq};
 
 use super::form::{Form, Mistake, Table};
 use super::{
-    Drive, DriveForm, HeadForm, HeadSeat, Interface, Kind, Made, Material, Part, Port, Reuse, Revision, Seat, Side,
-    Sterile, System, Thread, TorqueSpec, Value, Variant,
+    Drive, DriveForm, HeadForm, HeadSeat, Interface, Kind, Made, Material, Part, Port, Reuse, Revision, Seat,
+    Side, Sterile, System, Thread, TorqueSpec, Value, Variant,
 };
 use crate::units::{
-    Angle, InterfaceId, LIMITS, Length, Name, PartCode, QuantityError, Range, SystemId, Torque, did_you_mean, printable,
+    Angle, InterfaceId, LIMITS, Length, Name, PartCode, QuantityError, Range, SystemId, Torque, did_you_mean,
+    printable,
 };
 
 /// What a file says, each item with its file and line, not yet checked against the rest.
@@ -28,7 +29,9 @@ pub fn read_file(file: &str, text: &str, draft: &mut Draft) {
     let form = Form::new(file, text);
     let root = form.parse();
     let top = Table::root(&form, &root);
-    top.need("form", |t| if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) });
+    top.need("form", |t| {
+        if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) }
+    });
     let invented = match top.flag("invented") {
         Value::Known(yes) => yes,
         _ => {
@@ -97,7 +100,10 @@ fn read_interface(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Interface> {
         let what = step.need("what", Name::new);
         if let (Some(revision), Some(what)) = (revision, what) {
             if revisions.last().is_some_and(|last| last.revision >= revision) {
-                step.mistake("revision", format!("revision {revision} does not follow the one before: expected oldest first"));
+                step.mistake(
+                    "revision",
+                    format!("revision {revision} does not follow the one before: expected oldest first"),
+                );
             }
             revisions.push(Revision { revision, what });
         }
@@ -115,7 +121,8 @@ fn version(text: &str) -> Result<Version, String> {
 }
 
 fn requirement(text: &str) -> Result<VersionReq, String> {
-    VersionReq::parse(text).map_err(|e| format!("'{}' is not a requirement such as ^1.1 ({e})", printable(text)))
+    VersionReq::parse(text)
+        .map_err(|e| format!("'{}' is not a requirement such as ^1.1 ({e})", printable(text)))
 }
 
 fn length(range: &'static Range) -> impl Fn(&str) -> Result<Length, QuantityError> {
@@ -219,11 +226,15 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
     let shank = has(t, kind, Kind::is_screw, "shank", length(&LIMITS.bore));
     let head_diameter = has(t, kind, Kind::is_screw, "head_diameter", length(&LIMITS.head_diameter));
     let head_height = has(t, kind, Kind::is_screw, "head_height", length(&LIMITS.head_diameter));
-    let channel = |k: Kind| k.is_screw() || matches!(k, Kind::Cylinder | Kind::TitaniumBase | Kind::Framework);
+    let channel =
+        |k: Kind| k.is_screw() || matches!(k, Kind::Cylinder | Kind::TitaniumBase | Kind::Framework);
     let angled_channel = match (kind, t.flag("angled_channel")) {
         (Some(kind), value) if !channel(kind) => {
             if value.known().is_some() {
-                t.mistake("angled_channel", format!("angled_channel: a part of kind {} has none", kind.slug()));
+                t.mistake(
+                    "angled_channel",
+                    format!("angled_channel: a part of kind {} has none", kind.slug()),
+                );
             }
             Value::NotApplicable
         }
@@ -233,8 +244,7 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
         Some(k) if !k.has_drive() && !t.has("drive") => Value::NotApplicable,
         _ => t.value("drive", read_drive),
     };
-    let driver_length =
-        has(t, kind, |k| k == Kind::Driver, "driver_length", length(&LIMITS.driver_length));
+    let driver_length = has(t, kind, |k| k == Kind::Driver, "driver_length", length(&LIMITS.driver_length));
     let material = match t.value("material", Name::new) {
         Value::Known(of) => Value::Known(Material { of, coating: t.value("coating", Name::new) }),
         Value::NotApplicable => Value::NotApplicable,
@@ -248,7 +258,11 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
     let length_tolerance = t.value("length_tolerance", length(&LIMITS.tolerance));
     let sterile = t
         .maybe("sterile", |x| {
-            one_of(x, "a state", &[(Sterile::Sterile, "sterile"), (Sterile::ToBeSterilised, "to be sterilised")])
+            one_of(
+                x,
+                "a state",
+                &[(Sterile::Sterile, "sterile"), (Sterile::ToBeSterilised, "to be sterilised")],
+            )
         })
         .unwrap_or(Sterile::NotStated);
     let reuse = t
@@ -326,7 +340,9 @@ fn side(t: &Table<'_, '_>) -> Option<Side> {
 fn read_seat(t: &Table<'_, '_>, angled: bool) -> Option<Seat> {
     let side = side(t);
     let interface = t.need("interface", InterfaceId::new);
-    let variant = t.value("variant", |x| one_of(x, "a variant", &[(Variant::Flat, "flat"), (Variant::Corner, "corner")]));
+    let variant = t.value("variant", |x| {
+        one_of(x, "a variant", &[(Variant::Flat, "flat"), (Variant::Corner, "corner")])
+    });
     let engaging = t.flag("engaging");
     let index = t.value("index", whole(&LIMITS.index_count));
     let leans_here = angled && side == Some(Side::Below);
@@ -357,10 +373,7 @@ fn read_thread(t: &Table<'_, '_>) -> Option<Thread> {
             _ => (Value::Unknown, Value::Unknown),
         }
     } else {
-        (
-            t.value("diameter", length(&LIMITS.thread_diameter)),
-            t.value("pitch", length(&LIMITS.pitch)),
-        )
+        (t.value("diameter", length(&LIMITS.thread_diameter)), t.value("pitch", length(&LIMITS.pitch)))
     };
     let length = t.value("length", length(&LIMITS.thread_length));
     Some(Thread { side: side?, diameter, pitch, length })
@@ -382,18 +395,26 @@ fn read_head_seat(t: &Table<'_, '_>) -> Option<HeadSeat> {
     let form = t.value("form", |x| match x.strip_prefix("cone ") {
         Some(half) => Angle::parse(half, &LIMITS.cone).map(HeadForm::Cone).map_err(|e| e.to_string()),
         None if x == "flat" => Ok(HeadForm::Flat),
-        None => Err(format!("'{}' is not a head seat: expected 'flat' or 'cone 30' (half-angle)", printable(x))),
+        None => {
+            Err(format!("'{}' is not a head seat: expected 'flat' or 'cone 30' (half-angle)", printable(x)))
+        }
     });
     let mean_diameter = t.value("mean_diameter", length(&LIMITS.head_diameter));
     let bore = t.value("bore", length(&LIMITS.bore));
     if side == Some(Side::Below) && bore.known().is_some() {
         t.mistake("bore", "bore: a screw's head has none, the part it rests on has");
     }
-    Some(HeadSeat { side: side?, form, mean_diameter, bore: if side == Some(Side::Below) { Value::NotApplicable } else { bore } })
+    Some(HeadSeat {
+        side: side?,
+        form,
+        mean_diameter,
+        bore: if side == Some(Side::Below) { Value::NotApplicable } else { bore },
+    })
 }
 
 fn read_drive(text: &str) -> Result<Drive, String> {
-    let wrong = || format!("'{}' is not a drive: expected form and size, such as 'hexagon 1.22'", printable(text));
+    let wrong =
+        || format!("'{}' is not a drive: expected form and size, such as 'hexagon 1.22'", printable(text));
     let (form, size) = text.rsplit_once(' ').ok_or_else(wrong)?;
     let form = DriveForm::ALL.iter().find(|(_, w)| *w == form).map(|(f, _)| *f).ok_or_else(wrong)?;
     let size = Length::parse(size, &LIMITS.drive).map_err(|e| e.to_string())?;

@@ -108,6 +108,9 @@ pub struct NoteArgs {
     /// What happened
     #[arg(long, value_parser = one_of(Happening::ALL.iter().copied()), default_value = "noted")]
     what: Happening,
+    /// What was kept of the piece
+    #[arg(long)]
+    kept: Option<Note>,
     /// When [default: today]
     #[arg(long, value_name = "DATE", value_parser = parse_date)]
     when: Option<Date>,
@@ -118,9 +121,19 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         Command::New(args) => {
             let mut desk = context.open()?;
             let booked = desk.book(context.by(), context.act()?, |view| {
-                cases::new(view, &args.case, args.grinding, args.splint, args.signs.clone(), args.against.clone())
+                cases::new(
+                    view,
+                    &args.case,
+                    args.grinding,
+                    args.splint,
+                    args.signs.clone(),
+                    args.against.clone(),
+                )
             })?;
-            let text = format!("case {} is on record, without sites yet. Next: 'spareseat case fit {} --site TOOTH …'", args.case, args.case);
+            let text = format!(
+                "case {} is on record, without sites yet. Next: 'spareseat case fit {} --site TOOTH …'",
+                args.case, args.case
+            );
             context.booked(&mut desk, &booked, text, json!({ "case": args.case.as_str() }))
         }
         Command::Import { file, replace } => {
@@ -128,7 +141,9 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let name = printable(&file.to_string_lossy());
             let mut desk = context.open()?;
             let today = desk.today();
-            let booked = desk.book(context.by(), context.act()?, |view| cases::import(view, &name, &text, *replace, today))?;
+            let booked = desk.book(context.by(), context.act()?, |view| {
+                cases::import(view, &name, &text, *replace, today)
+            })?;
             let shown = format!("the case in {name} is on record.");
             context.booked(&mut desk, &booked, shown, json!({ "file": name }))
         }
@@ -157,6 +172,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                 position: args.position,
                 what: args.what,
                 note: Some(args.text.clone()),
+                kept: args.kept.clone(),
             };
             let booked = desk.book(context.by(), context.act()?, |view| {
                 cases::happened(view, &args.case, args.site.as_deref(), event.clone(), today)
@@ -182,7 +198,14 @@ fn fit(args: &Fit, context: &mut Context<'_>) -> Result<u8, Failure> {
     };
     let ask = Enter { case: args.case.clone(), site: args.site, part: args.part.clone(), fitted };
     let booked = desk.book(context.by(), context.act()?, |view| cases::enter(view, &ask, today))?;
-    let text = format!("case {}, {} ({}): {} is on record as {}.", args.case, args.site, args.site.words(), args.position.words(), args.part);
+    let text = format!(
+        "case {}, {} ({}): {} is on record as {}.",
+        args.case,
+        args.site,
+        args.site.words(),
+        args.position.words(),
+        args.part
+    );
     let json = json!({ "case": args.case.as_str(), "site": args.site.iso().to_string(), "position": args.position.slug() });
     context.booked(&mut desk, &booked, text, json)
 }

@@ -22,7 +22,9 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         acts.push(super::fresh_act()?);
     }
     let mut left = acts.into_iter();
-    let mut desk = demo::lay_down(&context.home, context.today, || left.next().unwrap_or(crate::units::Act::from_bits(0)))?;
+    let mut desk = demo::lay_down(&context.home, context.today, || {
+        left.next().unwrap_or(crate::units::Act::from_bits(0))
+    })?;
     let today = desk.today();
     let wrong = |e: &dyn ToString| Failure::bug(e.to_string());
     let question = VisitQuestion {
@@ -32,7 +34,7 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         left: Left::ShankInAbutment,
     };
     let answer = desk.ask(|view| visit::answer(view, &question, today))?;
-    let mut text = report::text::visit(&answer, today);
+    let mut text = report::text::visit(&answer, today, context.common.why);
     let json = report::json::visit(&answer, desk.entry());
 
     // The shank came out: three screws are used, the abutment stays in its drawer, so the visit can be asked again.
@@ -41,8 +43,15 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     for row in &answer.tray {
         for site in &row.sites {
             let ask = screw(&question.case, *site, row)?;
-            let booked = desk.book(Some(&by), super::fresh_act()?, |view| using::decide(view, &ask, today))?;
-            told.push(format!("  entry {}: {} at {site}, lot {}, {}", booked.seq, row.part.kind.words(), row.pick.lot, ask.torque));
+            let booked =
+                desk.book(Some(&by), super::fresh_act()?, |view| using::decide(view, &ask, today))?;
+            told.push(format!(
+                "  entry {}: {} at {site}, lot {}, {}",
+                booked.seq,
+                row.part.kind.words(),
+                row.pick.lot,
+                ask.torque
+            ));
         }
     }
     let which = shelves::Which { place: PlaceId::new("cabinet-2-drawer-1").ok(), ..Default::default() };
@@ -61,7 +70,11 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
 }
 
 fn screw(case: &CaseNumber, site: Tooth, row: &visit::TrayRow) -> Result<using::Use, Failure> {
-    let torque = row.part.torque.stated().map_or(crate::case::TorqueRecord::NotMeasured, crate::case::TorqueRecord::Measured);
+    let torque = row
+        .part
+        .torque
+        .stated()
+        .map_or(crate::case::TorqueRecord::NotMeasured, crate::case::TorqueRecord::Measured);
     Ok(using::Use {
         case: case.clone(),
         site: site.iso().to_string(),

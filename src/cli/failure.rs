@@ -51,7 +51,10 @@ impl Failure {
 
     /// Our own fault.
     pub fn bug(text: impl ToString) -> Self {
-        Self { hint: Some("this is a fault of the program, not yours: please report it"), ..Self::new(BUG, text) }
+        Self {
+            hint: Some("this is a fault of the program, not yours: please report it"),
+            ..Self::new(BUG, text)
+        }
     }
 
     /// The exit code.
@@ -89,11 +92,15 @@ impl From<RecordError> for Failure {
                 Some("what to do: make room on the disk or mend its rights, then book again")
             }
             RecordError::Logbook(
-                LogbookError::Damaged { .. } | LogbookError::Lost { .. } | LogbookError::Other { .. } | LogbookError::Edition { .. },
+                LogbookError::Damaged { .. }
+                | LogbookError::Lost { .. }
+                | LogbookError::Other { .. }
+                | LogbookError::Edition { .. },
             ) => Some(DECIDE),
             _ => None,
         };
-        let code = if matches!(e, RecordError::Logbook(LogbookError::TooLong { .. })) { TYPED } else { RECORD };
+        let code =
+            if matches!(e, RecordError::Logbook(LogbookError::TooLong { .. })) { TYPED } else { RECORD };
         Self { hint, ..Self::new(code, e) }
     }
 }
@@ -102,9 +109,10 @@ impl From<HomeError> for Failure {
     fn from(e: HomeError) -> Self {
         match e {
             HomeError::Record(e) => e.into(),
-            HomeError::Missing(_) | HomeError::ViewOnly { .. } | HomeError::NotMade { .. } | HomeError::Network { .. } => {
-                Self::new(RECORD, e)
-            }
+            HomeError::Missing(_)
+            | HomeError::ViewOnly { .. }
+            | HomeError::NotMade { .. }
+            | HomeError::Network { .. } => Self::new(RECORD, e),
             HomeError::IsFile(_) | HomeError::Exists(_) | HomeError::NotEmpty(_) => Self::new(TYPED, e),
         }
     }
@@ -141,7 +149,9 @@ impl From<UpkeepError> for Failure {
         match e {
             UpkeepError::Home(e) => e.into(),
             UpkeepError::Record(e) => e.into(),
-            UpkeepError::View(_) | UpkeepError::NotCopied { .. } | UpkeepError::Damage(_) => Self::new(RECORD, e),
+            UpkeepError::View(_) | UpkeepError::NotCopied { .. } | UpkeepError::Damage(_) => {
+                Self::new(RECORD, e)
+            }
             UpkeepError::Exists(_) => Self::new(TYPED, e),
             UpkeepError::NothingToAccept(_) => Self::new(NO, e),
         }

@@ -28,7 +28,9 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let hint = did_you_mean(interface.as_str(), all.iter().map(|i| i.id.as_str()));
             let found: Vec<_> = all.into_iter().filter(|i| i.id == *interface).collect();
             if found.is_empty() {
-                return Err(Failure::typed(format!("no interface '{interface}' in the catalogue.{hint} See 'spareseat interface list'")));
+                return Err(Failure::typed(format!(
+                    "no interface '{interface}' in the catalogue.{hint} See 'spareseat interface list'"
+                )));
             }
             found
         }

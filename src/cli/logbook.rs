@@ -64,18 +64,24 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         Command::Backup { to } => {
             let home = context.home.clone();
             let found = upkeep::backup(&home, &mut desk, to)?;
-            let text = format!("Backed up to {}.\n{}", report::text::path(to), report::text::verified(&found));
+            let text =
+                format!("Backed up to {}.\n{}", report::text::path(to), report::text::verified(&found));
             context.print(Some(&mut desk), Answer::yes(text, verified(&found)))
         }
         Command::Rebuild => {
             let entry = upkeep::rebuild(&mut desk)?;
             let text = format!("The view was folded again, up to entry {entry}.\n");
-            context.print(Some(&mut desk), Answer::yes(text, json!({ "version": report::json::VERSION, "as_of": entry })))
+            context.print(
+                Some(&mut desk),
+                Answer::yes(text, json!({ "version": report::json::VERSION, "as_of": entry })),
+            )
         }
         Command::Accept { why } => {
             let by = context.by().cloned();
             let (seen, found, booked) = upkeep::accept(&mut desk, by.as_ref(), context.act()?, why)?;
-            let text = format!("the logbook that ends at entry {found} is accepted; the view had held entry {seen}.");
+            let text = format!(
+                "the logbook that ends at entry {found} is accepted; the view had held entry {seen}."
+            );
             context.booked(&mut desk, &booked, text, json!({ "seen": seen, "found": found }))
         }
         Command::Show { case, since } => {

@@ -5,6 +5,7 @@ use serde_json::json;
 use super::failure::Failure;
 use super::{Context, quantity};
 use crate::desk::moving::{Move, decide};
+use crate::report::text::pieces;
 use crate::units::{Lot, PartCode, PlaceId};
 
 /// Move stock from drawer to drawer
@@ -40,7 +41,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         new_place: args.new_place,
     };
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask))?;
-    let text = format!("{} pieces of {}, lot {}, moved into {}.", args.quantity, args.part, args.lot, args.to);
+    let text =
+        format!("{} of {}, lot {}, moved into {}.", pieces(args.quantity), args.part, args.lot, args.to);
     let json = json!({ "part": args.part.as_str(), "lot": args.lot.as_str(), "quantity": args.quantity, "to": args.to.as_str() });
     context.booked(&mut desk, &booked, text, json)
 }

@@ -4,7 +4,7 @@ use serde_json::json;
 
 use super::failure::Failure;
 use super::{Answer, Context};
-use crate::units::PracticeName;
+use crate::units::{Initials, PracticeName};
 
 /// Make a home: the folder that keeps a practice's logbook
 #[derive(Debug, clap::Args)]
@@ -15,7 +15,8 @@ pub struct Args {
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let by = context.by().cloned().ok_or_else(|| Failure::typed("say who makes it: --as INITIALS"))?;
+    // Nothing of a patient is booked by the first line, so it needs no person.
+    let by = context.by().cloned().map_or_else(|| Initials::new("SETUP"), Ok).map_err(Failure::typed)?;
     let id = super::fresh_act()?;
     let act = context.act()?;
     context.home.make(id, false, &args.practice, &by, context.today, act)?;

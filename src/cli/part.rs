@@ -90,10 +90,14 @@ fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
 pub fn read_one(path: &Path) -> Result<String, Failure> {
     let len = std::fs::metadata(path).map_err(|e| unreadable(path, &e))?.len();
     if len > MOST_BYTES {
-        return Err(Failure::typed(format!("{} has {len} bytes: at most {MOST_BYTES} are read", printable_path(path))));
+        return Err(Failure::typed(format!(
+            "{} has {len} bytes: at most {MOST_BYTES} are read",
+            printable_path(path)
+        )));
     }
     let bytes = std::fs::read(path).map_err(|e| unreadable(path, &e))?;
-    String::from_utf8(bytes).map_err(|_| Failure::typed(format!("{} is not text in UTF-8", printable_path(path))))
+    String::from_utf8(bytes)
+        .map_err(|_| Failure::typed(format!("{} is not text in UTF-8", printable_path(path))))
 }
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
@@ -120,7 +124,10 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let mut desk = context.open()?;
             let by = context.by().cloned();
             let done = parts::import(&mut desk, by.as_ref(), context.act()?, &files)?;
-            let text = format!("the catalogue now has {} parts: {} added, {} changed.", done.parts, done.added, done.changed);
+            let text = format!(
+                "the catalogue now has {} parts: {} added, {} changed.",
+                done.parts, done.added, done.changed
+            );
             let json = json!({ "parts": done.parts, "added": done.added, "changed": done.changed });
             context.booked(&mut desk, &done.booked, text, json)
         }
@@ -131,8 +138,16 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let booked = desk.book(by.as_ref(), context.act()?, |view| {
                 parts::verify(view, fitted, candidate, *pieces, how, &who, on)
             })?;
-            let text = format!("{candidate} was tried in place of {fitted}: {pieces} pieces. It is void when either part's numbers change.");
-            context.booked(&mut desk, &booked, text, json!({ "fitted": fitted.as_str(), "candidate": candidate.as_str() }))
+            let text = format!(
+                "{candidate} was tried in place of {fitted}: {}. It is void when either part's numbers change.",
+                report::text::pieces(*pieces)
+            );
+            context.booked(
+                &mut desk,
+                &booked,
+                text,
+                json!({ "fitted": fitted.as_str(), "candidate": candidate.as_str() }),
+            )
         }
     }
 }
@@ -151,7 +166,9 @@ fn check(path: &[PathBuf], context: &mut Context<'_>) -> Result<u8, Failure> {
         crate::catalog::Edition::from_files(each()).map_err(PartError::from)?
     };
     let (parts, interfaces, systems) = (edition.parts.len(), edition.interfaces.len(), edition.systems.len());
-    let text = format!("No mistake. With these files the catalogue has {parts} parts, {interfaces} interfaces, {systems} systems.\n");
+    let text = format!(
+        "No mistake. With these files the catalogue has {parts} parts, {interfaces} interfaces, {systems} systems.\n"
+    );
     let json = json!({ "version": report::json::VERSION, "mistakes": [], "parts": parts, "interfaces": interfaces, "systems": systems });
     context.print(None, Answer::yes(text, json))
 }

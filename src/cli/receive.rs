@@ -5,6 +5,7 @@ use serde_json::json;
 use super::failure::Failure;
 use super::{Context, quantity};
 use crate::desk::receiving::{Receive, decide};
+use crate::report::text::pieces;
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
 
 /// Book a delivery into a drawer
@@ -44,7 +45,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         label: args.label.clone(),
     };
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask))?;
-    let text = format!("{} pieces of {}, lot {}, are in {}.", args.quantity, args.part, args.lot, args.place);
+    let text =
+        format!("{} of {}, lot {}, put into {}.", pieces(args.quantity), args.part, args.lot, args.place);
     let json = json!({ "part": args.part.as_str(), "lot": args.lot.as_str(), "quantity": args.quantity, "place": args.place.as_str() });
     context.booked(&mut desk, &booked, text, json)
 }

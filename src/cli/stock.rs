@@ -28,7 +28,8 @@ fn days(text: &str) -> Result<i32, String> {
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let today = desk.today();
-    let which = Which { part: args.part.clone(), place: args.place.clone(), expires_within: args.expires_within };
+    let which =
+        Which { part: args.part.clone(), place: args.place.clone(), expires_within: args.expires_within };
     let rows = desk.ask(|view| list(view, &which, today))?;
     let (text, json) = (report::text::stock(&rows, today), report::json::stock(&rows, today, desk.entry()));
     context.print(Some(&mut desk), Answer::yes(text, json))

@@ -6,8 +6,9 @@ use super::failure::Failure;
 use super::{Context, one_of};
 use crate::case::{TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::{Lean, Position};
-use crate::desk::using::{Use, decide};
+use crate::desk::using::{Use, UseError, decide, remarks};
 use crate::record::Became;
+use crate::report::text::pieces;
 use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, RawLabel};
 
 /// Book a part from a drawer into a patient
@@ -67,6 +68,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         expired_because: args.expired_because.clone(),
         became: args.old,
     };
+    let remarks = desk.ask(|view| remarks(view, &ask).map_err(UseError::from))?;
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask, today))?;
     let left: i64 = desk
         .view()
@@ -74,14 +76,27 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         .map(|lines| lines.iter().filter(|l| l.place.house().is_some()).map(|l| l.quantity).sum())
         .unwrap_or(0);
     let text = format!(
-        "case {}, tooth {}: {} is now {}, lot {}, {}; {left} pieces of this part left in the house.",
+        "case {}, tooth {}: {} is now {}, lot {}, {}; {} of this part left in the house.",
         args.case,
         args.site,
         args.position.words(),
         args.part,
         args.lot,
-        args.torque
+        args.torque,
+        pieces(left)
     );
-    let json = json!({ "case": args.case.as_str(), "site": args.site, "position": args.position.slug(), "part": args.part.as_str(), "lot": args.lot.as_str(), "left_in_house": left });
-    context.booked(&mut desk, &booked, text, json)
+    let json = json!({
+        "case": args.case.as_str(),
+        "site": args.site,
+        "position": args.position.slug(),
+        "part": args.part.as_str(),
+        "lot": args.lot.as_str(),
+        "left_in_house": left,
+        "remarks": remarks,
+    });
+    let code = context.booked(&mut desk, &booked, text, json)?;
+    for remark in remarks {
+        writeln!(context.err, "note: {remark}.")?;
+    }
+    Ok(code)
 }

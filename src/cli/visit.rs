@@ -25,9 +25,13 @@ pub struct Args {
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let today = desk.today();
-    let question =
-        VisitQuestion { case: args.case.clone(), site: args.site.clone(), broken: args.broken, left: args.left };
+    let question = VisitQuestion {
+        case: args.case.clone(),
+        site: args.site.clone(),
+        broken: args.broken,
+        left: args.left,
+    };
     let visit = desk.ask(|view| answer(view, &question, today))?;
-    let (text, json) = (report::text::visit(&visit, today), report::json::visit(&visit, desk.entry()));
+    let (text, json) = (report::text::visit(&visit, today, context.common.why), report::json::visit(&visit, desk.entry()));
     context.print(Some(&mut desk), Answer { text, json, yes: visit.is_complete() })
 }

@@ -7,7 +7,9 @@ use super::Failing;
 use super::lookup::{self, NotFound};
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
-use crate::record::{CaseImported, Entry, FittedEntered, HappenedEntered, RecordError, View, ViewError, fits_a_row};
+use crate::record::{
+    CaseImported, Entry, FittedEntered, HappenedEntered, RecordError, View, ViewError, fits_a_row,
+};
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
 
 /// Why the case was not changed.
@@ -20,7 +22,9 @@ pub enum CaseError {
     #[error(transparent)]
     Mistakes(#[from] Mistakes),
     /// There is one of that number.
-    #[error("case {0} is on record already: nothing was changed. To put this file in its place add --replace")]
+    #[error(
+        "case {0} is on record already: nothing was changed. To put this file in its place add --replace"
+    )]
     Exists(CaseNumber),
     /// A kind that has no business in that position.
     #[error("part {part} is a {kind}: it does not go in position {}. Nothing was changed", .position.slug())]
@@ -86,26 +90,38 @@ pub fn show(view: &View, number: &CaseNumber) -> Result<CaseShown, CaseError> {
 }
 
 /// The entry for an empty case.
-pub fn new(view: &View, number: &CaseNumber, grinding: Grinding, splint: Splint, signs: Option<Note>, against: Option<Note>) -> Result<Entry, CaseError> {
+pub fn new(
+    view: &View,
+    number: &CaseNumber,
+    grinding: Grinding,
+    splint: Splint,
+    signs: Option<Note>,
+    against: Option<Note>,
+) -> Result<Entry, CaseError> {
     if view.case(number)?.is_some() {
         return Err(CaseError::Exists(number.clone()));
     }
     let load = LoadSigns { grinding, signs, splint, against };
     let made_up = view.head().made_up;
-    let case = CaseHead { number: number.clone(), made_up, load, sites: Vec::new() };
-    Ok(Entry::Case(CaseImported { case, restorations: Vec::new(), assemblies: Vec::new(), events: Vec::new() }))
+    let case = CaseHead { number: number.clone(), made_up, load, sites: Vec::new(), measured: Vec::new() };
+    Ok(Entry::Case(CaseImported {
+        case,
+        restorations: Vec::new(),
+        assemblies: Vec::new(),
+        events: Vec::new(),
+    }))
 }
 
 /// The entry for a case file.
 pub fn import(view: &View, file: &str, text: &str, replace: bool, today: Date) -> Result<Entry, CaseError> {
-    let CaseFile { mut head, mut sites, restorations, events } = read_case(file, text, today, &|code| {
-        lookup::part(view, code).map_err(|e| e.to_string())
-    })?;
+    let CaseFile { mut head, mut sites, restorations, events } =
+        read_case(file, text, today, &|code| lookup::part(view, code).map_err(|e| e.to_string()))?;
     if !replace && view.case(&head.number)?.is_some() {
         return Err(CaseError::Exists(head.number));
     }
     head.made_up |= view.head().made_up;
-    let assemblies: Vec<Vec<Fitted>> = head.sites.iter().map(|t| sites.remove(t).unwrap_or_default()).collect();
+    let assemblies: Vec<Vec<Fitted>> =
+        head.sites.iter().map(|t| sites.remove(t).unwrap_or_default()).collect();
     for (tooth, assembly) in head.sites.iter().zip(&assemblies) {
         if !assembly.iter().all(fits_a_row) {
             return Err(CaseError::TooLong(tooth.to_string()));
@@ -179,7 +195,13 @@ pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> 
 }
 
 /// The entry for something that happened.
-pub fn happened(view: &View, number: &CaseNumber, site: Option<&str>, event: Event, today: Date) -> Result<Entry, CaseError> {
+pub fn happened(
+    view: &View,
+    number: &CaseNumber,
+    site: Option<&str>,
+    event: Event,
+    today: Date,
+) -> Result<Entry, CaseError> {
     let case = lookup::case(view, number)?;
     let tooth = site.map(|s| lookup::site(&case, s)).transpose()?;
     if event.on > today {

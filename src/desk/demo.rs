@@ -29,7 +29,9 @@ pub enum DemoError {
     #[error(transparent)]
     Home(#[from] HomeError),
     /// A real practice's home.
-    #[error("{0} is the home of a practice that is not made up: the demo never writes there. Choose another --home")]
+    #[error(
+        "{0} is the home of a practice that is not made up: the demo never writes there. Choose another --home"
+    )]
     RealHome(String),
     /// The old demo could not be cleared.
     #[error("could not clear the old demo in {home}: {why}")]
@@ -123,7 +125,8 @@ pub fn lay_down(home: &Home, today: Today, mut act: impl FnMut() -> Act) -> Resu
     let practice = PracticeName::new("Mudflat Practice (made up)").map_err(|e| data("practice", e))?;
     home.make(act(), true, &practice, &by, today, act())?;
     let mut desk = open_home(home, today)?;
-    let files: Vec<(String, String)> = shipped().iter().map(|(f, t)| ((*f).to_owned(), (*t).to_owned())).collect();
+    let files: Vec<(String, String)> =
+        shipped().iter().map(|(f, t)| ((*f).to_owned(), (*t).to_owned())).collect();
     parts::import(&mut desk, Some(&by), act(), &files).map_err(|e| data("catalogue", e))?;
     for (file, text) in CASES {
         let text = lay_dates(text, today.date)?;
@@ -136,7 +139,8 @@ pub fn lay_down(home: &Home, today: Today, mut act: impl FnMut() -> Act) -> Resu
             [] => {}
             [first, ..] if first.starts_with('#') => {}
             _ => {
-                let ask = stock_line(&words).map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
+                let ask =
+                    stock_line(&words).map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
                 let booked: Result<_, DeskError<ReceiveError>> =
                     desk.book(Some(&by), act(), |view| receiving::decide(view, &ask));
                 booked.map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;

@@ -6,7 +6,9 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use super::{Desk, Today};
-use crate::logbook::{Append, Draft, FileLogbook, FolderDisk, Founding, LOGBOOK_FILE, LogbookError, LogbookId, network_drive};
+use crate::logbook::{
+    Append, Draft, FileLogbook, FolderDisk, Founding, LOGBOOK_FILE, LogbookError, LogbookId, network_drive,
+};
 use crate::record::{Entry, Record, RecordError, VIEW_FOLDER, ViewPlace};
 use crate::units::{Act, Initials, PracticeName};
 
@@ -14,7 +16,9 @@ use crate::units::{Act, Initials, PracticeName};
 #[derive(Debug, Error)]
 pub enum HomeError {
     /// Nothing there.
-    #[error("no home at {0}: make one with 'spareseat --home {0} new --practice NAME', or a made-up one with 'spareseat demo'")]
+    #[error(
+        "no home at {0}: make one with 'spareseat --home {0} new --practice NAME', or a made-up one with 'spareseat demo'"
+    )]
     Missing(String),
     /// A file.
     #[error("{0} is a file: a home is a folder")]
@@ -26,13 +30,17 @@ pub enum HomeError {
     #[error("{0} is not empty and no home: choose an empty folder")]
     NotEmpty(String),
     /// A view without its logbook.
-    #[error("{home} has a view but no logbook.jsonl: entries are missing; restore the logbook from a backup before anything else")]
+    #[error(
+        "{home} has a view but no logbook.jsonl: entries are missing; restore the logbook from a backup before anything else"
+    )]
     ViewOnly {
         /// The folder.
         home: String,
     },
     /// On a network drive.
-    #[error("{home} is on a network drive ({kind}): locks and syncs there cannot be trusted; choose a folder on this machine's own disk")]
+    #[error(
+        "{home} is on a network drive ({kind}): locks and syncs there cannot be trusted; choose a folder on this machine's own disk"
+    )]
     Network {
         /// The folder.
         home: String,

@@ -105,7 +105,11 @@ pub fn site(case: &CaseHead, typed: &str) -> Result<Tooth, NotFound> {
         return Err(NotFound::OtherNumbering { case: case.number.clone(), number, iso: iso.ok(), other });
     }
     let tooth = iso?;
-    Err(NotFound::Site { case: case.number.clone(), tooth, sites: list(case.sites.iter().map(Tooth::to_string)) })
+    Err(NotFound::Site {
+        case: case.number.clone(),
+        tooth,
+        sites: list(case.sites.iter().map(Tooth::to_string)),
+    })
 }
 
 /// A part of the catalogue.
@@ -119,7 +123,12 @@ pub fn part(view: &View, code: &PartCode) -> Result<Part, NotFound> {
 }
 
 /// What stands in a position of an assembly.
-pub fn fitted<'a>(case: &CaseNumber, tooth: Tooth, assembly: &'a [Fitted], position: Position) -> Result<&'a Fitted, NotFound> {
+pub fn fitted<'a>(
+    case: &CaseNumber,
+    tooth: Tooth,
+    assembly: &'a [Fitted],
+    position: Position,
+) -> Result<&'a Fitted, NotFound> {
     Fitted::at(assembly, position).ok_or_else(|| NotFound::Position {
         case: case.clone(),
         tooth,

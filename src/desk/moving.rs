@@ -34,7 +34,9 @@ pub enum TakeError {
         lots: Option<String>,
     },
     /// It lies somewhere else.
-    #[error("place {place} holds {here} of lot {lot} of part {part}, {wanted} wanted. The lot lies in: {places}. Nothing was booked")]
+    #[error(
+        "place {place} holds {here} of lot {lot} of part {part}, {wanted} wanted. The lot lies in: {places}. Nothing was booked"
+    )]
     NotEnough {
         /// Which part.
         part: PartCode,
@@ -105,12 +107,15 @@ pub fn take_from(
 ) -> Result<PlaceId, TakeError> {
     let there = |l: &&StockLine| l.quantity > 0 && l.place.house().is_some();
     let of_lot: Vec<&StockLine> = lines.iter().filter(|l| l.lot == *lot).filter(there).collect();
-    let shown = |lines: &[&StockLine]| lookup::list(lines.iter().map(|l| format!("{} ({} pieces)", l.place, l.quantity)));
+    let shown = |lines: &[&StockLine]| {
+        lookup::list(lines.iter().map(|l| format!("{} ({} pieces)", l.place, l.quantity)))
+    };
     let place = match (place, &of_lot[..]) {
         (Some(place), _) => place.clone(),
         (None, [only]) => only.place.house().cloned().expect("only drawers were kept"),
         (None, []) => {
-            let mut lots: Vec<String> = lines.iter().filter(there).map(|l| format!("lot {}", l.lot)).collect();
+            let mut lots: Vec<String> =
+                lines.iter().filter(there).map(|l| format!("lot {}", l.lot)).collect();
             lots.dedup();
             let lots = (!lots.is_empty()).then(|| lots.join(", "));
             return Err(TakeError::NoSuchLot { part: part.clone(), lot: lot.clone(), lots });
@@ -123,7 +128,14 @@ pub fn take_from(
     let here = of_lot.iter().find(|l| l.place == Where::House(place.clone())).map_or(0, |l| l.quantity);
     if here < i64::from(wanted) {
         let places = shown(&of_lot);
-        return Err(TakeError::NotEnough { part: part.clone(), lot: lot.clone(), place, here, wanted, places });
+        return Err(TakeError::NotEnough {
+            part: part.clone(),
+            lot: lot.clone(),
+            place,
+            here,
+            wanted,
+            places,
+        });
     }
     Ok(place)
 }

@@ -8,7 +8,9 @@ use super::{Desk, DeskError, Failing};
 use crate::catalog::{Edition, Mistakes, Part, read_files};
 use crate::logbook::{Logbook, LogbookError};
 use crate::matching::Verification;
-use crate::record::{Booked, CatalogueChanged, Entry, RecordError, VerificationEntered, View, ViewError, fits_a_row};
+use crate::record::{
+    Booked, CatalogueChanged, Entry, RecordError, VerificationEntered, View, ViewError, fits_a_row,
+};
 use crate::units::{Act, Initials, Note, PartCode};
 
 /// Why the catalogue was not changed.
@@ -76,7 +78,12 @@ pub struct Imported {
 }
 
 /// Makes a new edition from files on top of the one in force: the edition is kept first, then the entry that names it.
-pub fn import(desk: &mut Desk, by: Option<&Initials>, act: Act, files: &[(String, String)]) -> Result<Imported, DeskError<PartError>> {
+pub fn import(
+    desk: &mut Desk,
+    by: Option<&Initials>,
+    act: Act,
+    files: &[(String, String)],
+) -> Result<Imported, DeskError<PartError>> {
     if by.is_none() {
         return Err(DeskError::NoInitials);
     }
@@ -94,7 +101,11 @@ pub fn import(desk: &mut Desk, by: Option<&Initials>, act: Act, files: &[(String
         let from = Note::new(&format!("{} parts added, {} changed", added, changed))?;
         let entry = CatalogueChanged { edition: kept, parts: whole.parts.len() as u32, added, changed, from };
         let booked = desk.book(by, act, |view| {
-            if view.head().edition == base { Ok(Entry::Catalogue(entry.clone())) } else { Err(PartError::Overtaken) }
+            if view.head().edition == base {
+                Ok(Entry::Catalogue(entry.clone()))
+            } else {
+                Err(PartError::Overtaken)
+            }
         });
         match booked {
             Err(DeskError::Refused(PartError::Overtaken)) => continue,
@@ -104,7 +115,8 @@ pub fn import(desk: &mut Desk, by: Option<&Initials>, act: Act, files: &[(String
 }
 
 fn difference(before: &Edition, after: &Edition) -> (u32, u32) {
-    let old: std::collections::HashMap<&PartCode, &Part> = before.parts.iter().map(|p| (&p.code, p)).collect();
+    let old: std::collections::HashMap<&PartCode, &Part> =
+        before.parts.iter().map(|p| (&p.code, p)).collect();
     let (mut added, mut changed) = (0, 0);
     for part in &after.parts {
         match old.get(&part.code) {
@@ -117,7 +129,15 @@ fn difference(before: &Edition, after: &Edition) -> (u32, u32) {
 }
 
 /// The entry for a verification of another source's part.
-pub fn verify(view: &View, fitted: &PartCode, candidate: &PartCode, pieces: u32, how: &Note, by: &Initials, on: Date) -> Result<Entry, PartError> {
+pub fn verify(
+    view: &View,
+    fitted: &PartCode,
+    candidate: &PartCode,
+    pieces: u32,
+    how: &Note,
+    by: &Initials,
+    on: Date,
+) -> Result<Entry, PartError> {
     let fitted = lookup::part(view, fitted)?;
     let candidate = lookup::part(view, candidate)?;
     if fitted.source == candidate.source {

@@ -27,7 +27,9 @@ pub enum ReceiveError {
     #[error(transparent)]
     NotFound(#[from] NotFound),
     /// The lot is known with another expiry.
-    #[error("lot {lot} of part {part} is on record with another expiry: {recorded}; now said: {said}. Read the label again; nothing was booked")]
+    #[error(
+        "lot {lot} of part {part} is on record with another expiry: {recorded}; now said: {said}. Read the label again; nothing was booked"
+    )]
     OtherExpiry {
         /// Which part.
         part: PartCode,

@@ -71,7 +71,9 @@ pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockEr
     for (part, lines) in stock {
         for line in lines {
             let Some(place) = line.place.house().filter(|_| line.quantity != 0) else { continue };
-            let soon = which.expires_within.is_none_or(|d| line.expiry.days_left(today).is_some_and(|left| left <= d));
+            let soon = which
+                .expires_within
+                .is_none_or(|d| line.expiry.days_left(today).is_some_and(|left| left <= d));
             if soon && which.place.as_ref().is_none_or(|p| p == place) {
                 rows.push(Row {
                     part: part.clone(),
@@ -84,7 +86,9 @@ pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockEr
         }
     }
     rows.sort_by(|a, b| {
-        let key = |r: &Row| (r.part.clone(), r.expiry.last_day().is_none(), r.expiry, r.lot.clone(), r.place.clone());
+        let key = |r: &Row| {
+            (r.part.clone(), r.expiry.last_day().is_none(), r.expiry, r.lot.clone(), r.place.clone())
+        };
         key(a).cmp(&key(b))
     });
     Ok(rows)

@@ -5,9 +5,9 @@ use thiserror::Error;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
-use crate::case::Fitted;
+use crate::case::{Fitted, Restoration};
 use crate::catalog::{Part, Port, Position};
-use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, rank};
+use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, judge_set, rank};
 use crate::record::{RecordError, View, ViewError};
 use crate::stock::StockLine;
 use crate::units::{CaseNumber, PartCode, Tooth};
@@ -21,6 +21,12 @@ pub enum SwapError {
     /// Something named is not on record.
     #[error(transparent)]
     NotFound(#[from] NotFound),
+    /// A set is judged for one restoration.
+    #[error("{0} is not under the same restoration as {1}: a set is judged for one bridge")]
+    OtherRestoration(Tooth, Tooth),
+    /// The same site twice in a set.
+    #[error("{0} stands twice in the set")]
+    Twice(Tooth),
     /// The record.
     #[error(transparent)]
     Record(#[from] RecordError),
@@ -106,7 +112,13 @@ fn codes(view: &View, fitted: &Fitted, others: &[(Position, &Part)]) -> Result<V
 }
 
 /// Judges one part in place of the fitted one.
-pub fn judge_one(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: StandsOn, part: Part) -> Result<Candidate, ViewError> {
+pub fn judge_one(
+    view: &View,
+    fitted: &Fitted,
+    assembly: &[Fitted],
+    stands_on: StandsOn,
+    part: Part,
+) -> Result<Candidate, ViewError> {
     let others = Fitted::others(assembly, fitted.position);
     let verifications = view.verifications(&fitted.part.code)?;
     let question = Question {
@@ -125,7 +137,12 @@ pub fn judge_one(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: S
 }
 
 /// Every candidate for a position, best first.
-pub fn judge_all(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: StandsOn) -> Result<Vec<Candidate>, ViewError> {
+pub fn judge_all(
+    view: &View,
+    fitted: &Fitted,
+    assembly: &[Fitted],
+    stands_on: StandsOn,
+) -> Result<Vec<Candidate>, ViewError> {
     let others = Fitted::others(assembly, fitted.position);
     let mut candidates = Vec::new();
     for code in codes(view, fitted, &others)? {
@@ -135,6 +152,82 @@ pub fn judge_all(view: &View, fitted: &Fitted, assembly: &[Fitted], stands_on: S
     }
     candidates.sort_by_cached_key(|c| (rank(&c.judgement), c.in_house.is_empty(), c.part.code.clone()));
     Ok(candidates)
+}
+
+/// The answer for a set of swaps under one bridge: site, fitted part, and the candidate for it.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct SwapSet {
+    pub case: CaseNumber,
+    pub position: Position,
+    pub span: String,
+    pub swaps: Vec<(Tooth, Fitted, Candidate)>,
+}
+
+impl SwapSet {
+    /// Whether the whole set puts the bridge back where it was.
+    pub fn puts_it_back(&self) -> bool {
+        self.swaps.iter().all(|(_, _, c)| c.judgement.verdict.puts_it_back())
+    }
+}
+
+/// Judges swaps in one position at several sites of a bridge together.
+pub fn answer_set(
+    view: &View,
+    number: &CaseNumber,
+    position: Position,
+    wanted: &[(String, PartCode)],
+) -> Result<SwapSet, SwapError> {
+    let case = lookup::case(view, number)?;
+    let restorations = view.restorations(number)?;
+    let mut swaps: Vec<(Tooth, Fitted, Vec<Fitted>, Candidate)> = Vec::new();
+    let mut bridge: Option<&Restoration> = None;
+    for (site, code) in wanted {
+        let site = lookup::site(&case, site)?;
+        let own = lookup::restoration_at(&restorations, site);
+        if let Some((first, ..)) = swaps.first() {
+            if bridge != own || own.is_none() {
+                return Err(SwapError::OtherRestoration(site, *first));
+            }
+            if swaps.iter().any(|(t, ..)| *t == site) {
+                return Err(SwapError::Twice(site));
+            }
+        }
+        bridge = own;
+        let assembly = view.assembly(number, site)?;
+        let fitted = lookup::fitted(number, site, &assembly, position)?.clone();
+        let stands_on = own.map_or(StandsOn::Nothing, Restoration::stands_on);
+        let candidate = judge_one(view, &fitted, &assembly, stands_on, lookup::part(view, code)?)?;
+        swaps.push((site, fitted, assembly, candidate));
+    }
+    let others: Vec<Vec<_>> =
+        swaps.iter().map(|(_, _, assembly, _)| Fitted::others(assembly, position)).collect();
+    let mut verifications = Vec::new();
+    for (_, fitted, ..) in &swaps {
+        verifications.push(view.verifications(&fitted.part.code)?);
+    }
+    let stands_on = bridge.map_or(StandsOn::Nothing, Restoration::stands_on);
+    let questions: Vec<Question<'_>> = swaps
+        .iter()
+        .zip(&others)
+        .zip(&verifications)
+        .map(|(((_, fitted, _, candidate), others), verifications)| Question {
+            position,
+            fitted: &fitted.part,
+            lean: &fitted.lean,
+            others,
+            stands_on,
+            candidate: &candidate.part,
+            verifications,
+        })
+        .collect();
+    let whole = bridge.is_some_and(|b| b.sites.len() == swaps.len());
+    let judgements = judge_set(&questions, whole);
+    let swaps = swaps.clone().into_iter().zip(judgements).map(|((site, fitted, _, candidate), judgement)| {
+        (site, fitted, Candidate { judgement, ..candidate })
+    });
+    let span = bridge.map_or(String::new(), Restoration::span);
+    Ok(SwapSet { case: number.clone(), position, span, swaps: swaps.collect() })
 }
 
 /// Answers for one part, or for all there are.
@@ -169,5 +262,14 @@ pub fn answer(
         ),
         None => "laboratory work: this part is bonded inside the bridge. Send the bridge with an analog for every abutment".to_owned(),
     });
-    Ok(Swap { case: number.clone(), site, position, fitted: fitted.clone(), stands_on, laboratory_work, candidates, not_shown })
+    Ok(Swap {
+        case: number.clone(),
+        site,
+        position,
+        fitted: fitted.clone(),
+        stands_on,
+        laboratory_work,
+        candidates,
+        not_shown,
+    })
 }

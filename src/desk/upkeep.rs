@@ -88,7 +88,8 @@ pub fn backup(home: &Home, desk: &mut Desk, to: &Path) -> Result<Verified, Upkee
             fs::File::open(to.join("editions"))?.sync_all()?;
         }
         // The logbook last: it must never name an edition the copy lacks.
-        let mut file = fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(to.join(LOGBOOK_FILE))?;
+        let mut file =
+            fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(to.join(LOGBOOK_FILE))?;
         let mut left = verified.head.offset;
         let copy = home.logbook().copy(&mut |bytes| {
             let part = &bytes[..bytes.len().min(left as usize)];
@@ -104,7 +105,12 @@ pub fn backup(home: &Home, desk: &mut Desk, to: &Path) -> Result<Verified, Upkee
 }
 
 /// Goes on with the logbook as it is found, once a person has decided; the decision is an entry of its own.
-pub fn accept(desk: &mut Desk, by: Option<&Initials>, act: Act, why: &Note) -> Result<(u64, u64, Booked), DeskError<UpkeepError>> {
+pub fn accept(
+    desk: &mut Desk,
+    by: Option<&Initials>,
+    act: Act,
+    why: &Note,
+) -> Result<(u64, u64, Booked), DeskError<UpkeepError>> {
     if by.is_none() {
         return Err(DeskError::NoInitials);
     }
@@ -131,7 +137,12 @@ pub struct Listed {
 }
 
 /// The entries, oldest first, that concern a case or came after a day.
-pub fn list(logbook: &dyn Logbook, head: &Head, case: Option<&CaseNumber>, since: Option<Date>) -> Result<Vec<Listed>, UpkeepError> {
+pub fn list(
+    logbook: &dyn Logbook,
+    head: &Head,
+    case: Option<&CaseNumber>,
+    since: Option<Date>,
+) -> Result<Vec<Listed>, UpkeepError> {
     let mut out = Vec::new();
     let read = logbook.read(&Head::start(head.id), &mut |line, _| {
         let entry = Entry::parse(line.entry);

@@ -5,6 +5,7 @@ use thiserror::Error;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
+use super::swap;
 use super::moving::{TakeError, take_from};
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Kind, Lean, Position, Value};
@@ -38,10 +39,14 @@ pub enum UseError {
     #[error(transparent)]
     NotFound(#[from] NotFound),
     /// Not there to be taken.
-    #[error("{0}. If the part was in your hand all the same: add --found --place PLACE, which books the correction too")]
+    #[error(
+        "{0}. If the part was in your hand all the same: add --found --place PLACE, which books the correction too"
+    )]
     Take(TakeError),
     /// Expired.
-    #[error("lot {lot} of part {part} expired on {expiry}: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials")]
+    #[error(
+        "lot {lot} of part {part} expired on {expiry}: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials"
+    )]
     Expired {
         /// Which part.
         part: PartCode,
@@ -91,6 +96,27 @@ impl Failing for UseError {
     fn is_view(&self) -> bool {
         matches!(self, Self::NotFound(NotFound::View(_)))
     }
+}
+
+/// What the person should hear about a use beside that it is booked: facts are booked, whatever they are.
+pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
+    let mut lines = Vec::new();
+    let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part)) else { return Ok(lines) };
+    let Some(candidate) = swap.candidates.first() else { return Ok(lines) };
+    let judgement = &candidate.judgement;
+    if !judgement.verdict.puts_it_back() {
+        let why = judgement.findings.first().map_or(String::new(), |f| format!(": {}", f.effect));
+        lines.push(format!(
+            "by the record this part in place of {}: {}{why}. Look again before the patient leaves",
+            swap.fitted.part.code, judgement.verdict
+        ));
+    }
+    if let (TorqueRecord::Measured(set), Some(stated)) = (ask.torque, candidate.part.torque.stated())
+        && set != stated
+    {
+        lines.push(format!("tightened to {set}; its source states {stated}"));
+    }
+    Ok(lines)
 }
 
 /// The entry for a use.

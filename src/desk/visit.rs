@@ -4,6 +4,7 @@
 //! the first turn, what is fitted, what to undo, the tray, when to stop, and what then.
 
 mod tray;
+mod way;
 mod words;
 
 use jiff::civil::Date;
@@ -12,7 +13,7 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::{self, NotFound};
 use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, Restoration, Retention, Sites};
-use crate::catalog::{Drive, Kind, Part, Port, Position, Side, Value, mate_below};
+use crate::catalog::{Port, Position, Side, mate_below};
 use crate::matching::StandsOn;
 use crate::record::{RecordError, View, ViewError};
 use crate::units::{CaseNumber, PartCode, Tooth, show_date};
@@ -83,6 +84,7 @@ pub struct UndoRow {
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
 pub struct Visit {
+    pub today: Date,
     pub case: CaseNumber,
     pub made_up: bool,
     pub site: Tooth,
@@ -98,6 +100,8 @@ pub struct Visit {
     pub missing: Vec<Missing>,
     pub stop_rule: String,
     pub if_fragment_stays: Vec<TrayRow>,
+    /// What that step needs: where, in which position, which part is fitted there.
+    pub if_fragment_stays_needs: Vec<(Tooth, Position, PartCode)>,
     pub if_fragment_stays_words: Vec<String>,
     pub rest_of_bridge: Vec<String>,
     pub after: Vec<String>,
@@ -117,6 +121,8 @@ struct Scene<'v> {
     case: CaseHead,
     site: Tooth,
     sites: Sites,
+    /// The broken one first: what runs short goes there; then along the arch.
+    order: Vec<Tooth>,
     restoration: Option<Restoration>,
 }
 
@@ -131,11 +137,16 @@ impl Scene<'_> {
 
     fn need(&self, tooth: Tooth, position: Position) -> Option<Need<'_>> {
         let assembly = self.assembly(tooth);
-        Fitted::at(assembly, position).map(|fitted| Need { site: tooth, fitted, assembly, stands_on: self.stands_on() })
+        Fitted::at(assembly, position).map(|fitted| Need {
+            site: tooth,
+            fitted,
+            assembly,
+            stands_on: self.stands_on(),
+        })
     }
 
     fn all(&self, position: Position) -> Vec<Need<'_>> {
-        self.sites.keys().filter_map(|tooth| self.need(*tooth, position)).collect()
+        self.order.iter().filter_map(|tooth| self.need(*tooth, position)).collect()
     }
 
     fn is_cemented(&self) -> bool {
@@ -150,13 +161,14 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, Vi
     let restorations = view.restorations(&ask.case)?;
     let restoration = lookup::restoration_at(&restorations, site).cloned();
     let mut around: Vec<Tooth> = restoration.as_ref().map_or(vec![site], |r| r.sites.clone());
-    around.sort_by_key(|t| t.along_arch());
+    around.sort_by_key(|t| (*t != site, t.along_arch()));
     let mut sites = Sites::new();
     for tooth in &around {
         sites.insert(*tooth, view.assembly(&ask.case, *tooth)?);
     }
-    let scene = Scene { view, case, site, sites, restoration };
+    let scene = Scene { view, case, site, sites, order: around, restoration };
     let own = scene.assembly(site).to_vec();
+    let angled = own.iter().find(|f| f.part.is_angled());
     let broken = lookup::fitted(&ask.case, site, &own, ask.broken.position())?;
     ask.left.check(ask.broken).map_err(|why| VisitError::Contradiction { broken: ask.broken, why })?;
     let events = view.events(&ask.case)?;
@@ -169,6 +181,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, Vi
         if_fragment_stays.extend(alternatives(view, need, today)?);
     }
     let visit = Visit {
+        today,
         case: ask.case.clone(),
         made_up: scene.case.made_up,
         site,
@@ -176,14 +189,18 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, Vi
         broken: ask.broken,
         left: ask.left,
         answer: Vec::new(),
-        before: words::before(ask.broken, ask.left, scene.is_cemented(), &tray),
+        before: words::before(ask.broken, ask.left, scene.is_cemented(), angled, &tray),
         fitted: own.iter().map(|f| FittedRow { site, fitted: f.clone() }).collect(),
-        undo: undo(&scene, ask.broken)?,
-        fragment: fragment(&scene, ask, broken)?,
+        undo: way::undo(&scene, ask.broken)?,
+        fragment: way::fragment(&scene, ask, broken, next.first())?,
         stop_rule: words::stop_rule(!next.is_empty()),
-        if_fragment_stays_words: words::next_step(&next, ask.left),
+        if_fragment_stays_needs: next
+            .iter()
+            .map(|n| (n.site, n.fitted.position, n.fitted.part.code.clone()))
+            .collect(),
+        if_fragment_stays_words: way::next_step(&scene, &next, ask.left)?,
         rest_of_bridge: rest_of_bridge(&scene, ask.broken, &events),
-        after: words::after(),
+        after: words::after(&ask.case, &tray, scene.stands_on()),
         cautions: words::cautions(ask.broken, ask.left, scene.is_cemented(), &tray, &if_fragment_stays),
         tray,
         missing,
@@ -226,9 +243,12 @@ fn next_step<'s>(scene: &'s Scene<'_>, ask: &VisitQuestion) -> Vec<Need<'s>> {
     let assembly = scene.assembly(scene.site);
     let screw = Fitted::at(assembly, Position::ProstheticScrew);
     let others = Fitted::others(assembly, Position::ProstheticScrew);
-    let thread = screw.and_then(|s| s.part.ports.iter().find(|p| matches!(p, Port::Thread(t) if t.side == Side::Below)));
-    let holder = thread.and_then(|port| mate_below(Position::ProstheticScrew, port, &others)).map(|(at, ..)| at);
-    let mut next: Vec<Need<'_>> = scene.need(scene.site, holder.unwrap_or(Position::Abutment)).into_iter().collect();
+    let thread = screw
+        .and_then(|s| s.part.ports.iter().find(|p| matches!(p, Port::Thread(t) if t.side == Side::Below)));
+    let holder =
+        thread.and_then(|port| mate_below(Position::ProstheticScrew, port, &others)).map(|(at, ..)| at);
+    let mut next: Vec<Need<'_>> =
+        scene.need(scene.site, holder.unwrap_or(Position::Abutment)).into_iter().collect();
     // Whatever else is loosened on the way is new as well.
     if holder == Some(Position::Abutment) {
         next.extend(scene.need(scene.site, Position::AbutmentScrew));
@@ -236,96 +256,14 @@ fn next_step<'s>(scene: &'s Scene<'_>, ask: &VisitQuestion) -> Vec<Need<'s>> {
     next
 }
 
-fn undo(scene: &Scene<'_>, broken: Broken) -> Result<Vec<UndoRow>, ViewError> {
-    let mut rows = Vec::new();
-    if scene.is_cemented() {
-        rows.push(words::open_cemented(scene.restoration.as_ref(), scene.sites.keys().copied().collect()));
-    }
-    rows.extend(unscrew(scene, &scene.all(Position::ProstheticScrew))?);
-    let own: Vec<Need<'_>> = match broken {
-        Broken::ProstheticScrew => Vec::new(),
-        Broken::AbutmentScrew | Broken::Abutment => {
-            let on_implants = scene.restoration.as_ref().is_some_and(|r| r.retention == Retention::ScrewedToImplants);
-            if on_implants { scene.all(Position::AbutmentScrew) } else { scene.need(scene.site, Position::AbutmentScrew).into_iter().collect() }
-        }
-    };
-    rows.extend(unscrew(scene, &own)?);
-    Ok(rows)
-}
-
-/// One step for every drive and noted driver, the sites together.
-fn unscrew(scene: &Scene<'_>, needs: &[Need<'_>]) -> Result<Vec<UndoRow>, ViewError> {
-    let mut groups: Vec<(Value<Drive>, Option<PartCode>, Kind, Vec<Tooth>)> = Vec::new();
-    for need in needs {
-        let (drive, driver, kind) = (need.fitted.part.drive, need.fitted.driver.clone(), need.fitted.part.kind);
-        match groups.iter_mut().find(|(d, n, k, _)| (*d, &*n, *k) == (drive, &driver, kind)) {
-            Some((.., sites)) => sites.push(need.site),
-            None => groups.push((drive, driver, kind, vec![need.site])),
-        }
-    }
-    groups
-        .into_iter()
-        .map(|(drive, noted, kind, sites)| {
-            let what = format!("unscrew the {}", kind.words());
-            Ok(UndoRow { sites, what, driver: driver(scene.view, drive, noted)? })
-        })
-        .collect()
-}
-
-/// The driver in words: the noted one, or every one of that drive that lies in the house.
-fn driver(view: &View, drive: Value<Drive>, noted: Option<PartCode>) -> Result<String, ViewError> {
-    let Value::Known(drive) = drive else {
-        return Ok("drive not known: try the drivers, smallest first, before any force".to_owned());
-    };
-    let codes = match &noted {
-        Some(code) => vec![code.clone()],
-        None => view.drivers(&drive)?,
-    };
-    let mut found = Vec::new();
-    for code in codes {
-        if let Some(part) = view.part(&code)? {
-            found.push(format!("{} ({}){}", part.description, code, lies_in(view, &part)?));
-        }
-    }
-    let only = if noted.is_some() { ", noted as the one that reaches" } else { "" };
-    if found.is_empty() {
-        return Ok(format!("driver {drive}: none in the catalogue"));
-    }
-    Ok(format!("driver {drive}{only}: {}", found.join("; or ")))
-}
-
-fn lies_in(view: &View, part: &Part) -> Result<String, ViewError> {
-    let lines = view.stock_of(&part.code)?;
-    let places: Vec<String> =
-        lines.iter().filter(|l| l.quantity > 0).filter_map(|l| l.place.house()).map(|p| p.to_string()).collect();
-    Ok(if places.is_empty() { ", not in the house".to_owned() } else { format!(", in {}", places.join(" and ")) })
-}
-
-fn fragment(scene: &Scene<'_>, ask: &VisitQuestion, broken: &Fitted) -> Result<Vec<String>, ViewError> {
-    if ask.left == Left::Nothing {
-        return Ok(vec!["Nothing stayed behind, as reported: look into the thread before the new screw goes in.".to_owned()]);
-    }
-    let mut lines = words::fragment(ask.broken, ask.left);
-    if let Some(thread) = broken.part.thread(Side::Below) {
-        for kind in [Kind::RemovalTool, Kind::RetrievalSet] {
-            for code in scene.view.tools_for(kind, thread)? {
-                if let Some(part) = scene.view.part(&code)? {
-                    lines.push(format!("{} ({code}){}.", part.description, lies_in(scene.view, &part)?));
-                }
-            }
-        }
-    }
-    Ok(lines)
-}
-
 fn rest_of_bridge(scene: &Scene<'_>, broken: Broken, events: &[Event]) -> Vec<String> {
     let mut lines = Vec::new();
-    let others: Vec<String> = scene.sites.keys().filter(|t| **t != scene.site).map(|t| t.iso().to_string()).collect();
+    let others: Vec<Tooth> = scene.order.iter().copied().filter(|t| *t != scene.site).collect();
     if !others.is_empty() {
         lines.push(format!(
-            "The joints at teeth {} carried the load of tooth {} meanwhile: check each for loosening and wear, and change all its screws as a set.",
-            others.join(", "),
-            scene.site.iso()
+            "What holds the bridge at {} carried the load of {} meanwhile: check each joint for loosening and wear, and change the bridge's prosthetic screws as a set.",
+            teeth(&others),
+            scene.site
         ));
     }
     let before: Vec<&Event> = events
@@ -343,7 +281,10 @@ fn rest_of_bridge(scene: &Scene<'_>, broken: Broken, events: &[Event]) -> Vec<St
     }
     if matches!(scene.case.load.grinding, Grinding::Possible | Grinding::Probable | Grinding::Definite) {
         let signs = scene.case.load.signs.as_ref().map_or(String::new(), |s| format!(" ({s})"));
-        lines.push(format!("Grinding: {}{signs}; splint: {}. There will be a next time.", scene.case.load.grinding, scene.case.load.splint));
+        lines.push(format!(
+            "Grinding: {}{signs}; splint: {}. There will be a next time.",
+            scene.case.load.grinding, scene.case.load.splint
+        ));
     }
     lines
 }

@@ -34,6 +34,7 @@ mod variant;
 mod width;
 
 pub(super) use lean::RULE as LEAN;
+pub(super) use seat_height::RULE as SEAT_HEIGHT;
 
 /// Habit of the trade that no source was found for.
 const COMMON: &str = "common practice, no source";

@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use super::{Judgement, Question, Rule, StandsOn, Verification, judge, table};
-use crate::catalog::{Draft, HeadSeat, Lean, Part, Port, Position, Seat, Side, Thread, Value, read_file};
+use crate::catalog::{Draft, HeadSeat, Lean, Part, Port, Position, Seat, Side, Thread, Value, read_file, Placed};
 use crate::units::{Length, PartCode};
 
 /// A known length from µm.
@@ -183,16 +183,25 @@ impl Case {
 
     /// Asks the question.
     pub fn ask<T>(&self, asker: impl FnOnce(&Question<'_>) -> T) -> T {
-        let others: Vec<_> = self.others.iter().map(|(at, part)| (*at, part)).collect();
-        asker(&Question {
+        asker(&self.question(&self.placed()))
+    }
+
+    /// The other parts as a question takes them.
+    pub fn placed(&self) -> Vec<Placed<'_>> {
+        self.others.iter().map(|(at, part)| (*at, part)).collect()
+    }
+
+    /// The question itself.
+    pub fn question<'a>(&'a self, others: &'a [Placed<'a>]) -> Question<'a> {
+        Question {
             position: self.position,
             fitted: &self.fitted,
             lean: &self.lean,
-            others: &others,
+            others,
             stands_on: self.stands_on,
             candidate: &self.candidate,
             verifications: &self.verifications,
-        })
+        }
     }
 
     /// What one rule of the table states, as 'Level: effect'.

@@ -109,15 +109,22 @@ pub fn judge(question: &Question<'_>) -> Judgement {
         // fails, and the lean, which belongs to the mouth and not to the part.
         findings.retain(|f| f.level == Level::Against || f.rule == rules::LEAN.id);
     }
-    findings.sort_by_key(|f| f.level);
-    let verdict = match findings.first().map(|f| f.level) {
-        Some(Level::Against) => Verdict::DoesNotFit,
-        Some(Level::Unknown) => Verdict::NotConfirmed,
-        Some(Level::Change) => Verdict::FitsWithChanges,
-        Some(Level::Note) | None if same => Verdict::SamePart,
-        Some(Level::Note) | None => Verdict::LikeForLike,
-    };
-    Judgement { verdict, findings }
+    Judgement::read_off(findings, same)
+}
+
+impl Judgement {
+    /// The verdict of findings; `same` when fitted part and candidate are one and the same.
+    pub(super) fn read_off(mut findings: Vec<Finding>, same: bool) -> Self {
+        findings.sort_by_key(|f| f.level);
+        let verdict = match findings.first().map(|f| f.level) {
+            Some(Level::Against) => Verdict::DoesNotFit,
+            Some(Level::Unknown) => Verdict::NotConfirmed,
+            Some(Level::Change) => Verdict::FitsWithChanges,
+            Some(Level::Note) | None if same => Verdict::SamePart,
+            Some(Level::Note) | None => Verdict::LikeForLike,
+        };
+        Self { verdict, findings }
+    }
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use crate::case::{CaseHead, Event, Fitted, Happening, Sure};
 use crate::catalog::Value;
 use crate::logbook::Head;
 use crate::stock::{Movement, StockLine, Where};
-use crate::units::{Act, CaseNumber, Expiry, PlaceId, PracticeName, Tooth};
+use crate::units::{Act, CaseNumber, Expiry, Note, PlaceId, PracticeName, Tooth};
 
 /// How many items a chunk of a long list holds.
 const CHUNK: usize = 128;
@@ -179,6 +179,9 @@ fn used(view: &mut View, meta: &Meta, used: &Used) -> Result<(), ViewError> {
             position: Some(line.position),
             what: Happening::Replaced,
             note: None,
+            kept: line.replaced.as_ref().filter(|old| old.became == Became::Kept).and_then(|old| {
+                Note::new(&format!("the old {}", old.part)).ok()
+            }),
         };
         push(view, CHUNK, |n| key::events(&used.case, n), event)?;
     }

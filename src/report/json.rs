@@ -8,7 +8,7 @@ use crate::catalog::{HeadForm, Interface, Part, Port, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
 use crate::desk::shelves::Row;
-use crate::desk::swap::{Candidate, Swap};
+use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, TrayRow, Visit};
 use crate::matching::Finding;
 use crate::stock::StockLine;
@@ -84,9 +84,7 @@ fn tray_row(r: &TrayRow) -> Json {
 }
 
 fn house(lines: &[StockLine]) -> Json {
-    let one = |l: &StockLine| {
-        json!({ "place": l.place.to_string(), "lot": l.lot.as_str(), "quantity": l.quantity, "expiry": l.expiry.code() })
-    };
+    let one = |l: &StockLine| json!({ "place": l.place.to_string(), "lot": l.lot.as_str(), "quantity": l.quantity, "expiry": l.expiry.code() });
     lines.iter().map(one).collect()
 }
 
@@ -102,7 +100,7 @@ fn candidate(c: &Candidate) -> Json {
 pub fn visit(v: &Visit, as_of: u64) -> Json {
     let missing = |m: &Missing| {
         json!({
-            "site": tooth(m.site), "position": m.position.slug(), "fitted": m.fitted.code.as_str(),
+            "sites": teeth(&m.sites), "position": m.position.slug(), "fitted": m.fitted.code.as_str(),
             "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
         })
     };
@@ -140,6 +138,17 @@ pub fn swap(s: &Swap, as_of: u64) -> Json {
     })
 }
 
+/// The answer for a set of swaps under one bridge.
+pub fn swap_set(s: &SwapSet, as_of: u64) -> Json {
+    json!({
+        "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "position": s.position.slug(), "span": s.span,
+        "set": s.swaps.iter().map(|(site, f, c)| json!({
+            "site": tooth(*site), "fitted": fitted(f), "candidate": candidate(c),
+        })).collect::<Json>(),
+        "cautions": [CAUTION],
+    })
+}
+
 /// What lies where.
 pub fn stock(rows: &[Row], today: Date, as_of: u64) -> Json {
     let row = |r: &Row| {
@@ -161,7 +170,12 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
             "splint": load.splint.word(), "against": load.against.as_ref().map(|n| n.as_str()),
         },
         "sites": c.sites.iter().map(|(t, assembly)| json!({
-            "site": tooth(*t), "site_words": t.words(), "fitted": assembly.iter().map(fitted).collect::<Json>(),
+            "site": tooth(*t), "site_words": t.words(),
+            "measured": c.head.measured.iter().find(|m| m.site == *t).map(|m| json!({
+                "position_mm": m.position.map(Length::number),
+                "axis": m.axis.map(|a| a.map(|n| f64::from(n) / 1e6)),
+            })),
+            "fitted": assembly.iter().map(fitted).collect::<Json>(),
         })).collect::<Json>(),
         "restorations": c.restorations.iter().map(restoration).collect::<Json>(),
         "events": c.events.iter().map(event).collect::<Json>(),
@@ -186,7 +200,7 @@ fn restoration(r: &Restoration) -> Json {
 fn event(e: &Event) -> Json {
     json!({
         "on": e.on.to_string(), "site": e.tooth.map(tooth), "position": e.position.map(|p| p.slug()),
-        "what": e.what.word(), "note": e.note.as_ref().map(|n| n.as_str()),
+        "what": e.what.word(), "note": e.note.as_ref().map(|n| n.as_str()), "kept": e.kept.as_ref().map(|n| n.as_str()),
     })
 }
 

@@ -38,7 +38,8 @@ pub fn parse_date(text: &str) -> Result<Date, DateError> {
 
 /// The month in words, short.
 pub fn month_name(month: i8) -> &'static str {
-    const NAMES: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    const NAMES: [&str; 12] =
+        ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
     NAMES[(month - 1).clamp(0, 11) as usize]
 }
 
@@ -152,7 +153,10 @@ mod tests {
             Expiry::parse("30.11.26").unwrap_err().to_string(),
             "'30.11.26' is not an expiry: expected YYYY-MM-DD, YYYY-MM or 'none'"
         );
-        assert_eq!(Expiry::parse("1066-10").unwrap_err().to_string(), "'1066-10' lies outside the years 1970 to 2100");
+        assert_eq!(
+            Expiry::parse("1066-10").unwrap_err().to_string(),
+            "'1066-10' lies outside the years 1970 to 2100"
+        );
         assert!(Expiry::parse("2026-W01-1").is_err());
     }
 }

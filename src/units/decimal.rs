@@ -63,9 +63,14 @@ mod tests {
 
     #[test]
     fn decimals_are_exact_and_come_back() {
-        for (text, places, value) in
-            [("4.1", 3, 4100), ("0.001", 3, 1), ("-0.5", 3, -500), ("15", 2, 1500), ("3.500", 1, 35), ("+2", 0, 2)]
-        {
+        for (text, places, value) in [
+            ("4.1", 3, 4100),
+            ("0.001", 3, 1),
+            ("-0.5", 3, -500),
+            ("15", 2, 1500),
+            ("3.500", 1, 35),
+            ("+2", 0, 2),
+        ] {
             assert_eq!(scaled(text, places), Ok(value), "{text}");
         }
         assert_eq!(shown(4100, 3, 1), "4.1");
@@ -81,6 +86,9 @@ mod tests {
             assert!(matches!(scaled(text, 3), Err(DecimalError::NotADecimal(_))), "{text:?}");
         }
         assert_eq!(scaled("0.0001", 3).unwrap_err().to_string(), "'0.0001' is finer than 3 decimal places");
-        assert_eq!(scaled("99999999999999999999", 3).unwrap_err().to_string(), "'99999999999999999999' is too large");
+        assert_eq!(
+            scaled("99999999999999999999", 3).unwrap_err().to_string(),
+            "'99999999999999999999' is too large"
+        );
     }
 }

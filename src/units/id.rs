@@ -58,9 +58,7 @@ pub fn printable(text: &str) -> String {
 
 /// Control and direction-changing characters made visible, nothing cut.
 pub fn visible(text: &str) -> String {
-    text.chars()
-        .map(|c| if hidden(c) { format!("\\u{{{:x}}}", c as u32) } else { c.to_string() })
-        .collect()
+    text.chars().map(|c| if hidden(c) { format!("\\u{{{:x}}}", c as u32) } else { c.to_string() }).collect()
 }
 
 /// A character that moves the cursor, hides, or turns the reading direction.
@@ -258,17 +256,26 @@ mod tests {
 
     #[test]
     fn an_id_says_what_was_expected() {
-        assert_eq!(PartCode::new("").unwrap_err().to_string(), "a part code is empty: expected small letters, digits, '-' and '.', such as plover-mua-3.0");
+        assert_eq!(
+            PartCode::new("").unwrap_err().to_string(),
+            "a part code is empty: expected small letters, digits, '-' and '.', such as plover-mua-3.0"
+        );
         assert_eq!(
             CaseNumber::new("Jo Doe").unwrap_err().to_string(),
             "'Jo Doe' is not a case number: expected digits or letters, such as 1047, never a name"
         );
-        assert_eq!(Lot::new(&"x".repeat(21)).unwrap_err().to_string(), "a lot has 21 bytes: at most 20 are kept");
+        assert_eq!(
+            Lot::new(&"x".repeat(21)).unwrap_err().to_string(),
+            "a lot has 21 bytes: at most 20 are kept"
+        );
         assert_eq!(
             Note::new("a\u{1b}[2Jb").unwrap_err().to_string(),
             "'a\\u{1b}[2Jb' is not the text: expected one line of text without control characters"
         );
-        assert_eq!(Note::new(&"x".repeat(1 << 20)).unwrap_err().to_string(), "the text has 1048576 bytes: at most 500 are kept");
+        assert_eq!(
+            Note::new(&"x".repeat(1 << 20)).unwrap_err().to_string(),
+            "the text has 1048576 bytes: at most 500 are kept"
+        );
     }
 
     #[test]

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::super::swap::{Candidate, judge_all};
 use crate::case::Fitted;
 use crate::catalog::{Part, Position, TorqueSpec};
-use crate::matching::{Judgement, StandsOn};
+use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
 use crate::record::{View, ViewError};
 use crate::stock::{Pick, pick};
 use crate::units::{PartCode, Tooth};
@@ -67,36 +67,73 @@ impl TrayRow {
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
 pub struct Missing {
-    pub site: Tooth,
+    pub sites: Vec<Tooth>,
     pub position: Position,
     /// The part that is fitted there.
     pub fitted: Part,
-    /// What comes nearest, in the house first.
+    /// For how many sites with the same part fitted there was one.
+    pub served: usize,
+    /// What comes nearest, in the house first; nothing that does not fit.
     pub nearest: Vec<Candidate>,
 }
 
+/// How many substitutes are worth reading with a patient in the chair.
+const NEAREST: usize = 4;
+
 /// For every need the best part of which enough lies in the house; what is left over is missing.
-pub(super) fn lay_out(view: &View, needs: &[Need<'_>], today: Date) -> Result<(Vec<TrayRow>, Vec<Missing>), ViewError> {
+pub(super) fn lay_out(
+    view: &View,
+    needs: &[Need<'_>],
+    today: Date,
+) -> Result<(Vec<TrayRow>, Vec<Missing>), ViewError> {
     let mut taken: BTreeMap<PartCode, u32> = BTreeMap::new();
     let mut groups: Vec<(Candidate, Position, Vec<Tooth>)> = Vec::new();
-    let mut missing = Vec::new();
+    let mut missing: Vec<Missing> = Vec::new();
     for need in needs {
         let candidates = judge_all(view, need.fitted, need.assembly, need.stands_on)?;
         let left = |c: &Candidate| c.usable(today) > taken.get(&c.part.code).copied().unwrap_or(0);
-        let best = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)).cloned();
-        let Some(best) = best else {
-            let mut nearest = candidates;
-            nearest.sort_by_key(|c| c.in_house.is_empty());
-            nearest.truncate(5);
-            missing.push(Missing { site: need.site, position: need.fitted.position, fitted: need.fitted.part.clone(), nearest });
+        let Some(best) = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)) else {
+            let position = need.fitted.position;
+            let same = |m: &&mut Missing| m.position == position && m.fitted == need.fitted.part;
+            match missing.iter_mut().find(same) {
+                Some(m) => m.sites.push(need.site),
+                None => missing.push(short_of(need, candidates, &groups)),
+            }
             continue;
         };
         *taken.entry(best.part.code.clone()).or_default() += 1;
-        match groups.iter_mut().find(|(c, at, _)| c.part.code == best.part.code && c.judgement == best.judgement && *at == need.fitted.position) {
+        let same = |(c, at, _): &&mut (Candidate, Position, Vec<Tooth>)| {
+            c.part.code == best.part.code && c.judgement == best.judgement && *at == need.fitted.position
+        };
+        match groups.iter_mut().find(same) {
             Some((.., sites)) => sites.push(need.site),
-            None => groups.push((best, need.fitted.position, vec![need.site])),
+            None => groups.push((best.clone(), need.fitted.position, vec![need.site])),
         }
     }
+    Ok((rows_of(groups, today), missing))
+}
+
+/// What is missing for a need, with the substitutes that are left for it.
+fn short_of(
+    need: &Need<'_>,
+    candidates: Vec<Candidate>,
+    groups: &[(Candidate, Position, Vec<Tooth>)],
+) -> Missing {
+    let position = need.fitted.position;
+    let on_tray = |c: &Candidate| groups.iter().any(|(g, ..)| g.part.code == c.part.code);
+    let served = groups.iter().filter(|(_, at, _)| *at == position).filter(|(g, ..)| {
+        candidates.iter().any(|c| c.part.code == g.part.code && c.judgement.verdict.puts_it_back())
+    });
+    let served = served.map(|(.., sites)| sites.len()).sum();
+    let mut nearest: Vec<Candidate> = candidates.into_iter().filter(|c| !on_tray(c)).collect();
+    nearest.retain(|c| c.judgement.verdict != Verdict::DoesNotFit);
+    nearest.sort_by_key(|c| c.in_house.is_empty());
+    nearest.truncate(NEAREST);
+    Missing { sites: vec![need.site], position, fitted: need.fitted.part.clone(), served, nearest }
+}
+
+/// The groups as rows, a row a lot and drawer.
+fn rows_of(groups: Vec<(Candidate, Position, Vec<Tooth>)>, today: Date) -> Vec<TrayRow> {
     let mut rows = Vec::new();
     let mut given: BTreeMap<PartCode, u32> = BTreeMap::new();
     for (candidate, position, sites) in groups {
@@ -113,18 +150,34 @@ pub(super) fn lay_out(view: &View, needs: &[Need<'_>], today: Date) -> Result<(V
             if pick.take > 0 {
                 let sites = sites.by_ref().take(pick.take as usize).collect();
                 let (part, judgement) = (candidate.part.clone(), candidate.judgement.clone());
-                rows.push(TrayRow { usage: Use::Take, position, sites, part, judgement, quantity: pick.take, pick });
+                rows.push(TrayRow {
+                    usage: Use::Take,
+                    position,
+                    sites,
+                    part,
+                    judgement,
+                    quantity: pick.take,
+                    pick,
+                });
             }
         }
     }
-    Ok((rows, missing))
+    rows
+}
+
+/// Goes into the same implant: worth a line even if it does not fit, lest somebody takes it by mistake.
+fn could_be_mistaken(c: &Candidate) -> bool {
+    let meets_nothing = |f: &Finding| f.level == Level::Against && f.rule == "mates";
+    c.judgement.verdict != Verdict::DoesNotFit || !c.judgement.findings.iter().any(meets_nothing)
 }
 
 /// Every candidate in the house for one need, the first that puts the bridge back to be taken.
 pub(super) fn alternatives(view: &View, need: &Need<'_>, today: Date) -> Result<Vec<TrayRow>, ViewError> {
     let mut rows = Vec::new();
     let mut found = false;
-    for candidate in judge_all(view, need.fitted, need.assembly, need.stands_on)? {
+    for candidate in
+        judge_all(view, need.fitted, need.assembly, need.stands_on)?.into_iter().filter(could_be_mistaken)
+    {
         let Some(pick) = pick(&candidate.in_house, 1, today).into_iter().next() else { continue };
         let fits = candidate.judgement.verdict.puts_it_back();
         let usage = match (fits, found) {

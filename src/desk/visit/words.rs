@@ -2,13 +2,14 @@
 //!
 //! What to do by what broke is common practice, no source, where no other is named beside it.
 
-use crate::desk::CAUTION;
-use crate::case::{Restoration, Retention};
+use crate::case::{Fitted, Restoration, Retention};
 use crate::catalog::{Position, Sterile, TorqueSpec, Value};
-use crate::units::{Expiry, Tooth};
+use crate::matching::StandsOn;
+use crate::units::{CaseNumber, Expiry, Tooth};
 
 use super::tray::{Need, TrayRow, Use};
 use super::{UndoRow, Visit};
+use crate::desk::CAUTION;
 
 /// What broke.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,9 +89,11 @@ impl Left {
     }
 }
 
-/// '24, 25 and 27', always with the word.
+/// 'teeth 24, 25 and 27', along the arch, always with the word.
 pub fn teeth(sites: &[Tooth]) -> String {
-    match sites {
+    let mut sites = sites.to_vec();
+    sites.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
+    match &sites[..] {
         [only] => only.to_string(),
         [most @ .., last] => {
             let most: Vec<String> = most.iter().map(|t| t.iso().to_string()).collect();
@@ -108,11 +111,14 @@ fn torque(t: &TorqueSpec) -> String {
     }
 }
 
+/// With so few days left they are said wherever the part is named (our judgement).
+const SOON: i32 = 60;
+
 fn usable(expiry: Expiry, days: Option<i32>) -> String {
     match (expiry.last_day(), days) {
         (Some(_), Some(0)) => format!("usable until today, {expiry}"),
         (Some(_), Some(1)) => format!("usable until {expiry} (1 day left)"),
-        (Some(_), Some(days)) if days <= 60 => format!("usable until {expiry} ({days} days left)"),
+        (Some(_), Some(days)) if days <= SOON => format!("usable until {expiry} ({days} days left)"),
         (Some(_), _) => format!("usable until {expiry}"),
         _ => expiry.to_string(),
     }
@@ -127,8 +133,11 @@ pub fn usable_on(expiry: Expiry, today: jiff::civil::Date) -> String {
 pub fn answer(visit: &Visit) -> Vec<String> {
     let take = |row: &TrayRow| {
         let count = if row.quantity == 1 { String::new() } else { "s".to_owned() };
+        let soon = row.pick.expiry.days_left(visit.today).is_some_and(|days| days <= SOON);
+        let usable =
+            if soon { format!("; {}", usable_on(row.pick.expiry, visit.today)) } else { String::new() };
         format!(
-            "{} {}{count}, part {}, lot {}, from {}: for {}; {}.",
+            "{} {}{count}, part {}, lot {}, from {}: for {}; {}{usable}.",
             row.quantity,
             row.part.kind.short(),
             row.part.code,
@@ -140,32 +149,44 @@ pub fn answer(visit: &Visit) -> Vec<String> {
     };
     let mut lines: Vec<String> = visit.tray.iter().map(|row| format!("TAKE {}", take(row))).collect();
     for missing in &visit.missing {
-        lines.push(format!(
-            "NOT IN THE HOUSE: a {} for {} that puts the bridge back where it was.",
-            missing.fitted.kind.short(),
-            missing.site
-        ));
+        let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served);
+        let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
+        lines.push(match missing.served {
+            0 => format!("NOT IN THE HOUSE: no {kind} like {code} for {sites}."),
+            some => format!(
+                "NOT COMPLETE: {some} of {wanted} {kind}s like {code} in the house; missing for {sites}."
+            ),
+        });
     }
-    match visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take) {
-        Some(row) => {
-            let height = match row.part.seat_height {
-                Value::Known(height) if row.position == Position::Abutment => {
-                    format!(" Same seat height ({height}): the bridge goes straight back.")
-                }
-                _ => String::new(),
-            };
-            lines.push(format!("ONLY IF THE FRAGMENT STAYS IN: TAKE {}{height}", take(row)));
-        }
-        None if !visit.if_fragment_stays_words.is_empty() => {
-            lines.push("IF THE FRAGMENT STAYS IN: nothing in the house puts the bridge back where it was.".to_owned());
-        }
-        None => {}
+    for (site, position, code) in &visit.if_fragment_stays_needs {
+        let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
+        lines.push(match found {
+            Some(row) => {
+                let height = match row.part.seat_height {
+                    Value::Known(height) if *position == Position::Abutment => {
+                        format!(" Same seat height ({height}): the bridge goes straight back.")
+                    }
+                    _ => String::new(),
+                };
+                format!("ONLY IF THE FRAGMENT STAYS IN: TAKE {}{height}", take(row))
+            }
+            None => format!(
+                "IF THE FRAGMENT STAYS IN: no {} like {code} in the house for {site}.",
+                position.words()
+            ),
+        });
     }
     lines
 }
 
 /// What comes before the first turn.
-pub fn before(broken: Broken, left: Left, cemented: bool, tray: &[TrayRow]) -> Vec<String> {
+pub(super) fn before(
+    broken: Broken,
+    left: Left,
+    cemented: bool,
+    angled: Option<&Fitted>,
+    tray: &[TrayRow],
+) -> Vec<String> {
     let mut lines = vec![
         "Radiograph first: is the fragment where it is said to be, and does the implant stand firm?".to_owned(),
         "Floss on the driver, gauze screen with its tail outside, counted out again; chair not flat. Small parts are swallowed or inhaled.".to_owned(),
@@ -177,8 +198,14 @@ pub fn before(broken: Broken, left: Left, cemented: bool, tray: &[TrayRow]) -> V
     if cemented {
         lines.push("Cemented: do not knock it off, that loads the screws that are left.".to_owned());
     }
-    if broken == Broken::Abutment {
-        lines.push("Angled abutment: photograph it and mark which way it leans before anything is loosened.".to_owned());
+    if let Some(angled) = angled.filter(|_| broken != Broken::ProstheticScrew) {
+        let lean = match angled.lean {
+            Value::Known(lean) => format!("on record it leans {lean}"),
+            _ => "which way it leans is not on record".to_owned(),
+        };
+        lines.push(format!(
+            "Angled abutment ({lean}): photograph it and make a key before anything is loosened."
+        ));
     }
     let mut first: Vec<String> = Vec::new();
     for row in tray.iter().filter(|r| r.part.sterile == Sterile::ToBeSterilised) {
@@ -191,40 +218,51 @@ pub fn before(broken: Broken, left: Left, cemented: bool, tray: &[TrayRow]) -> V
     lines
 }
 
-/// The way to the fragment.
-pub fn fragment(broken: Broken, left: Left) -> Vec<String> {
+/// The way to the fragment; `holder` is the position whose thread holds a prosthetic screw.
+pub(super) fn fragment(broken: Broken, left: Left, holder: Option<Position>) -> Vec<String> {
     let mut lines = vec![match (broken, left) {
         (Broken::ProstheticScrew, Left::WholeScrew) => {
             "The whole screw is in, its head stripped: slot the head, or drill the head off and treat the rest as a shank.".to_owned()
         }
-        (Broken::ProstheticScrew, _) => {
-            "The shank is in the abutment's thread. Try a probe, turning it out by hand, before any tool.".to_owned()
-        }
-        _ => "The fragment is in the implant's thread: the implant is at risk. A retrieval kit, unhurried; stop when in doubt.".to_owned(),
+        (Broken::ProstheticScrew, _) => format!(
+            "A shank left behind sits in the thread of the {}. Try to turn it out with a probe, by hand, before any tool.",
+            holder.map_or("abutment", Position::words)
+        ),
+        _ => "A fragment left behind sits in the implant's thread: the implant is at risk. A retrieval set, unhurried; stop when in doubt.".to_owned(),
     }];
     // Published: used dry, an ultrasonic tip reached 78 °C (doi 10.1186/s12903-022-02653-w).
-    lines.push("Ultrasonic: with water, low power, in pulses; used dry it reached 78 °C in one study.".to_owned());
+    lines.push(
+        "Ultrasonic: with water, low power, in pulses; used dry it reached 78 °C in one study.".to_owned(),
+    );
     lines
 }
 
 /// When to stop.
 pub fn stop_rule(has_next: bool) -> String {
-    let next = if has_next { "go to 'If the fragment stays'" } else { "stop and ask the clinician" };
-    format!("If the new screw does not run down by fingers alone, the thread is hurt: stop, do not force it, {next}.")
+    let next = if has_next { "Go to 'If the fragment stays'." } else { "Ask the clinician." };
+    format!(
+        "If the new screw does not run down by fingers alone, the thread is hurt: stop, do not force it. {next}"
+    )
 }
 
 /// What it takes when the fragment stays in.
-pub fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
+pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
     let Some(first) = next.first() else { return Vec::new() };
     let mut lines = Vec::new();
     if left == Left::NotKnown {
         lines.push("Not known yet what stayed behind: have this ready too.".to_owned());
     }
-    lines.push(format!(
-        "The next step up is a new {} at {}: the very same height, angle and index, from the same maker, so that the bridge goes straight back.",
-        first.fitted.position.words(),
-        first.site
-    ));
+    let (position, site) = (first.fitted.position, first.site);
+    lines.push(match position {
+        Position::AbutmentScrew => format!(
+            "The next step up is a new {} at {site}: the thread for the prosthetic screw is in its head. The abutment stays where it is.",
+            position.words()
+        ),
+        _ => format!(
+            "The next step up is a new {} at {site}: the very same height, angle and index, from the same maker, so that the bridge goes straight back.",
+            position.words()
+        ),
+    });
     lines.push("After it a one-screw test: one screw at one end, look for a gap at the other, before the second screw goes in.".to_owned());
     lines
 }
@@ -235,35 +273,64 @@ pub fn open_cemented(restoration: Option<&Restoration>, sites: Vec<Tooth>) -> Un
         Some(Retention::Cemented { screw_axis: Value::Known(axis), .. }) => {
             format!("the screw axis meets the crown here: {axis}")
         }
-        _ => "where the screw axis meets the crown is not on record: look at the radiograph and the model".to_owned(),
+        _ => "where the screw axis meets the crown is not on record: look at the radiograph and the model"
+            .to_owned(),
     };
     UndoRow {
         sites,
-        what: "open the bridge over the abutment screws and lift bridge and abutments as one, or cut it".to_owned(),
+        what: "open the bridge over the abutment screws and lift bridge and abutments as one, or cut it"
+            .to_owned(),
         driver: axis,
     }
 }
 
-/// After the bridge is back.
-pub fn after() -> Vec<String> {
-    vec![
-        // Settling: 2-10 % of preload lost in the first minutes (doi 10.1186/s40729-018-0154-2); retighten once.
-        "Tighten all screws of the bridge in turn, from the middle outwards, then each once more after ten minutes.".to_owned(),
+/// After the restoration is back.
+pub fn after(case: &CaseNumber, tray: &[TrayRow], stands_on: StandsOn) -> Vec<String> {
+    // Settling: 2-10 % of preload lost in the first minutes (doi 10.1186/s40729-018-0154-2); retighten once.
+    let tighten = match stands_on {
+        StandsOn::Bridge => {
+            "Tighten all screws of the bridge in turn, from the middle outwards, each once more after ten minutes."
+        }
+        _ => "Tighten once more after ten minutes.",
+    };
+    let mut lines = vec![
+        tighten.to_owned(),
         "Count out the gauze and every small part; a part not found is looked for by X-ray.".to_owned(),
-        "Keep the broken piece with its lot number. Check the bite and the splint; set the next check.".to_owned(),
-        "Book it: spareseat --as INITIALS use CASE --site … --position … --part … --lot … --torque …".to_owned(),
-    ]
+        "Keep the broken piece with its lot number. Check the bite and the splint; set the next check."
+            .to_owned(),
+    ];
+    for row in tray {
+        let torque = row.part.torque.stated().map_or("not-measured".to_owned(), |t| t.number().to_string());
+        for site in &row.sites {
+            lines.push(format!(
+                "Book it: spareseat --as INITIALS use {case} --site {} --position {} --part {} --lot {} --torque {torque}",
+                site.iso(),
+                row.position.slug(),
+                row.part.code,
+                row.pick.lot
+            ));
+        }
+    }
+    lines
 }
 
 /// The cautions that bear on this visit.
-pub fn cautions(broken: Broken, left: Left, cemented: bool, tray: &[TrayRow], next: &[TrayRow]) -> Vec<String> {
-    let mut lines = vec![
-        CAUTION.to_owned(),
-        "Loose small parts: floss, gauze screen, chair not flat.".to_owned(),
-    ];
-    let unknown = tray.iter().chain(next).any(|r| *r.torque() == TorqueSpec::NotKnown);
+pub fn cautions(
+    broken: Broken,
+    left: Left,
+    cemented: bool,
+    tray: &[TrayRow],
+    next: &[TrayRow],
+) -> Vec<String> {
+    let mut lines =
+        vec![CAUTION.to_owned(), "Loose small parts: floss, gauze screen, chair not flat.".to_owned()];
+    let used = tray.iter().chain(next).filter(|r| r.usage != Use::Leave);
+    let unknown = used.into_iter().any(|r| *r.torque() == TorqueSpec::NotKnown);
     if unknown {
-        lines.push("A torque is not known for a part listed here: read the maker's instructions, never guess.".to_owned());
+        lines.push(
+            "A torque is not known for a part listed here: read the maker's instructions, never guess."
+                .to_owned(),
+        );
     }
     if left != Left::Nothing {
         lines.push("Retrieval makes heat: water, pulses, low power.".to_owned());

@@ -1,0 +1,125 @@
+//! The way to the broken part: what to undo with which driver, the fragment, the next step up.
+
+use super::tray::Need;
+use super::words::{self, Left};
+use super::{Broken, Scene, UndoRow, VisitQuestion};
+use crate::case::{Fitted, Retention};
+use crate::catalog::{Drive, Kind, Part, Position, Side, Value};
+use crate::record::{View, ViewError};
+use crate::units::{PartCode, Tooth};
+
+/// What comes out before the broken part can be reached, in order.
+pub(super) fn undo(scene: &Scene<'_>, broken: Broken) -> Result<Vec<UndoRow>, ViewError> {
+    let mut rows = Vec::new();
+    if scene.is_cemented() {
+        rows.push(words::open_cemented(scene.restoration.as_ref(), scene.order.clone()));
+    }
+    rows.extend(unscrew(scene, &scene.all(Position::ProstheticScrew))?);
+    let own = |position| scene.need(scene.site, position);
+    let on_implants = scene.restoration.as_ref().is_some_and(|r| r.retention == Retention::ScrewedToImplants);
+    let next: Vec<Need<'_>> = match broken {
+        Broken::ProstheticScrew => Vec::new(),
+        Broken::AbutmentScrew if on_implants => scene.all(Position::AbutmentScrew),
+        Broken::AbutmentScrew => own(Position::AbutmentScrew).into_iter().collect(),
+        Broken::Abutment => {
+            let one_piece = own(Position::Abutment).filter(|n| n.fitted.part.is_one_piece());
+            one_piece.into_iter().chain(own(Position::AbutmentScrew)).collect()
+        }
+    };
+    rows.extend(unscrew(scene, &next)?);
+    Ok(rows)
+}
+
+/// One step for every drive and noted driver, the sites together.
+fn unscrew(scene: &Scene<'_>, needs: &[Need<'_>]) -> Result<Vec<UndoRow>, ViewError> {
+    let mut groups: Vec<(Value<Drive>, Option<PartCode>, Kind, Vec<Tooth>)> = Vec::new();
+    for need in needs {
+        let (drive, driver, kind) =
+            (need.fitted.part.drive, need.fitted.driver.clone(), need.fitted.part.kind);
+        match groups.iter_mut().find(|(d, n, k, _)| (*d, &*n, *k) == (drive, &driver, kind)) {
+            Some((.., sites)) => sites.push(need.site),
+            None => groups.push((drive, driver, kind, vec![need.site])),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(drive, noted, kind, sites)| {
+            let what = format!("unscrew the {}", kind.words());
+            Ok(UndoRow { sites, what, driver: driver(scene.view, drive, noted)? })
+        })
+        .collect()
+}
+
+/// The driver in words: the noted one, or every one of that drive that lies in the house.
+fn driver(view: &View, drive: Value<Drive>, noted: Option<PartCode>) -> Result<String, ViewError> {
+    let Value::Known(drive) = drive else {
+        return Ok("drive not known: look at the head before any driver goes in".to_owned());
+    };
+    let codes = match &noted {
+        Some(code) => vec![code.clone()],
+        None => view.drivers(&drive)?,
+    };
+    let (mut here, mut away) = (Vec::new(), Vec::new());
+    for code in codes {
+        let Some(part) = view.part(&code)? else { continue };
+        let reach = part.driver_length.known().map_or(String::new(), |l| format!(" reaching {l}"));
+        match lies_in(view, &part)? {
+            Some(place) => here.push(format!("{code}{reach}, in {place}")),
+            None => away.push(format!("{code}{reach}, not in the house")),
+        }
+    }
+    let only = if noted.is_some() { " (noted: this one reaches)" } else { "" };
+    let named = if here.is_empty() { away } else { here };
+    if named.is_empty() {
+        return Ok(format!("driver {drive}: none in the catalogue"));
+    }
+    Ok(format!("driver {drive}{only}: {}", named.join("; or ")))
+}
+
+fn lies_in(view: &View, part: &Part) -> Result<Option<String>, ViewError> {
+    let lines = view.stock_of(&part.code)?;
+    let places: Vec<String> = lines
+        .iter()
+        .filter(|l| l.quantity > 0)
+        .filter_map(|l| l.place.house())
+        .map(|p| p.to_string())
+        .collect();
+    Ok((!places.is_empty()).then(|| places.join(" and ")))
+}
+
+/// How to get at what stayed behind, and the tools for its thread.
+pub(super) fn fragment(
+    scene: &Scene<'_>,
+    ask: &VisitQuestion,
+    broken: &Fitted,
+    holder: Option<&Need<'_>>,
+) -> Result<Vec<String>, ViewError> {
+    if ask.left == Left::Nothing {
+        let line = "Nothing stayed behind, as reported: look into the thread before the new screw goes in.";
+        return Ok(vec![line.to_owned()]);
+    }
+    let mut lines = words::fragment(ask.broken, ask.left, holder.map(|n| n.fitted.position));
+    if let Some(thread) = broken.part.thread(Side::Below) {
+        for kind in [Kind::RemovalTool, Kind::RetrievalSet] {
+            for code in scene.view.tools_for(kind, thread)? {
+                if let Some(part) = scene.view.part(&code)? {
+                    let place = lies_in(scene.view, &part)?
+                        .map_or("not in the house".to_owned(), |p| format!("in {p}"));
+                    lines.push(format!("{} {code}, {place}.", kind.words()));
+                }
+            }
+        }
+    }
+    Ok(lines)
+}
+
+/// What it takes when the fragment stays in, with the drivers for it.
+pub(super) fn next_step(scene: &Scene<'_>, next: &[Need<'_>], left: Left) -> Result<Vec<String>, ViewError> {
+    let mut lines = words::next_step(next, left);
+    for need in next.iter().filter(|n| n.fitted.part.drive.known().is_some()) {
+        let fitted = need.fitted;
+        let driver = driver(scene.view, fitted.part.drive, fitted.driver.clone())?;
+        lines.push(format!("To unscrew the {} at {}: {driver}.", fitted.position.words(), need.site));
+    }
+    Ok(lines)
+}

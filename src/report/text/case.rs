@@ -1,0 +1,91 @@
+//! A case.
+
+use std::fmt::Write as _;
+
+use super::fitted_rows;
+use crate::case::{Restoration, Retention};
+use crate::catalog::Value;
+use crate::desk::cases::CaseShown;
+use crate::units::{show_date, visible};
+
+/// A case.
+pub fn case(c: &CaseShown) -> String {
+    let load = &c.head.load;
+    let mut out = format!(
+        "Case {}{}\n",
+        c.head.number,
+        if c.head.made_up { " (made up: no real patient)" } else { "" }
+    );
+    let signs = load.signs.as_ref().map_or(String::new(), |s| format!(" ({s})"));
+    let _ = writeln!(out, "Grinding: {}{}; splint: {}", load.grinding, visible(&signs), load.splint);
+    if let Some(against) = &load.against {
+        let _ = writeln!(out, "What bites against it: {against}");
+    }
+    for r in &c.restorations {
+        let _ = writeln!(out, "\n{}", restoration(r));
+    }
+    for (tooth, assembly) in &c.sites {
+        let _ = writeln!(out, "\n{tooth} ({})", tooth.words());
+        out.push_str(&fitted_rows(assembly));
+        if let Some(m) = c.head.measured.iter().find(|m| m.site == *tooth) {
+            let [x, y, z] = m.position;
+            let _ = writeln!(out, "  measured: x {x}, y {y}, z {z}");
+        }
+        for f in assembly {
+            if let Some(driver) = &f.driver {
+                let _ = writeln!(out, "  {}: the driver that reaches is {driver}", f.position.words());
+            }
+            if f.part.is_angled() {
+                let _ = writeln!(
+                    out,
+                    "  {}: leans {}",
+                    f.position.words(),
+                    match &f.lean {
+                        Value::Known(lean) => lean.to_string(),
+                        _ => "which way is not on record: look before taking it out".to_owned(),
+                    }
+                );
+            }
+        }
+    }
+    if !c.events.is_empty() {
+        let _ = writeln!(out, "\nWhat happened");
+        for e in &c.events {
+            let tooth = e.tooth.map_or(String::new(), |t| format!(", {t}"));
+            let position = e.position.map_or(String::new(), |p| format!(", {}", p.words()));
+            let note = e.note.as_ref().map_or(String::new(), |n| format!(": {n}"));
+            let kept = e.kept.as_ref().map_or(String::new(), |k| format!("; kept: {k}"));
+            let _ = writeln!(out, "  - {}{tooth}{position}: {}{note}{kept}", show_date(e.on), e.what);
+        }
+    }
+    out
+}
+
+fn restoration(r: &Restoration) -> String {
+    let what = if r.sites.len() > 1 { "Bridge" } else { "Crown" };
+    let mut out = format!("{what} {}: {}", r.span(), r.retention);
+    if let Retention::Cemented { screw_axis, .. } = &r.retention {
+        let axis = screw_axis.known().map_or("not on record".to_owned(), |a| a.to_string());
+        let _ = write!(out, "; the screw axis meets the crown: {axis}");
+    }
+    let known = |out: &mut String, what: &str, v: Option<String>| {
+        if let Some(v) = v {
+            let _ = write!(out, "; {what} {v}");
+        }
+    };
+    known(&mut out, "frame:", r.material.known().map(ToString::to_string));
+    known(&mut out, "facing:", r.facing.known().map(ToString::to_string));
+    known(&mut out, "crown height", r.crown_height.known().map(ToString::to_string));
+    known(&mut out, "shade", r.shade.known().map(ToString::to_string));
+    known(&mut out, "tooth mould", r.mould.known().map(ToString::to_string));
+    known(&mut out, "laboratory:", r.laboratory.known().map(ToString::to_string));
+    known(&mut out, "job", r.job.known().map(ToString::to_string));
+    if r.cantilever_right + r.cantilever_left > 0 {
+        let _ = write!(
+            out,
+            "; cantilever: {} teeth to the right, {} to the left",
+            r.cantilever_right, r.cantilever_left
+        );
+    }
+    out
+}

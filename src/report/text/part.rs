@@ -1,0 +1,64 @@
+//! Parts and interfaces.
+
+use std::fmt::Write as _;
+
+use super::super::{json, table::table};
+use crate::catalog::{Interface, Part};
+use crate::units::visible;
+
+/// Parts, a line each.
+pub fn parts(all: &[Part]) -> String {
+    let rows =
+        all.iter().map(|p| vec![p.code.to_string(), p.kind.short().to_owned(), p.description.to_string()]);
+    format!("{} parts in the catalogue.\n\n{}", all.len(), table(&["code", "kind", "description"], rows))
+}
+
+/// A part, from the JSON shape, so that both say the same.
+pub fn part(p: &Part) -> String {
+    let json = json::part(p);
+    let mut out = format!("{} ({})\n", p.description, p.code);
+    let Some(map) = json.as_object() else { return out };
+    for (key, value) in map.iter().filter(|(k, _)| *k != "ports" && *k != "description" && *k != "code") {
+        if value == "n/a" {
+            continue;
+        }
+        let words = key.replace('_', " ");
+        let shown = match value {
+            serde_json::Value::Null => "not known".to_owned(),
+            serde_json::Value::String(s) => visible(s),
+            other => other.to_string(),
+        };
+        let _ = writeln!(out, "  {words}: {shown}");
+    }
+    for port in json["ports"].as_array().into_iter().flatten() {
+        let fields: Vec<String> = port
+            .as_object()
+            .into_iter()
+            .flatten()
+            .filter(|(k, v)| *k != "kind" && *k != "side" && *v != "n/a")
+            .map(|(k, v)| {
+                let v = if v.is_null() {
+                    "not known".to_owned()
+                } else {
+                    v.to_string().trim_matches('"').to_owned()
+                };
+                format!("{} {v}", k.replace('_', " "))
+            })
+            .collect();
+        let word = |key: &str| port[key].as_str().unwrap_or_default().to_owned();
+        let _ = writeln!(out, "  {} {}: {}", word("kind"), word("side"), fields.join(", "));
+    }
+    out
+}
+
+/// Interfaces with their revisions.
+pub fn interfaces(all: &[Interface]) -> String {
+    let mut out = format!("{} interfaces.\n", all.len());
+    for i in all {
+        let _ = writeln!(out, "\n{}: {} ({})", i.id, i.description, i.source);
+        for r in &i.revisions {
+            let _ = writeln!(out, "  - revision {}: {}", r.revision, r.what);
+        }
+    }
+    out
+}

@@ -1,0 +1,129 @@
+//! The answer to a swap question.
+
+use std::fmt::Write as _;
+
+use jiff::civil::Date;
+
+use super::{finding, pieces, worth_reading};
+use crate::desk::CAUTION;
+use crate::desk::swap::{Candidate, Swap, SwapSet};
+use crate::desk::visit::usable_on;
+use crate::matching::{Finding, StandsOn};
+use crate::units::visible;
+
+fn in_house(c: &Candidate, today: Date) -> String {
+    if c.in_house.is_empty() {
+        return "not in the house".to_owned();
+    }
+    let one = |l: &crate::stock::StockLine| {
+        let state = if l.expiry.is_over(today) {
+            format!("EXPIRED {}", l.expiry)
+        } else {
+            usable_on(l.expiry, today)
+        };
+        format!("{} of lot {} in {}, {state}", pieces(l.quantity), l.lot, l.place)
+    };
+    c.in_house.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// How much is said about a candidate.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Detail {
+    /// Every finding, whatever the verdict.
+    pub whole: bool,
+    /// With rule and source.
+    pub why: bool,
+}
+
+pub(super) fn candidate(out: &mut String, c: &Candidate, today: Date, detail: Detail) {
+    let _ = writeln!(out, "  {}: {} ({})", c.judgement.verdict, c.part.code, c.part.description);
+    let _ = writeln!(out, "    {}; {}", in_house(c, today), c.part.torque);
+    let all = &c.judgement.findings;
+    let shown: Vec<&Finding> =
+        if detail.whole { all.iter().collect() } else { worth_reading(c.judgement.verdict, all).collect() };
+    for f in shown {
+        let _ = writeln!(out, "    - {}", finding(f, detail.why));
+    }
+}
+
+/// The answer to a swap question.
+pub fn swap(s: &Swap, today: Date, why: bool) -> String {
+    let mut out = String::new();
+    let on = match s.stands_on {
+        StandsOn::Bridge => "under an existing rigid bridge",
+        StandsOn::OneCrown => "under one existing crown",
+        StandsOn::Nothing => "with nothing standing on it yet",
+    };
+    let position = s.position.words();
+    match (&s.laboratory_work, &s.candidates[..]) {
+        (Some(work), _) => {
+            let _ = writeln!(out, "{}.", visible(work));
+        }
+        (None, [only]) => {
+            let _ = writeln!(
+                out,
+                "{}: {} in place of {}, {on}.",
+                only.judgement.verdict, only.part.code, s.fitted.part.code
+            );
+        }
+        (None, all) => {
+            let good: Vec<&Candidate> = all.iter().filter(|c| c.judgement.verdict.puts_it_back()).collect();
+            let _ = match good.first() {
+                Some(best) => writeln!(
+                    out,
+                    "{} of {} candidates put it back as it was, first: {} ({}).",
+                    good.len(),
+                    all.len() + s.not_shown,
+                    best.part.code,
+                    best.judgement.verdict
+                ),
+                None => {
+                    writeln!(out, "None of {} candidates puts it back as it was.", all.len() + s.not_shown)
+                }
+            };
+        }
+    }
+    let _ = writeln!(
+        out,
+        "Case {}, {} ({}), position {position}, {on}. Fitted: {} ({}).\n",
+        s.case,
+        s.site,
+        s.site.words(),
+        s.fitted.part.code,
+        s.fitted.part.description
+    );
+    if s.laboratory_work.is_none() {
+        let (here, away): (Vec<_>, Vec<_>) = s.candidates.iter().partition(|c| !c.in_house.is_empty());
+        let detail = Detail { whole: s.candidates.len() == 1, why };
+        here.iter().for_each(|c| candidate(&mut out, c, today, detail));
+        if !away.is_empty() {
+            let _ = writeln!(out, "  ---- not in the house ----");
+            away.iter().for_each(|c| candidate(&mut out, c, today, detail));
+        }
+        if s.not_shown > 0 {
+            let _ = writeln!(out, "  and {} more parts that do not fit", s.not_shown);
+        }
+    }
+    let _ = writeln!(out, "\n{CAUTION}");
+    out
+}
+
+/// The answer for a set of swaps under one bridge.
+pub fn swap_set(s: &SwapSet, today: Date, why: bool) -> String {
+    let worst = s.swaps.iter().map(|(_, _, c)| c.judgement.verdict).max();
+    let worst = worst.map_or(String::new(), |v| v.to_string());
+    let mut out = format!("{worst}: {} swaps judged as a set, bridge {}.\n", s.swaps.len(), s.span);
+    for (site, fitted, c) in &s.swaps {
+        let _ = writeln!(
+            out,
+            "\nCase {}, {site} ({}), position {}. Fitted: {}.",
+            s.case,
+            site.words(),
+            s.position.words(),
+            fitted.part.code
+        );
+        candidate(&mut out, c, today, Detail { whole: true, why });
+    }
+    let _ = writeln!(out, "\n{CAUTION}");
+    out
+}

@@ -1,0 +1,145 @@
+//! The record itself: what a check found, what the entries say.
+
+use std::fmt::Write as _;
+
+use super::pieces;
+use crate::desk::upkeep::Listed;
+use crate::record::{Entry, Verified};
+use crate::units::{printable, show_date, visible};
+
+/// What a check of the record found.
+pub fn verified(v: &Verified) -> String {
+    let mut out = String::new();
+    if v.view_differs {
+        let _ = writeln!(
+            out,
+            "The logbook is whole; the view on disk differs from it: run 'spareseat logbook rebuild'."
+        );
+    } else if v.below_zero.is_empty() {
+        let _ = writeln!(out, "The record is whole.");
+    } else {
+        let _ = writeln!(out, "The chain is whole, but some places went below zero:");
+    }
+    for b in &v.below_zero {
+        let _ = writeln!(
+            out,
+            "  - entry {}: part {}, lot {}, place {}: {}",
+            b.seq,
+            b.part,
+            b.lot,
+            b.place,
+            pieces(b.quantity)
+        );
+    }
+    let _ = writeln!(
+        out,
+        "{} entries, {} catalogue editions checked. Sum of entry {}:\n{}",
+        v.head.seq, v.editions, v.head.seq, v.head.sum
+    );
+    let _ = writeln!(
+        out,
+        "Keep this sum on paper: it shows later whether entries were lost. It does not protect against someone who recomputes it."
+    );
+    out
+}
+
+/// Entries, a line each.
+pub fn entries(all: &[Listed]) -> String {
+    let mut out = format!("{} entries.\n", all.len());
+    for line in all {
+        let what = match &line.entry {
+            Ok(entry) => told(entry),
+            Err(e) => e.to_string(),
+        };
+        let _ = writeln!(
+            out,
+            "  entry {} on {} by {}: {}",
+            line.seq,
+            show_date(line.on),
+            line.by,
+            visible(&what)
+        );
+    }
+    out
+}
+
+fn told(entry: &Entry) -> String {
+    match entry {
+        Entry::Founded(e) => format!("the logbook was begun{}", if e.made_up { " (made up)" } else { "" }),
+        Entry::Catalogue(e) => format!(
+            "catalogue of {} parts: {} added, {} changed; edition {}",
+            e.parts,
+            e.added,
+            e.changed,
+            &e.edition.as_str()[..12]
+        ),
+        Entry::Received(e) => joined(e.lines.iter().map(|l| {
+            let expiry = l.expiry.map_or(String::new(), |x| format!(", {x}"));
+            format!("received {} of {}, lot {}{expiry}, into {}", pieces(l.quantity), l.part, l.lot, l.place)
+        })),
+        Entry::Moved(e) => joined(e.lines.iter().map(|l| {
+            format!("moved {} of {}, lot {}, from {} to {}", pieces(l.quantity), l.part, l.lot, l.from, l.to)
+        })),
+        Entry::Used(e) => joined(e.lines.iter().map(|l| {
+            let found = if l.found { " (found there; correction booked with it)" } else { "" };
+            let expired =
+                l.expired_because.as_ref().map_or(String::new(), |r| format!(" (EXPIRED; reason: {r})"));
+            let old = l.replaced.as_ref().map_or(String::new(), |r| {
+                let lot = r.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
+                format!("; replaced {} ({lot}), {}", r.part, r.became.word())
+            });
+            format!(
+                "case {}, {}: {} {}, lot {}, from {}{found}{expired}, {}{old}",
+                e.case,
+                l.site,
+                l.position.words(),
+                l.part.code,
+                l.lot,
+                l.place,
+                l.torque
+            )
+        })),
+        Entry::Case(e) => format!(
+            "case {} entered: {} sites, {} restorations",
+            e.case.number,
+            e.case.sites.len(),
+            e.restorations.len()
+        ),
+        Entry::Fitted(e) => format!(
+            "case {}, {}: {} on record as {}, by {}",
+            e.case,
+            e.site,
+            e.fitted.position.words(),
+            e.fitted.part.code,
+            e.fitted.sure
+        ),
+        Entry::Happened(e) => {
+            let tooth = e.event.tooth.map_or(String::new(), |t| format!(", {t}"));
+            let note = e.event.note.as_ref().map_or(String::new(), |n| format!(": {n}"));
+            format!("case {}{tooth}: {}{note}", e.case, e.event.what)
+        }
+        Entry::Verification(e) => {
+            let v = &e.verification;
+            format!(
+                "{} tried in place of {}: {}, {}",
+                v.candidate.code,
+                v.fitted.code,
+                pieces(v.pieces),
+                v.how
+            )
+        }
+        Entry::Accepted(e) => format!(
+            "went on with the logbook as found: view had entry {}, logbook ended at entry {}; reason: {}",
+            e.seen, e.found, e.why
+        ),
+    }
+}
+
+fn joined(lines: impl Iterator<Item = String>) -> String {
+    lines.collect::<Vec<_>>().join("; ")
+}
+
+/// A name for a path on the screen.
+pub fn path(path: &std::path::Path) -> String {
+    printable(&path.to_string_lossy())
+}
