@@ -7,5 +7,9 @@
 //! `SPARESEAT_LONG=1` tries more of everything that is a sample in the short form.
 
 pub mod disk;
+mod disks;
+mod locks;
 mod power;
+mod two;
+mod view;
 pub mod world;
