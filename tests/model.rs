@@ -12,21 +12,17 @@ use acts::{Act, Asked};
 use bench::{Backend, Bench};
 use plain::Plain;
 
-/// Where the random choices come from: SplitMix64, so that a seed means the same on every machine.
-pub struct Dice(u64);
+/// Where the random choices come from.
+pub struct Dice(fastrand::Rng);
 
 impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+    fn new(seed: u64) -> Self {
+        Self(fastrand::Rng::with_seed(seed))
     }
 
     /// 0 to `n` - 1.
     pub fn below(&mut self, n: usize) -> usize {
-        (self.next() % n as u64) as usize
+        self.0.usize(..n)
     }
 
     /// True `percent` times of a hundred.
@@ -60,7 +56,7 @@ impl Tally {
 
 /// Plays `acts` random acts; `look` says after how many the whole record is held against the model.
 fn play(backend: Backend, seed: u64, acts: usize, look: usize) -> Tally {
-    let mut dice = Dice(seed);
+    let mut dice = Dice::new(seed);
     let mut bench = Bench::new(backend);
     let mut plain = Plain::default();
     let mut tally = Tally::default();
@@ -78,7 +74,7 @@ fn play(backend: Backend, seed: u64, acts: usize, look: usize) -> Tally {
                 "{told}: the act of entry {entry} again"
             );
         } else {
-            let id = u128::from(dice.next()) << 64 | u128::from(dice.next());
+            let id = dice.0.u128(..);
             let asked = bench.ask(&act, id, &plain);
             let expected = plain.apply(&act);
             let booked = asked == Asked::Booked { entry: plain.entries(), before: false };

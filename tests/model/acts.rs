@@ -33,7 +33,7 @@ const LOTS: [&str; 3] = ["L1", "L2", "007"];
 const DRAWERS: [Place; 4] = ["a", "b", "c", "d"];
 const CASES: [&str; 4] = ["1", "2", "3", "4"];
 const POSITIONS: [&str; 3] = ["implant", "abutment", "prosthetic-screw"];
-/// Tooth 13 is also Universal 25's reading of nobody here; 31 exists in no case.
+/// Every case has some of these, none has all.
 const SITES: [u8; 3] = [11, 24, 46];
 const EXPIRIES: [&str; 5] = ["2026-11-20", "2026-12-05", "2026-12", "2029-01", "none"];
 
@@ -121,7 +121,7 @@ impl Act {
             25..=44 => Self::Move(shift(dice, plain)),
             45..=74 => Self::Use(put_in(dice, plain)),
             75..=82 => Self::Import(import(dice)),
-            83..=88 => {
+            83..=87 => {
                 let part = any_part(dice);
                 let position = place_for(dice, part);
                 Self::Fit {
@@ -132,12 +132,12 @@ impl Act {
                     ahead: dice.chance(10),
                 }
             }
-            89..=93 => {
+            88..=91 => {
                 let site = dice.chance(60).then(|| dice.pick(&SITES));
                 Self::Note { case: dice.pick(&CASES), site, ahead: dice.chance(20) }
             }
-            94..=97 => Self::Verify { fitted: any_part(dice), candidate: any_part(dice) },
-            _ => Self::Catalogue { torque: 20 + dice.below(20) as u32, wrong: dice.chance(40) },
+            92..=95 => Self::Verify { fitted: any_part(dice), candidate: any_part(dice) },
+            _ => Self::Catalogue { torque: 20 + dice.below(20) as u32, wrong: dice.chance(50) },
         }
     }
 }
