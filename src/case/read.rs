@@ -236,7 +236,10 @@ impl Reader<'_> {
         let lot = t.maybe("lot", Lot::new);
         let label = t.maybe("label", RawLabel::new);
         let on = t.maybe("on", |x| self.past_date(x));
-        let driver = t.maybe("driver", PartCode::new);
+        let driver = t.maybe("driver", |x| {
+            let code = PartCode::new(x).map_err(|e| e.to_string())?;
+            (self.find)(&code).map(|part| part.code)
+        });
         let torque = t.maybe("torque", read_torque_record).unwrap_or(TorqueRecord::NotRecorded);
         let sure = t.need("sure", |x| word(x, "a degree", Sure::ALL));
         Some(Fitted {
