@@ -425,6 +425,6 @@ fn checked(case: usize, on: Date, random: &mut Random) -> Outcome<Entry> {
     ][random.below(4)];
     let tooth = Some(Tooth::parse(SITES[random.below(SITES.len())].0)?);
     let position = (what == Happening::Loosened).then_some(Position::ProstheticScrew);
-    let event = Event { on, tooth, position, what, note: Some(Note::new(note)?) };
+    let event = Event { on, tooth, position, what, note: Some(Note::new(note)?), kept: None };
     Ok(Entry::Happened(HappenedEntered { case: number(case)?, event }))
 }
