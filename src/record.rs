@@ -4,6 +4,7 @@
 //! again. The fold applies and never judges; it sees no clock.
 
 mod codec;
+mod ends;
 mod entry;
 mod fold;
 mod keeper;

@@ -4,17 +4,17 @@ use jiff::civil::Date;
 
 use super::entry::{Became, Entry, Used};
 use super::key;
-use super::view::{ActRow, BelowZero, Item, PlaceRow, View, ViewError};
+use super::view::{ActRow, BelowZero, Item, LotRow, PlaceRow, View, ViewError};
 use crate::case::{CaseHead, Event, Fitted, Happening, Sure};
 use crate::catalog::Value;
 use crate::logbook::Head;
-use crate::stock::{Movement, StockLine, Where};
-use crate::units::{Act, CaseNumber, Expiry, Note, PlaceId, PracticeName, Tooth};
+use crate::stock::{Movement, Where};
+use crate::units::{Act, CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 
 /// How many items a chunk of a long list holds.
 const CHUNK: usize = 128;
-/// Stock lines are longer than the other items.
-const STOCK_CHUNK: usize = 48;
+/// Lots are longer than the other items.
+const STOCK_CHUNK: usize = 32;
 
 /// What a line says beside its entry.
 #[derive(Debug, Clone)]
@@ -201,6 +201,7 @@ fn forget_case(view: &mut View, number: &CaseNumber) -> Result<(), ViewError> {
     for tooth in old.sites {
         view.edit::<Fitted>(&key::fitted(number, tooth))?.clear();
     }
+    view.ends().set_chunk(&key::events(number, 0), 0);
     for n in 0.. {
         let key = key::events(number, n);
         if view.peek::<Event>(&key)?.is_empty() {
@@ -212,12 +213,25 @@ fn forget_case(view: &mut View, number: &CaseNumber) -> Result<(), ViewError> {
 }
 
 /// Puts an item at the end of a list kept in chunks.
-fn push<T: Item>(view: &mut View, most: usize, key_of: impl Fn(u32) -> Vec<u8>, item: T) -> Result<(), ViewError> {
-    for n in 0.. {
-        if view.peek::<T>(&key_of(n))?.len() < most {
-            view.edit::<T>(&key_of(n))?.push(item);
+fn push<T: Item>(
+    view: &mut View,
+    most: usize,
+    key_of: impl Fn(u32) -> Vec<u8>,
+    item: T,
+) -> Result<(), ViewError> {
+    let first = key_of(0);
+    let remembered = view.ends().chunk(&first);
+    for n in remembered.. {
+        let key = key_of(n);
+        if view.peek::<T>(&key)?.len() < most {
+            view.edit::<T>(&key)?.push(item);
+            if n > remembered {
+                view.ends().set_chunk(&first, n);
+            }
             break;
         }
+        // Full: nothing will be added to it any more.
+        view.pack(&key)?;
     }
     Ok(())
 }
@@ -225,52 +239,68 @@ fn push<T: Item>(view: &mut View, most: usize, key_of: impl Fn(u32) -> Vec<u8>, 
 /// Changes the balance of a lot in a place, and the lot's expiry where the movement states it.
 fn shift(view: &mut View, seq: u64, movement: &Movement, place: &Where, by: i64) -> Result<(), ViewError> {
     let place = place.balance();
-    let mut expiry = movement.expiry;
-    let mut found = None;
-    let mut chunks = 0;
-    for n in 0.. {
-        let key = key::stock(&movement.part, n);
-        let lines: &Vec<StockLine> = view.peek(&key)?;
-        if lines.is_empty() {
-            break;
-        }
-        chunks = n + 1;
-        for (at, line) in lines.iter().enumerate().filter(|(_, l)| l.lot == movement.lot) {
-            expiry = expiry.or(Some(line.expiry));
-            if line.place == place {
-                found = Some((n, at));
-            }
-        }
-        if let Some(stated) = movement.expiry {
-            if lines.iter().any(|l| l.lot == movement.lot && l.expiry != stated) {
-                let lines: &mut Vec<StockLine> = view.edit(&key)?;
-                lines.iter_mut().filter(|l| l.lot == movement.lot).for_each(|l| l.expiry = stated);
-            }
-        }
+    let (part, lot) = (&movement.part, &movement.lot);
+    let (chunk, at) = match find_lot(view, part, lot)? {
+        Some(found) => found,
+        None => new_lot(view, part, lot, movement.expiry.unwrap_or(Expiry::NotRecorded))?,
+    };
+    let row = &mut view.edit::<LotRow>(&key::stock(part, chunk))?[at as usize];
+    if let Some(stated) = movement.expiry {
+        row.expiry = stated;
     }
-    let quantity = match found {
-        Some((n, at)) => {
-            let line = &mut view.edit::<StockLine>(&key::stock(&movement.part, n))?[at];
-            line.quantity += by;
-            line.quantity
+    let quantity = match row.balances.iter_mut().find(|(p, _)| *p == place) {
+        Some((_, quantity)) => {
+            *quantity += by;
+            *quantity
         }
         None => {
-            let expiry = expiry.unwrap_or(Expiry::NotRecorded);
-            let line = StockLine { lot: movement.lot.clone(), expiry, place: place.clone(), quantity: by };
-            let last: u32 = chunks.saturating_sub(1);
-            let full = view.peek::<StockLine>(&key::stock(&movement.part, last))?.len() >= STOCK_CHUNK;
-            view.edit(&key::stock(&movement.part, if full { last + 1 } else { last }))?.push(line);
+            // One more at a time: a million lots with room for places they never see would not fit in memory.
+            row.balances.reserve_exact(1);
+            row.balances.push((place.clone(), by));
             by
         }
     };
     if let Some(house) = place.house().filter(|_| quantity < 0) {
-        view.note_below_zero(BelowZero {
-            seq,
-            part: movement.part.clone(),
-            lot: movement.lot.clone(),
-            place: house.clone(),
-            quantity,
-        });
+        view.note_below_zero(BelowZero { seq, part: part.clone(), lot: lot.clone(), place: house.clone(), quantity });
     }
     Ok(())
+}
+
+/// In which chunk a lot of a part is, and where there.
+fn find_lot(view: &mut View, part: &PartCode, lot: &Lot) -> Result<Option<(u32, u32)>, ViewError> {
+    if view.ends().stock(part).is_some() {
+        let Some((chunk, at)) = view.ends().lot(part, lot) else { return Ok(None) };
+        let rows: &Vec<LotRow> = view.peek(&key::stock(part, chunk))?;
+        if rows.get(at as usize).is_some_and(|r| r.lot == *lot) {
+            return Ok(Some((chunk, at)));
+        }
+    }
+    let mut found = None;
+    for chunk in 0.. {
+        let lots: Vec<Lot> = view.peek::<LotRow>(&key::stock(part, chunk))?.iter().map(|r| r.lot.clone()).collect();
+        if lots.is_empty() {
+            view.ends().set_stock(part, chunk);
+            break;
+        }
+        for (at, there) in lots.iter().enumerate() {
+            view.ends().set_lot(part, there, (chunk, at as u32));
+            if there == lot {
+                found = Some((chunk, at as u32));
+            }
+        }
+    }
+    Ok(found)
+}
+
+fn new_lot(view: &mut View, part: &PartCode, lot: &Lot, expiry: Expiry) -> Result<(u32, u32), ViewError> {
+    let mut chunk = view.ends().stock(part).unwrap_or(0).saturating_sub(1);
+    if view.peek::<LotRow>(&key::stock(part, chunk))?.len() >= STOCK_CHUNK {
+        chunk += 1;
+    }
+    let rows = view.edit::<LotRow>(&key::stock(part, chunk))?;
+    rows.push(LotRow { lot: lot.clone(), expiry, balances: Vec::new() });
+    let at = (chunk, rows.len() as u32 - 1);
+    view.ends().set_stock(part, chunk + 1);
+    view.ends().set_lot(part, lot, at);
+    Ok(at)
 }

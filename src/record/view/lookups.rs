@@ -1,0 +1,142 @@
+//! Look-ups: what a view answers, by key; a few whole scans for lists and near misses.
+
+use std::collections::BTreeMap;
+
+use super::{ActRow, Item, LotRow, PlaceRow, View, ViewError};
+use crate::case::{CaseHead, Event, Fitted, Restoration};
+use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
+use crate::matching::Verification;
+use crate::record::key::{self, tag};
+use crate::stock::StockLine;
+use crate::units::{Act, CaseNumber, InterfaceId, PartCode, PlaceId, SystemId, Tooth};
+
+/// Look-ups.
+impl View {
+    /// A part of the catalogue edition in force.
+    pub fn part(&self, code: &PartCode) -> Result<Option<Part>, ViewError> {
+        let bucket = key::parts(key::bucket_of(code, self.head.buckets));
+        Ok(self.list::<Part>(&bucket)?.into_iter().find(|p| p.code == *code))
+    }
+
+    /// Every part: slow, for lists and near misses.
+    pub fn parts(&self) -> Result<Vec<Part>, ViewError> {
+        let mut all: Vec<Part> = self.scan::<Part>(&[tag::PART])?.into_values().flatten().collect();
+        all.sort_by(|a, b| a.code.cmp(&b.code));
+        Ok(all)
+    }
+
+    /// The codes of a kind whose ports use an interface.
+    pub fn codes_by_interface(&self, kind: Kind, id: &InterfaceId) -> Result<Vec<PartCode>, ViewError> {
+        self.list(&key::by_interface(kind, id))
+    }
+
+    /// The codes of a kind in a system.
+    pub fn codes_by_system(&self, kind: Kind, id: &SystemId) -> Result<Vec<PartCode>, ViewError> {
+        self.list(&key::by_system(kind, id))
+    }
+
+    /// The codes of the drivers of a drive.
+    pub fn drivers(&self, drive: &Drive) -> Result<Vec<PartCode>, ViewError> {
+        self.list(&key::by_drive(drive))
+    }
+
+    /// The codes of the removal tools or retrieval sets for a thread.
+    pub fn tools_for(&self, kind: Kind, thread: &Thread) -> Result<Vec<PartCode>, ViewError> {
+        key::by_thread(kind, thread).map_or(Ok(Vec::new()), |list| self.list(&list))
+    }
+
+    /// An interface.
+    pub fn interface(&self, id: &InterfaceId) -> Result<Option<Interface>, ViewError> {
+        Ok(self.list(&key::interface(id))?.pop())
+    }
+
+    /// Every interface.
+    pub fn interfaces(&self) -> Result<Vec<Interface>, ViewError> {
+        Ok(self.scan(&[tag::INTERFACE])?.into_values().flatten().collect())
+    }
+
+    /// A system.
+    pub fn system(&self, id: &SystemId) -> Result<Option<System>, ViewError> {
+        Ok(self.list(&key::system(id))?.pop())
+    }
+
+    /// Every system.
+    pub fn systems(&self) -> Result<Vec<System>, ViewError> {
+        Ok(self.scan(&[tag::SYSTEM])?.into_values().flatten().collect())
+    }
+
+    /// A case.
+    pub fn case(&self, number: &CaseNumber) -> Result<Option<CaseHead>, ViewError> {
+        Ok(self.list(&key::case(number))?.pop())
+    }
+
+    /// Every case.
+    pub fn cases(&self) -> Result<Vec<CaseHead>, ViewError> {
+        Ok(self.scan(&[tag::CASE])?.into_values().flatten().collect())
+    }
+
+    /// The assembly at a site.
+    pub fn assembly(&self, number: &CaseNumber, tooth: Tooth) -> Result<Vec<Fitted>, ViewError> {
+        self.list(&key::fitted(number, tooth))
+    }
+
+    /// The restorations of a case.
+    pub fn restorations(&self, number: &CaseNumber) -> Result<Vec<Restoration>, ViewError> {
+        self.list(&key::restorations(number))
+    }
+
+    /// What happened in a case, in the order it was entered.
+    pub fn events(&self, number: &CaseNumber) -> Result<Vec<Event>, ViewError> {
+        self.chunks(|n| key::events(number, n))
+    }
+
+    /// Where the lots of a part are.
+    pub fn stock_of(&self, part: &PartCode) -> Result<Vec<StockLine>, ViewError> {
+        let lots: Vec<LotRow> = self.chunks(|n| key::stock(part, n))?;
+        Ok(lots.into_iter().flat_map(LotRow::lines).collect())
+    }
+
+    /// Every stock line, by part.
+    pub fn stock(&self) -> Result<BTreeMap<PartCode, Vec<StockLine>>, ViewError> {
+        let mut out: BTreeMap<PartCode, Vec<StockLine>> = BTreeMap::new();
+        for (list, lots) in self.scan::<LotRow>(&[tag::STOCK])? {
+            if let Some(part) = key::stock_part(&list) {
+                out.entry(part).or_default().extend(lots.into_iter().flat_map(LotRow::lines));
+            }
+        }
+        Ok(out)
+    }
+
+    /// A drawer.
+    pub fn place(&self, id: &PlaceId) -> Result<Option<PlaceRow>, ViewError> {
+        Ok(self.list(&key::place(id))?.pop())
+    }
+
+    /// Every drawer.
+    pub fn places(&self) -> Result<Vec<PlaceId>, ViewError> {
+        Ok(self.scan::<PlaceRow>(&[tag::PLACE])?.into_values().flatten().map(|p| p.id).collect())
+    }
+
+    /// The verifications of a fitted part.
+    pub fn verifications(&self, fitted: &PartCode) -> Result<Vec<Verification>, ViewError> {
+        self.list(&key::verifications(fitted))
+    }
+
+    /// The entry an act made, if it made one.
+    pub fn entry_of(&self, act: Act) -> Result<Option<u64>, ViewError> {
+        let rows: Vec<ActRow> = self.chunks(|n| key::acts(act, n))?;
+        Ok(rows.into_iter().find(|(bits, _)| *bits == act.bits()).map(|(_, seq)| seq))
+    }
+
+    fn chunks<T: Item>(&self, key_of: impl Fn(u32) -> Vec<u8>) -> Result<Vec<T>, ViewError> {
+        let mut out = Vec::new();
+        for n in 0.. {
+            let mut chunk: Vec<T> = self.list(&key_of(n))?;
+            if chunk.is_empty() {
+                break;
+            }
+            out.append(&mut chunk);
+        }
+        Ok(out)
+    }
+}
