@@ -191,6 +191,20 @@ impl<D: Disk> FileLogbook<D> {
         Ok((head, Tail::Unfinished { bytes: pending.len() as u64 }))
     }
 
+    /// Without the lock only the last line may be unsynced, since nobody writes one before he has synced those before
+    /// it: everything but that line is read, so that a look-up is answered while a stopped program holds the lock.
+    fn read_settled(&self, after: &Head, each: &mut EachLine<'_>) -> Result<(), LogbookError> {
+        let len = self.len()?.ok_or(LogbookError::Missing)?;
+        if !self.still_holds(after)? {
+            return Ok(()); // whose lock it is will say more once he lets go of it
+        }
+        let from = len.saturating_sub(2 * line::MOST_BYTES as u64);
+        let bytes = self.bytes(from, (len - from) as usize)?;
+        let ends = |bytes: &[u8]| bytes.iter().rposition(|b| *b == b'\n');
+        let last = ends(&bytes).and_then(|end| ends(&bytes[..end])).map_or(0, |end| from + end as u64 + 1);
+        self.scan(after, last, each).map(|_| ())
+    }
+
     /// Moves what stands after `head` to cut-off/; it was never acknowledged.
     fn cut_off(&self, head: &Head, bytes: u64) -> Result<String, LogbookError> {
         let doing = "set the unfinished line aside";
@@ -241,7 +255,14 @@ impl<D: Disk> Logbook for FileLogbook<D> {
     }
 
     fn read(&self, after: &Head, each: &mut EachLine<'_>) -> Result<Tail, LogbookError> {
-        let lock = self.lock(LockKind::Shared, WAIT_TO_READ)?;
+        let lock = match self.lock(LockKind::Shared, WAIT_TO_READ) {
+            Ok(lock) => lock,
+            Err(locked @ LogbookError::Locked { .. }) => {
+                self.read_settled(after, each)?;
+                return Err(locked);
+            }
+            Err(e) => return Err(e),
+        };
         let len = self.len()?.ok_or(LogbookError::Missing)?;
         if !self.still_holds(after)? {
             return Err(self.diagnose(after));
