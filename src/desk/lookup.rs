@@ -96,10 +96,10 @@ pub fn case(view: &View, number: &CaseNumber) -> Result<CaseHead, NotFound> {
 /// The site a typed number names: ISO 3950 by the practice's setting, never guessed.
 pub fn site(case: &CaseHead, typed: &str) -> Result<Tooth, NotFound> {
     let iso = Tooth::parse(typed);
-    if let Ok(tooth) = iso {
-        if case.sites.contains(&tooth) {
-            return Ok(tooth);
-        }
+    if let Ok(tooth) = iso
+        && case.sites.contains(&tooth)
+    {
+        return Ok(tooth);
     }
     let universal = Tooth::parse_in(typed, crate::units::Numbering::Universal).ok();
     if let Some(other) = universal.filter(|t| case.sites.contains(t)) {

@@ -162,7 +162,8 @@ fn chained(line: &serde_json::Value, before: &str) -> String {
 fn what_a_newer_program_wrote_stops_bookings_not_look_ups() {
     let last = Place::demo().json(&["stock"])["as_of"].as_u64().unwrap();
     let line = last + 1;
-    let newer: [(&str, fn(&mut serde_json::Value), String); 2] = [
+    type Change = fn(&mut serde_json::Value);
+    let newer: [(&str, Change, String); 2] = [
         (
             "line",
             |l| l["v"] = json!(2),
