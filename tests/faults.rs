@@ -8,4 +8,5 @@
 
 pub mod disk;
 mod power;
+mod sync;
 pub mod world;
