@@ -6,7 +6,11 @@
 //!
 //! `SPARESEAT_LONG=1` tries more of everything that is a sample in the short form.
 
+mod bits;
+mod cuts;
 pub mod disk;
+mod kill;
 mod power;
+mod random;
 mod sync;
 pub mod world;

@@ -248,6 +248,11 @@ impl Ledger {
         self.acknowledged.insert(act);
     }
 
+    /// How many were acknowledged.
+    pub fn count(&self) -> usize {
+        self.acknowledged.len()
+    }
+
     /// Whether such a step was ever asked for.
     pub fn knows(&self, step: Step) -> bool {
         self.tried.values().any(|s| *s == step)
