@@ -6,10 +6,15 @@
 //!
 //! `SPARESEAT_LONG=1` tries more of everything that is a sample in the short form.
 
+mod bits;
+mod cuts;
 pub mod disk;
 mod disks;
+mod kill;
 mod locks;
 mod power;
+mod random;
+mod sync;
 mod two;
 mod view;
 pub mod world;

@@ -205,6 +205,15 @@ impl<D: Disk> FileLogbook<D> {
         self.scan(after, last, each).map(|_| ())
     }
 
+    /// Whether what stands between `after` and `len` ends in a line that no writer will ever set aside.
+    fn ends_finished(&self, after: &Head, len: u64) -> Result<bool, LogbookError> {
+        let from = len.saturating_sub(line::MOST_BYTES as u64).max(after.offset);
+        let bytes = self.bytes(from, len.saturating_sub(from) as usize)?;
+        let Some((last, before)) = bytes.split_last() else { return Ok(true) };
+        let begin = before.iter().rposition(|b| *b == b'\n').map_or(0, |n| n + 1);
+        Ok(*last == b'\n' && !before[begin..].contains(&0))
+    }
+
     /// Moves what stands after `head` to cut-off/; it was never acknowledged.
     fn cut_off(&self, head: &Head, bytes: u64) -> Result<String, LogbookError> {
         let doing = "set the unfinished line aside";
@@ -274,8 +283,14 @@ impl<D: Disk> Logbook for FileLogbook<D> {
                 _ => {}
             }
         }
-        // What stood there under the lock never changes, so a long read keeps no writer waiting.
-        drop(lock);
+        // Finished lines never change, so a long read keeps no writer waiting. An unfinished one may be set aside and
+        // written over, by a line whose sync then fails: it is read with the lock held.
+        let _lock = if self.ends_finished(after, len)? {
+            drop(lock);
+            None
+        } else {
+            Some(lock)
+        };
         self.scan(after, len, each).map(|(_, tail)| tail)
     }
 

@@ -24,6 +24,7 @@ use crate::units::{Act, Initials, PracticeName};
 /// The view's folder; the number is its format.
 pub const VIEW_FOLDER: &str = "view-1-desk";
 const WAIT_FOR_VIEW: Duration = Duration::from_millis(250);
+const WAIT_TO_BOOK: Duration = Duration::from_secs(10);
 
 /// Where the view lives.
 #[derive(Debug, Clone)]
@@ -79,6 +80,11 @@ impl Trouble {
     /// Whether a look-up is still the whole truth as of its entry, so that nothing is wrong with answering it.
     pub fn lets_look(&self) -> bool {
         matches!(self, Self::Newer { .. } | Self::Logbook(LogbookError::Locked { .. } | LogbookError::Newer { .. }))
+    }
+
+    /// Whether it may be over by now, so that asking again makes sense.
+    fn may_pass(&self) -> bool {
+        matches!(self, Self::Logbook(LogbookError::Locked { .. } | LogbookError::Unreadable { .. }))
     }
 }
 
@@ -228,12 +234,18 @@ impl Record {
             RecordError::View(e) => BookError::View(e),
         };
         let mut made_anew = false;
+        let began = Instant::now();
         loop {
-            if self.trouble.is_none() {
-                self.catch_up_or_anew().map_err(view_error)?;
-            }
-            if let Some(trouble) = &self.trouble {
-                return Err(BookError::ReadOnly(trouble.to_string()));
+            self.refresh().map_err(view_error)?;
+            match &mut self.trouble {
+                // Reading on gives up early, so that look-ups answer; a booking has longer.
+                Some(Trouble::Logbook(LogbookError::Locked { .. })) if began.elapsed() < WAIT_TO_BOOK => continue,
+                Some(Trouble::Logbook(LogbookError::Locked { seconds, pid })) => {
+                    let (pid, seconds) = (*pid, (*seconds).max(began.elapsed().as_secs()));
+                    return Err(BookError::Logbook(LogbookError::Locked { pid, seconds }));
+                }
+                Some(trouble) => return Err(BookError::ReadOnly(trouble.to_string())),
+                None => {}
             }
             if let Some(seq) = self.view.entry_of(stamp.act).map_err(BookError::View)? {
                 return Ok(Booked { seq, before: true });
@@ -283,6 +295,7 @@ impl Record {
 
     /// Reads on to the end of the logbook.
     pub fn refresh(&mut self) -> Result<(), RecordError> {
+        self.trouble.take_if(|trouble| trouble.may_pass());
         if self.trouble.is_none() { self.catch_up_or_anew() } else { Ok(()) }
     }
 

@@ -84,6 +84,7 @@ struct State {
     contents: Vec<Vec<u8>>,
     names: BTreeMap<String, usize>,
     fault: Option<Fault>,
+    append_fails: bool,
     readers: usize,
     writer: bool,
     pause: Duration,
@@ -127,6 +128,11 @@ impl SimDisk {
     /// From now on these steps fail; `None` mends the disk.
     pub fn fail(&self, fault: Option<Fault>) {
         self.state().fault = fault;
+    }
+
+    /// The sync of the next append fails, whoever else syncs before it.
+    pub fn fail_next_append(&self) {
+        self.state().append_fails = true;
     }
 
     /// Every sync takes so long, with the bytes already to be seen.
@@ -195,7 +201,8 @@ impl SimDisk {
     /// Does one step, or fails it; a failed write leaves half of its bytes behind.
     fn step(&self, kind: Kind, op: Op) -> io::Result<()> {
         let mut state = self.state();
-        let fails = match &mut state.fault {
+        let fails = matches!(op, Op::Sync { done: false, .. });
+        let fails = fails || match &mut state.fault {
             Some(fault) if fault.kind.is_none_or(|k| k == kind) => {
                 if fault.skip > 0 {
                     fault.skip -= 1;
@@ -313,7 +320,8 @@ impl Disk for SimDisk {
     fn append(&self, file: &str, offset: u64, bytes: &[u8]) -> io::Result<()> {
         let n = self.file(file)?;
         self.step(Kind::Write, Op::Write { file: n, at: offset as usize, bytes: bytes.to_vec() })?;
-        self.step(Kind::Sync, Op::Sync { file: n, done: true })
+        let fails = std::mem::take(&mut self.state().append_fails);
+        self.step(Kind::Sync, Op::Sync { file: n, done: !fails })
     }
 
     fn sync(&self, file: &str) -> io::Result<()> {

@@ -16,7 +16,7 @@ use spareseat::desk::swap::SwapError;
 use spareseat::desk::using::{self, Use, UseError};
 use spareseat::desk::{Desk, Home, Today, cases, lookup, open_home, parts, shelves};
 use spareseat::logbook::{Draft, Founding, Head, LogbookId};
-use spareseat::record::{Became, Booked, Entry, View};
+use spareseat::record::{Became, Booked, Entry, ReceiveLine, Received, View};
 use spareseat::stock::Where;
 use spareseat::units::{Act, CaseNumber, Initials, Lot, PartCode, PlaceId, PracticeName};
 
@@ -203,6 +203,12 @@ fn place(drawer: usize) -> PlaceId {
     PlaceId::new(DRAWERS[drawer]).expect("a place")
 }
 
+/// The entry of a delivery, for who writes to a logbook without a desk.
+pub fn received(quantity: u32, drawer: usize) -> Entry {
+    let line = ReceiveLine { part: code(), lot: lot(), quantity, place: place(drawer), expiry: None, label: None };
+    Entry::Received(Received { lines: vec![line] })
+}
+
 /// Makes a small home on disk and books `steps` there with the acts 1, 2, 3 …
 pub fn home(root: &Path, steps: &[Step]) -> Home {
     let home = Home::at(root);
@@ -240,6 +246,11 @@ impl Ledger {
     pub fn acknowledged(&mut self, step: Step, act: Act) {
         self.tried(step, act);
         self.acknowledged.insert(act);
+    }
+
+    /// How many were acknowledged.
+    pub fn count(&self) -> usize {
+        self.acknowledged.len()
     }
 
     /// Whether such a step was ever asked for.
