@@ -2,6 +2,7 @@
 //!
 //! The trait speaks of heads and lines, never of files or locks, so that a server database can stand behind it later.
 
+mod chain;
 mod checked;
 mod disk;
 mod file;

@@ -14,10 +14,10 @@ mod view;
 
 pub use codec::fits as fits_a_row;
 pub use entry::{
-    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, FittedEntered, HappenedEntered,
+    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, EntryReader, FittedEntered, HappenedEntered,
     MoveLine, Moved, ReceiveLine, Received, Replaced, UseLine, Used, VerificationEntered,
 };
-pub use fold::{Meta, fold, movements};
+pub use fold::{Meta, fold};
 pub use keeper::{
     BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace,
 };

@@ -5,5 +5,5 @@
 mod ledger;
 mod pick;
 
-pub use ledger::{Movement, StockLine, Where};
+pub use ledger::{Movement, Spot, StockLine, Where};
 pub use pick::{Pick, pick};

@@ -162,14 +162,20 @@ impl Edition {
 
     /// Reads content line by line into `each`, so that no more than a line is held.
     pub fn stream<E: From<EditionError>>(
-        content: impl BufRead,
+        mut content: impl BufRead,
         mut each: impl FnMut(EditionLine) -> Result<(), E>,
     ) -> Result<(), E> {
         let (mut said, mut found) = (0, 0);
-        for (n, line) in content.split(b'\n').enumerate() {
-            let wrong = |why: String| EditionError::Line { line: n as u64 + 1, why };
-            let line = line.map_err(|e| wrong(e.to_string()))?;
-            let line: EditionLine = serde_json::from_slice(&line).map_err(|e| wrong(e.to_string()))?;
+        let mut bytes = Vec::new();
+        for n in 0_u64.. {
+            let wrong = |why: String| EditionError::Line { line: n + 1, why };
+            bytes.clear();
+            if content.read_until(b'\n', &mut bytes).map_err(|e| wrong(e.to_string()))? == 0 {
+                break;
+            }
+            // As text it is read quicker than as bytes.
+            let text = std::str::from_utf8(&bytes).map_err(|e| wrong(e.to_string()))?;
+            let line: EditionLine = serde_json::from_str(text).map_err(|e| wrong(e.to_string()))?;
             match &line {
                 EditionLine::Edition { form: 1, parts, .. } if n == 0 => said = *parts,
                 EditionLine::Edition { form, .. } => {

@@ -1,6 +1,4 @@
 //! The logbook in one file, `logbook.jsonl`, with its editions beside it.
-//!
-//! Tail rules: no newline at the end, or NULs, means never acknowledged; a newline with a wrong sum is damage.
 
 use std::io::{BufReader, Read, Write as _};
 use std::ops::ControlFlow;
@@ -11,9 +9,10 @@ use flate2::Compression;
 use flate2::read::GzDecoder;
 use flate2::write::GzEncoder;
 
+use super::chain;
 use super::checked::Checked;
 use super::disk::{Disk, LockError, LockKind};
-use super::line::{self, Draft, Founding, Head, LineRef, LogbookId, NextError, Sum, draft_line, next_line};
+use super::line::{self, Draft, Founding, Head, LineRef, LogbookId, Sum, draft_line, next_line};
 use super::{Append, EachLine, Logbook, LogbookError, Tail};
 use crate::catalog::EditionId;
 
@@ -138,57 +137,8 @@ impl<D: Disk> FileLogbook<D> {
         }
     }
 
-    /// Gives every good line after `after` and before `until` to `each`; what is behind the last one is the tail.
     fn scan(&self, after: &Head, until: u64, each: &mut EachLine<'_>) -> Result<(Head, Tail), LogbookError> {
-        let mut head = *after;
-        let mut pending: Vec<u8> = Vec::new();
-        let mut read_to = head.offset;
-        loop {
-            let chunk = self.bytes(read_to, CHUNK.min(until.saturating_sub(read_to) as usize))?;
-            read_to += chunk.len() as u64;
-            let last_chunk = chunk.is_empty();
-            pending.extend_from_slice(&chunk);
-            let mut begin = 0;
-            while let Some(len) = pending[begin..].iter().position(|b| *b == b'\n') {
-                let line = &pending[begin..begin + len];
-                match next_line(&head, line) {
-                    Ok((parsed, next)) => {
-                        head = next;
-                        if each(&parsed, &head).is_break() {
-                            return Ok((head, Tail::Clean));
-                        }
-                    }
-                    Err(NextError::Newer(format)) => {
-                        return Err(LogbookError::Newer { line: head.seq + 1, format });
-                    }
-                    Err(NextError::Wrong(why)) => {
-                        let rest = pending.len() - begin - len - 1;
-                        // Blocks of an unsynced last line read as NULs after a power cut.
-                        if line.contains(&0) && rest == 0 && read_to >= until {
-                            return Ok((head, Tail::Unfinished { bytes: len as u64 + 1 }));
-                        }
-                        return Err(LogbookError::Damaged { line: head.seq + 1, why });
-                    }
-                }
-                begin += len + 1;
-            }
-            pending.drain(..begin);
-            if last_chunk {
-                break;
-            }
-            if pending.len() > line::MOST_BYTES {
-                return Err(LogbookError::Damaged { line: head.seq + 1, why: "it is longer than any line".to_owned() });
-            }
-        }
-        if pending.is_empty() {
-            return Ok((head, Tail::Clean));
-        }
-        // A whole good line and one stray byte after it is no torn write: its newline was hurt.
-        let whole = &pending[..pending.len() - 1];
-        if pending.last() != Some(&0) && next_line(&head, whole).is_ok() {
-            return Err(LogbookError::Damaged { line: head.seq + 1, why: "its newline is damaged".to_owned() });
-        }
-        Ok((head, Tail::Unfinished { bytes: pending.len() as u64 }))
+        chain::scan(&self.disk, after, until, each)
     }
 
     /// Without the lock only the last line may be unsynced, since nobody writes one before he has synced those before
@@ -226,7 +176,7 @@ impl<D: Disk> FileLogbook<D> {
     }
 }
 
-fn unreadable(why: std::io::Error) -> LogbookError {
+pub(super) fn unreadable(why: std::io::Error) -> LogbookError {
     if why.kind() == std::io::ErrorKind::NotFound {
         return LogbookError::Missing;
     }
@@ -248,7 +198,7 @@ impl<D: Disk> Logbook for FileLogbook<D> {
         let len = self.len()?.ok_or(LogbookError::Missing)?;
         let start = Head::start(LogbookId::from_bits(0));
         self.scan(&start, len, &mut |line, _| {
-            first = serde_json::from_str::<First>(line.entry.get()).ok();
+            first = serde_json::from_str::<First>(line.entry).ok();
             ControlFlow::Break(())
         })?;
         let why = || "it does not say which logbook this is".to_owned();

@@ -2,13 +2,13 @@
 
 use jiff::civil::Date;
 
-use super::entry::{Became, Entry, Used};
+use super::entry::{Became, Entry, Replaced, Used};
 use super::key;
 use super::view::{ActRow, BelowZero, Item, LotRow, PlaceRow, View, ViewError};
 use crate::case::{CaseHead, Event, Fitted, Happening, Sure};
 use crate::catalog::Value;
 use crate::logbook::Head;
-use crate::stock::{Movement, Where};
+use crate::stock::{Movement, Spot};
 use crate::units::{Act, CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 
 /// How many items a chunk of a long list holds.
@@ -29,76 +29,48 @@ pub struct Meta {
     pub practice: Option<PracticeName>,
 }
 
-/// Where the units of an entry go, in order.
-pub fn movements(entry: &Entry) -> Vec<Movement> {
+/// Gives each movement of units in an entry, in order.
+fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<(), E>) -> Result<(), E> {
     match entry {
-        Entry::Received(e) => e
-            .lines
-            .iter()
-            .map(|l| Movement {
-                part: l.part.clone(),
-                lot: l.lot.clone(),
-                from: Where::Supplier,
-                to: Where::House(l.place.clone()),
-                quantity: l.quantity,
-                expiry: l.expiry,
-            })
-            .collect(),
-        Entry::Moved(e) => e
-            .lines
-            .iter()
-            .map(|l| Movement {
-                part: l.part.clone(),
-                lot: l.lot.clone(),
-                from: Where::House(l.from.clone()),
-                to: Where::House(l.to.clone()),
-                quantity: l.quantity,
-                expiry: None,
-            })
-            .collect(),
-        Entry::Used(e) => used_movements(e),
-        _ => Vec::new(),
-    }
-}
-
-fn used_movements(used: &Used) -> Vec<Movement> {
-    let case = || Where::Case(used.case.clone());
-    let mut out = Vec::new();
-    for line in &used.lines {
-        let go = |from, to| Movement {
-            part: line.part.code.clone(),
-            lot: line.lot.clone(),
-            from,
-            to,
-            quantity: 1,
-            expiry: None,
-        };
-        if line.found {
-            out.push(go(Where::Correction, Where::House(line.place.clone())));
-        }
-        out.push(go(Where::House(line.place.clone()), case()));
-        if let Some(old) = &line.replaced {
-            if let Some(lot) = &old.lot {
-                let to = match old.became {
-                    Became::Discarded => Where::Waste,
-                    Became::Kept => Where::KeptPieces,
-                };
-                let (part, lot) = (old.part.clone(), lot.clone());
-                out.push(Movement { part, lot, from: case(), to, quantity: 1, expiry: None });
+        Entry::Received(e) => e.lines.iter().try_for_each(|l| {
+            let (from, to) = (Spot::Supplier, Spot::House(&l.place));
+            each(Movement { part: &l.part, lot: &l.lot, from, to, quantity: l.quantity, expiry: l.expiry })
+        }),
+        Entry::Moved(e) => e.lines.iter().try_for_each(|l| {
+            let (from, to) = (Spot::House(&l.from), Spot::House(&l.to));
+            each(Movement { part: &l.part, lot: &l.lot, from, to, quantity: l.quantity, expiry: None })
+        }),
+        Entry::Used(e) => e.lines.iter().try_for_each(|l| {
+            let (part, lot, house) = (&l.part.code, &l.lot, Spot::House(&l.place));
+            let one = |part, lot, from, to| Movement { part, lot, from, to, quantity: 1, expiry: None };
+            if l.found {
+                each(one(part, lot, Spot::Correction, house))?;
             }
-        }
+            each(one(part, lot, house, Spot::Cases))?;
+            let Some(Replaced { part, lot: Some(lot), became }) = &l.replaced else { return Ok(()) };
+            let to = match became {
+                Became::Discarded => Spot::Waste,
+                Became::Kept => Spot::KeptPieces,
+            };
+            each(one(part, lot, Spot::Cases, to))
+        }),
+        _ => Ok(()),
     }
-    out
 }
 
 /// Applies one entry; `head` is the logbook's head after its line.
-pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: &Entry) -> Result<(), ViewError> {
+pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(), ViewError> {
+    movements(&entry, |movement| {
+        let quantity = i64::from(movement.quantity);
+        shift(view, head.seq, &movement, movement.from, -quantity)?;
+        shift(view, head.seq, &movement, movement.to, quantity)
+    })?;
     match entry {
         Entry::Founded(e) => {
             view.head_mut().made_up = e.made_up;
             view.head_mut().practice = meta.practice.clone();
         }
-        Entry::Catalogue(e) => view.head_mut().edition = Some(e.edition.clone()),
+        Entry::Catalogue(e) => view.head_mut().edition = Some(e.edition),
         Entry::Received(e) => {
             for line in &e.lines {
                 place(view, &line.place)?;
@@ -112,14 +84,15 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: &Entry) -> Result<
         Entry::Used(e) => used(view, meta, e)?,
         Entry::Case(e) => {
             forget_case(view, &e.case.number)?;
-            *view.edit(&key::case(&e.case.number))? = vec![e.case.clone()];
-            *view.edit(&key::restorations(&e.case.number))? = e.restorations.clone();
-            for (tooth, assembly) in e.case.sites.iter().zip(&e.assemblies) {
-                *view.edit(&key::fitted(&e.case.number, *tooth))? = assembly.clone();
+            *view.edit(&key::restorations(&e.case.number))? = e.restorations;
+            for (tooth, assembly) in e.case.sites.iter().zip(e.assemblies) {
+                *view.edit(&key::fitted(&e.case.number, *tooth))? = assembly;
             }
-            for event in &e.events {
-                push(view, CHUNK, |n| key::events(&e.case.number, n), event.clone())?;
+            for event in e.events {
+                push(view, CHUNK, |n| key::events(&e.case.number, n), event)?;
             }
+            let key = key::case(&e.case.number);
+            *view.edit(&key)? = vec![e.case];
         }
         Entry::Fitted(e) => {
             let heads: &mut Vec<CaseHead> = view.edit(&key::case(&e.case))?;
@@ -127,18 +100,13 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: &Entry) -> Result<
                 case.sites.push(e.site);
                 case.sites.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
             }
-            fit(view, &e.case, e.site, e.fitted.clone())?;
+            fit(view, &e.case, e.site, e.fitted)?;
         }
-        Entry::Happened(e) => push(view, CHUNK, |n| key::events(&e.case, n), e.event.clone())?,
+        Entry::Happened(e) => push(view, CHUNK, |n| key::events(&e.case, n), e.event)?,
         Entry::Verification(e) => {
-            view.edit(&key::verifications(&e.verification.fitted.code))?.push(e.verification.clone());
+            view.edit(&key::verifications(&e.verification.fitted.code))?.push(e.verification);
         }
         Entry::Accepted(_) => {}
-    }
-    for movement in movements(entry) {
-        let quantity = i64::from(movement.quantity);
-        shift(view, head.seq, &movement, &movement.from, -quantity)?;
-        shift(view, head.seq, &movement, &movement.to, quantity)?;
     }
     push::<ActRow>(view, CHUNK, |n| key::acts(meta.act, n), (meta.act.bits(), head.seq))?;
     let own = view.head_mut();
@@ -156,14 +124,13 @@ fn place(view: &mut View, id: &PlaceId) -> Result<(), ViewError> {
     Ok(())
 }
 
-fn used(view: &mut View, meta: &Meta, used: &Used) -> Result<(), ViewError> {
-    for line in &used.lines {
+fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
+    for line in used.lines {
         place(view, &line.place)?;
         let fitted = Fitted {
             position: line.position,
-            part: line.part.clone(),
-            lot: Some(line.lot.clone()),
-            label: line.label.clone(),
+            lot: Some(line.lot),
+            label: line.label,
             on: Some(meta.on),
             torque: line.torque,
             lean: if line.part.is_angled() { line.lean } else { Value::NotApplicable },
@@ -171,6 +138,7 @@ fn used(view: &mut View, meta: &Meta, used: &Used) -> Result<(), ViewError> {
             driver: Fitted::at(view.peek(&key::fitted(&used.case, line.site))?, line.position)
                 .and_then(|old| old.driver.clone()),
             sure: Sure::Label,
+            part: line.part,
         };
         fit(view, &used.case, line.site, fitted)?;
         let event = Event {
@@ -237,9 +205,8 @@ fn push<T: Item>(
 }
 
 /// Changes the balance of a lot in a place, and the lot's expiry where the movement states it.
-fn shift(view: &mut View, seq: u64, movement: &Movement, place: &Where, by: i64) -> Result<(), ViewError> {
-    let place = place.balance();
-    let (part, lot) = (&movement.part, &movement.lot);
+fn shift(view: &mut View, seq: u64, movement: &Movement<'_>, spot: Spot<'_>, by: i64) -> Result<(), ViewError> {
+    let (part, lot) = (movement.part, movement.lot);
     let (chunk, at) = match find_lot(view, part, lot)? {
         Some(found) => found,
         None => new_lot(view, part, lot, movement.expiry.unwrap_or(Expiry::NotRecorded))?,
@@ -248,7 +215,7 @@ fn shift(view: &mut View, seq: u64, movement: &Movement, place: &Where, by: i64)
     if let Some(stated) = movement.expiry {
         row.expiry = stated;
     }
-    let quantity = match row.balances.iter_mut().find(|(p, _)| *p == place) {
+    let quantity = match row.balances.iter_mut().find(|(place, _)| spot.is(place)) {
         Some((_, quantity)) => {
             *quantity += by;
             *quantity
@@ -256,12 +223,13 @@ fn shift(view: &mut View, seq: u64, movement: &Movement, place: &Where, by: i64)
         None => {
             // One more at a time: a million lots with room for places they never see would not fit in memory.
             row.balances.reserve_exact(1);
-            row.balances.push((place.clone(), by));
+            row.balances.push((spot.place(), by));
             by
         }
     };
-    if let Some(house) = place.house().filter(|_| quantity < 0) {
-        view.note_below_zero(BelowZero { seq, part: part.clone(), lot: lot.clone(), place: house.clone(), quantity });
+    if let (Spot::House(place), true) = (spot, quantity < 0) {
+        let (part, lot, place) = (part.clone(), lot.clone(), place.clone());
+        view.note_below_zero(BelowZero { seq, part, lot, place, quantity });
     }
     Ok(())
 }

@@ -14,9 +14,10 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::entry::{Entry, EntryError};
+use super::entry::{Entry, EntryError, EntryReader};
 use super::fold::{Meta, fold};
-use super::view::{BelowZero, View, ViewError};
+use super::view::{BelowZero, View, ViewError, digest_edition};
+use crate::catalog::EditionId;
 use crate::logbook::{Append, Draft, Head, LineRef, Logbook, LogbookError, LogbookId, Tail};
 use crate::store::{Store, StoreError};
 use crate::units::{Act, Initials, PracticeName};
@@ -273,7 +274,7 @@ impl Record {
                 Append::Moved => continue,
                 Append::Appended(head, aside) => {
                     self.notices.extend(aside.map(Notice::SetAside));
-                    self.fold_own(stamp, &entry, &head);
+                    self.fold_own(stamp, entry, &head);
                     return Ok(Booked { seq: head.seq, before: false });
                 }
             }
@@ -281,7 +282,7 @@ impl Record {
     }
 
     /// After the sync the act is done: trouble with the view is the view's, never the booking's.
-    fn fold_own(&mut self, stamp: &Stamp, entry: &Entry, head: &Head) {
+    fn fold_own(&mut self, stamp: &Stamp, entry: Entry, head: &Head) {
         let meta = Meta { at: stamp.at.as_second(), on: stamp.on, act: stamp.act, practice: None };
         let folded = fold(&mut self.view, head, &meta, entry)
             .and_then(|()| self.view.load_edition(&*self.logbook))
@@ -316,11 +317,12 @@ impl Record {
         }
         let mut stopped = None;
         let view = &mut self.view;
+        let mut reader = EntryReader::default();
         let read = self.logbook.read(&after, &mut |line, head| {
             if line.seq > until {
                 return ControlFlow::Break(());
             }
-            match fold_line(view, line, head) {
+            match read_entry(&mut reader, line).and_then(|(meta, entry)| fold_entry(view, head, &meta, entry)) {
                 Ok(()) => ControlFlow::Continue(()),
                 Err(e) => {
                     stopped = Some(e);
@@ -462,18 +464,52 @@ impl Record {
             let Some(Trouble::Logbook(e)) = self.trouble.take() else { unreachable!("just looked") };
             return Err(e.into());
         }
-        let head = self.view.head().head;
+        let (logbook, view) = (&*self.logbook, &self.view);
+        let in_force = view.head().edition.clone();
+        // The rows of the view, those of the catalogue and those of the entries are summed side by side.
+        let (folded, parts, own) = std::thread::scope(|scope| {
+            let own = (!view.is_in_memory()).then(|| scope.spawn(|| view.digest()));
+            let parts = in_force.as_ref().map(|edition| scope.spawn(|| digest_edition(logbook, edition)));
+            let folded = Self::fold_again(logbook, view.head().head);
+            let joined = |result: std::thread::Result<_>| result.unwrap_or_else(|p| std::panic::resume_unwind(p));
+            (folded, parts.map(|t| joined(t.join())), own.map(|t| joined(t.join())))
+        });
+        let (memory, editions) = folded?;
+        for edition in editions.iter().filter(|e| in_force.as_ref() != Some(*e)) {
+            let read = std::io::copy(&mut logbook.fetch(edition)?, &mut std::io::sink());
+            read.map_err(|e| LogbookError::Edition { edition: edition.clone(), why: e.to_string() })?;
+        }
+        let mut expected = memory.digest()?;
+        match (parts, &in_force) {
+            (Some(Err(ViewError::Edition(e))), Some(edition)) => {
+                return Err(LogbookError::Edition { edition: edition.clone(), why: e.to_string() }.into());
+            }
+            (Some(parts), _) => expected.join(&parts?),
+            (None, _) => {}
+        }
+        let same_edition = memory.head().edition == in_force;
+        let view_differs = own.transpose()?.is_some_and(|own| own != expected || !same_edition);
+        let (head, below_zero) = (view.head().head, memory.below_zero().to_vec());
+        Ok(Verified { head, editions: editions.len(), below_zero, view_differs })
+    }
+
+    /// The entries up to `head` in a view of their own, without parts, and the editions they name.
+    fn fold_again(logbook: &dyn Logbook, head: Head) -> Result<(View, Vec<EditionId>), RecordError> {
         let mut memory = View::in_memory(head.id);
         let mut editions = Vec::new();
         let mut stopped = None;
-        self.logbook.read(&Head::start(head.id), &mut |line, at| {
+        let mut reader = EntryReader::default();
+        logbook.read(&Head::start(head.id), &mut |line, at| {
             if line.seq > head.seq {
                 return ControlFlow::Break(());
             }
-            if let Ok(Entry::Catalogue(e)) = Entry::parse(line.entry) {
-                editions.push(e.edition);
-            }
-            match fold_line(&mut memory, line, at) {
+            let folded = read_entry(&mut reader, line).and_then(|(meta, entry)| {
+                if let Entry::Catalogue(e) = &entry {
+                    editions.push(e.edition.clone());
+                }
+                fold_entry(&mut memory, at, &meta, entry)
+            });
+            match folded {
                 Ok(()) => ControlFlow::Continue(()),
                 Err(e) => {
                     stopped = Some(e);
@@ -482,20 +518,13 @@ impl Record {
             }
         })?;
         match stopped {
-            Some(FoldStop::View(e)) => return Err(e.into()),
+            Some(FoldStop::View(e)) => Err(e.into()),
             Some(FoldStop::Entry(why)) => {
                 let line = memory.head().head.seq + 1;
-                return Err(LogbookError::Damaged { line, why: why.to_string() }.into());
+                Err(LogbookError::Damaged { line, why: why.to_string() }.into())
             }
-            None => {}
+            None => Ok((memory, editions)),
         }
-        for edition in &editions {
-            let read = std::io::copy(&mut self.logbook.fetch(edition)?, &mut std::io::sink());
-            read.map_err(|e| LogbookError::Edition { edition: edition.clone(), why: e.to_string() })?;
-        }
-        memory.load_edition(&*self.logbook)?;
-        let view_differs = !self.view.is_in_memory() && self.view.digest()? != memory.digest()?;
-        Ok(Verified { head, editions: editions.len(), below_zero: memory.below_zero().to_vec(), view_differs })
     }
 }
 
@@ -522,16 +551,19 @@ enum FoldStop {
     Entry(EntryError),
 }
 
-fn fold_line(view: &mut View, line: &LineRef<'_>, head: &Head) -> Result<(), FoldStop> {
-    let entry = Entry::parse(line.entry).map_err(FoldStop::Entry)?;
+fn read_entry(reader: &mut EntryReader, line: &LineRef<'_>) -> Result<(Meta, Entry), FoldStop> {
+    let entry = reader.parse(line.entry).map_err(FoldStop::Entry)?;
     let form = |what: &str| FoldStop::Entry(EntryError::Form(what.to_owned()));
     let at = line.clock().ok_or_else(|| form("its clock is no time"))?;
     let practice = match entry {
         Entry::Founded(_) => Some(PracticeName::new(&line.practice).map_err(|e| form(&e.to_string()))?),
         _ => None,
     };
-    let meta = Meta { at: at.as_second(), on: line.on, act: line.act, practice };
-    fold(view, head, &meta, &entry).map_err(FoldStop::View)
+    Ok((Meta { at: at.as_second(), on: line.on, act: line.act, practice }, entry))
+}
+
+fn fold_entry(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(), FoldStop> {
+    fold(view, head, meta, entry).map_err(FoldStop::View)
 }
 
 fn lock_view(home: &Path) -> Result<File, Notice> {

@@ -4,6 +4,7 @@
 //! view over a store settles them there, in one batch with the head, a view in memory keeps them.
 
 use std::collections::{BTreeMap, HashMap};
+use std::fmt;
 use std::ops::ControlFlow;
 
 use jiff::civil::Date;
@@ -25,6 +26,7 @@ use crate::matching::Verification;
 use crate::stock::{StockLine, Where};
 use crate::store::{EachRow, Store, StoreError, Write};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, PracticeName};
+pub(super) use load::digest_edition;
 use load::{BATCH, Bulk, mark};
 
 /// Why the view does not answer. Every one of these means: throw it away and fold again.
@@ -422,17 +424,37 @@ impl View {
     }
 
     /// One number for all rows, whatever their order: equal views have equal digests.
-    pub fn digest(&self) -> Result<String, ViewError> {
-        let mut total = [0_u8; 32];
-        self.rows(&mut |key, value| {
-            let mut hash = Sha256::new();
-            hash.update((key.len() as u64).to_be_bytes());
-            hash.update(key);
-            hash.update(value);
-            // Addition without carry between bytes is enough to tell two sets of hashes apart, in any order.
-            total.iter_mut().zip(hash.finalize()).for_each(|(t, b)| *t = t.wrapping_add(b));
-        })?;
-        Ok(total.iter().map(|b| format!("{b:02x}")).collect())
+    pub fn digest(&self) -> Result<RowSum, ViewError> {
+        let mut sum = RowSum::default();
+        self.rows(&mut |key, value| sum.add(key, value))?;
+        Ok(sum)
+    }
+}
+
+/// A sum over rows in any order.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct RowSum([u8; 32]);
+
+impl RowSum {
+    /// Adds a row.
+    pub fn add(&mut self, key: &[u8], value: &[u8]) {
+        let mut hash = Sha256::new();
+        hash.update((key.len() as u64).to_be_bytes());
+        hash.update(key);
+        hash.update(value);
+        self.join(&Self(hash.finalize().into()));
+    }
+
+    /// Adds the rows of another sum.
+    pub fn join(&mut self, other: &Self) {
+        // Addition without carry between bytes is enough to tell two sets of hashes apart, in any order.
+        self.0.iter_mut().zip(other.0).for_each(|(t, b)| *t = t.wrapping_add(b));
+    }
+}
+
+impl fmt::Display for RowSum {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.iter().try_for_each(|b| write!(f, "{b:02x}"))
     }
 }
 

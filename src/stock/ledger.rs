@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::units::{CaseNumber, Expiry, Lot, PartCode, PlaceId};
+use crate::units::{Expiry, Lot, PartCode, PlaceId};
 
 /// Where a unit is. Only a [`Where::House`] place is ours to take from.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -14,9 +14,7 @@ pub enum Where {
     House(PlaceId),
     /// Not delivered yet.
     Supplier,
-    /// In a patient; balances add all cases up.
-    Case(CaseNumber),
-    /// All cases together, in a balance line.
+    /// In a patient: all cases together.
     Cases,
     /// Thrown away.
     Waste,
@@ -29,14 +27,6 @@ pub enum Where {
 }
 
 impl Where {
-    /// The balance line this place counts in.
-    pub fn balance(&self) -> Self {
-        match self {
-            Self::Case(_) => Self::Cases,
-            other => other.clone(),
-        }
-    }
-
     /// The drawer, if it is one.
     pub fn house(&self) -> Option<&PlaceId> {
         match self {
@@ -51,7 +41,6 @@ impl fmt::Display for Where {
         match self {
             Self::House(place) => place.fmt(f),
             Self::Supplier => f.pad("supplier"),
-            Self::Case(case) => f.pad(&format!("case {case}")),
             Self::Cases => f.pad("cases"),
             Self::Waste => f.pad("waste"),
             Self::KeptPieces => f.pad("kept pieces"),
@@ -61,17 +50,53 @@ impl fmt::Display for Where {
     }
 }
 
+/// The balance line a movement touches, before a line of its own is needed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Spot<'e> {
+    House(&'e PlaceId),
+    Supplier,
+    Cases,
+    Waste,
+    KeptPieces,
+    Correction,
+}
+
+impl Spot<'_> {
+    /// Whether that is its line.
+    pub fn is(&self, place: &Where) -> bool {
+        match (self, place) {
+            (Self::House(here), Where::House(there)) => *here == there,
+            (Self::Supplier, Where::Supplier) | (Self::Cases, Where::Cases) | (Self::Waste, Where::Waste) => true,
+            (Self::KeptPieces, Where::KeptPieces) | (Self::Correction, Where::Correction) => true,
+            _ => false,
+        }
+    }
+
+    /// Its line.
+    pub fn place(&self) -> Where {
+        match self {
+            Self::House(place) => Where::House((*place).clone()),
+            Self::Supplier => Where::Supplier,
+            Self::Cases => Where::Cases,
+            Self::Waste => Where::Waste,
+            Self::KeptPieces => Where::KeptPieces,
+            Self::Correction => Where::Correction,
+        }
+    }
+}
+
 /// Units of one lot going from one place to another.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Movement {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Movement<'e> {
     /// Which part.
-    pub part: PartCode,
+    pub part: &'e PartCode,
     /// Which lot.
-    pub lot: Lot,
+    pub lot: &'e Lot,
     /// From where.
-    pub from: Where,
+    pub from: Spot<'e>,
     /// To where.
-    pub to: Where,
+    pub to: Spot<'e>,
     /// How many.
     pub quantity: u32,
     /// The lot's expiry, when this movement is the first to state it.

@@ -79,6 +79,21 @@ fn any_text(c: char) -> bool {
     !hidden(c)
 }
 
+/// Reads a text and makes an identifier of it, without a copy of the text in between: a record has millions.
+fn read<'de, D: Deserializer<'de>, T>(d: D, make: fn(&str) -> Result<T, IdError>) -> Result<T, D::Error> {
+    struct Text<T>(fn(&str) -> Result<T, IdError>);
+    impl<T> serde::de::Visitor<'_> for Text<T> {
+        type Value = T;
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str("a text")
+        }
+        fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
+            (self.0)(text).map_err(E::custom)
+        }
+    }
+    d.deserialize_str(Text(make))
+}
+
 macro_rules! id {
     ($(#[$doc:meta])* $name:ident, $what:literal, most $most:literal, $allowed:expr, $expected:literal) => {
         $(#[$doc])*
@@ -124,8 +139,7 @@ macro_rules! id {
 
         impl<'de> Deserialize<'de> for $name {
             fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-                let text = <std::borrow::Cow<'de, str>>::deserialize(d)?;
-                Self::new(&text).map_err(serde::de::Error::custom)
+                read(d, Self::new)
             }
         }
     };
@@ -199,8 +213,7 @@ impl RawLabel {
 
 impl<'de> Deserialize<'de> for RawLabel {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        let text = <std::borrow::Cow<'de, str>>::deserialize(d)?;
-        Self::new(&text).map_err(serde::de::Error::custom)
+        read(d, Self::new)
     }
 }
 
@@ -246,8 +259,7 @@ impl Serialize for Act {
 
 impl<'de> Deserialize<'de> for Act {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        let text = <std::borrow::Cow<'de, str>>::deserialize(d)?;
-        Self::parse(&text).map_err(serde::de::Error::custom)
+        read(d, Self::parse)
     }
 }
 

@@ -1,13 +1,14 @@
 //! Much at once: rows in bulk into a store, and an edition of the catalogue into a view.
 
 use std::collections::{BTreeMap, HashMap};
-use std::io::BufReader;
+use std::io::{self, BufReader, Read};
 use std::ops::ControlFlow;
+use std::sync::mpsc;
 
 use serde::Serialize;
 
-use super::{View, ViewError, row_key};
-use crate::catalog::{Edition, EditionLine, Kind, Part, Port};
+use super::{RowSum, View, ViewError, row_key};
+use crate::catalog::{Edition, EditionId, EditionLine, Kind, Part, Port};
 use crate::logbook::Logbook;
 use crate::record::codec;
 use crate::record::key::{self, tag};
@@ -55,6 +56,7 @@ impl<'s> Bulk<'s> {
 enum Target<'v> {
     Store(Bulk<'v>),
     Memory(&'v mut BTreeMap<Vec<u8>, Option<Vec<u8>>>),
+    Sum(&'v mut RowSum),
 }
 
 impl Target<'_> {
@@ -64,6 +66,7 @@ impl Target<'_> {
             Self::Memory(rows) => {
                 rows.insert(key, row);
             }
+            Self::Sum(sum) => sum.add(&key, row.as_deref().unwrap_or_default()),
         }
         Ok(())
     }
@@ -104,11 +107,7 @@ impl View {
                 Target::Store(bulk)
             }
         };
-        let mut loader =
-            Loader { target: &mut target, buckets: 1, at: 0, bucket: Vec::new(), index: HashMap::new() };
-        let content = BufReader::with_capacity(1 << 16, logbook.fetch(&edition)?);
-        Edition::stream(content, |line| loader.line(line))?;
-        let buckets = loader.finish()?;
+        let buckets = Loader::load(logbook, &edition, &mut target)?;
         if let Target::Store(bulk) = target {
             bulk.finish()?;
             self.base_is_empty = false;
@@ -119,6 +118,13 @@ impl View {
     }
 }
 
+/// The sum of the rows that an edition makes, without keeping them.
+pub(in crate::record) fn digest_edition(logbook: &dyn Logbook, edition: &EditionId) -> Result<RowSum, ViewError> {
+    let mut sum = RowSum::default();
+    Loader::load(logbook, edition, &mut Target::Sum(&mut sum))?;
+    Ok(sum)
+}
+
 struct Loader<'t, 'v> {
     target: &'t mut Target<'v>,
     buckets: u32,
@@ -127,7 +133,21 @@ struct Loader<'t, 'v> {
     index: HashMap<Vec<u8>, Vec<PartCode>>,
 }
 
-impl Loader<'_, '_> {
+impl<'t, 'v> Loader<'t, 'v> {
+    /// Puts the rows of an edition where they go; in how many buckets its parts stand.
+    fn load(logbook: &dyn Logbook, edition: &EditionId, target: &'t mut Target<'v>) -> Result<u32, ViewError> {
+        drop(logbook.fetch(edition)?); // says in its own words that it is missing
+        std::thread::scope(|scope| {
+            // Unpacking and checking the sum takes as long as reading the lines: a thread for each.
+            let (send, blocks) = mpsc::sync_channel(AHEAD);
+            scope.spawn(move || unpack(logbook, edition, &send));
+            let mut loader = Self { target, buckets: 1, at: 0, bucket: Vec::new(), index: HashMap::new() };
+            let content = BufReader::with_capacity(BLOCK, Blocks { blocks, block: Vec::new(), at: 0 });
+            Edition::stream(content, |line| loader.line(line))?;
+            loader.finish()
+        })
+    }
+
     fn line(&mut self, line: EditionLine) -> Result<(), ViewError> {
         match line {
             EditionLine::Edition { parts, .. } => self.buckets = parts.div_ceil(BUCKET).max(1),
@@ -184,4 +204,47 @@ fn lists_with(part: &Part) -> Vec<Vec<u8>> {
     lists.sort();
     lists.dedup();
     lists
+}
+
+/// How many bytes of content pass from thread to thread at once, and how many times that may wait.
+const BLOCK: usize = 256 << 10;
+const AHEAD: usize = 4;
+
+/// Reads an edition to its end, or as long as anybody listens.
+fn unpack(logbook: &dyn Logbook, edition: &EditionId, send: &mpsc::SyncSender<io::Result<Vec<u8>>>) {
+    let mut content = match logbook.fetch(edition) {
+        Ok(content) => content,
+        Err(e) => {
+            let _ = send.send(Err(io::Error::other(e.to_string())));
+            return;
+        }
+    };
+    loop {
+        let mut block = Vec::with_capacity(BLOCK);
+        let read = content.by_ref().take(BLOCK as u64).read_to_end(&mut block);
+        let last = block.is_empty() || read.is_err();
+        if send.send(read.map(|_| block)).is_err() || last {
+            return;
+        }
+    }
+}
+
+/// The content as it comes from the other thread.
+struct Blocks {
+    blocks: mpsc::Receiver<io::Result<Vec<u8>>>,
+    block: Vec<u8>,
+    at: usize,
+}
+
+impl Read for Blocks {
+    fn read(&mut self, buf: &mut [u8]) -> io::Result<usize> {
+        if self.at == self.block.len() {
+            let gone = |_| io::Error::other("it could not be unpacked");
+            (self.block, self.at) = (self.blocks.recv().map_err(gone)??, 0);
+        }
+        let len = buf.len().min(self.block.len() - self.at);
+        buf[..len].copy_from_slice(&self.block[self.at..self.at + len]);
+        self.at += len;
+        Ok(len)
+    }
 }
