@@ -53,7 +53,8 @@ fn verified(v: &Verified) -> Json {
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
     // Accepting ends the trouble, so there it is not said first.
-    let mut desk = if matches!(command, Command::Accept { .. }) { context.open_quietly()? } else { context.open()? };
+    let mut desk =
+        if matches!(command, Command::Accept { .. }) { context.open_quietly()? } else { context.open()? };
     match command {
         Command::Verify => {
             let found = upkeep::verify(&mut desk)?;

@@ -204,7 +204,9 @@ impl<D: Disk> Logbook for FileLogbook<D> {
         let why = || "it does not say which logbook this is".to_owned();
         match first {
             Some(First { founding }) if founding.format == 1 => Ok(founding.logbook),
-            Some(First { founding }) => Err(LogbookError::Newer { line: 1, format: u64::from(founding.format) }),
+            Some(First { founding }) => {
+                Err(LogbookError::Newer { line: 1, format: u64::from(founding.format) })
+            }
             None => Err(LogbookError::Damaged { line: 1, why: why() }),
         }
     }
@@ -229,7 +231,9 @@ impl<D: Disk> Logbook for FileLogbook<D> {
         if len > after.offset {
             // A writer may have been killed between its write and its sync: no view may hold that line yet.
             match self.disk.sync(LOGBOOK_FILE) {
-                Err(why) if why.kind() != std::io::ErrorKind::ReadOnlyFilesystem => return Err(unreadable(why)),
+                Err(why) if why.kind() != std::io::ErrorKind::ReadOnlyFilesystem => {
+                    return Err(unreadable(why));
+                }
                 _ => {}
             }
         }

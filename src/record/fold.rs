@@ -147,9 +147,11 @@ fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
             position: Some(line.position),
             what: Happening::Replaced,
             note: None,
-            kept: line.replaced.as_ref().filter(|old| old.became == Became::Kept).and_then(|old| {
-                Note::new(&format!("the old {}", old.part)).ok()
-            }),
+            kept: line
+                .replaced
+                .as_ref()
+                .filter(|old| old.became == Became::Kept)
+                .and_then(|old| Note::new(&format!("the old {}", old.part)).ok()),
         };
         push(view, CHUNK, |n| key::events(&used.case, n), event)?;
     }
@@ -205,7 +207,13 @@ fn push<T: Item>(
 }
 
 /// Changes the balance of a lot in a place, and the lot's expiry where the movement states it.
-fn shift(view: &mut View, seq: u64, movement: &Movement<'_>, spot: Spot<'_>, by: i64) -> Result<(), ViewError> {
+fn shift(
+    view: &mut View,
+    seq: u64,
+    movement: &Movement<'_>,
+    spot: Spot<'_>,
+    by: i64,
+) -> Result<(), ViewError> {
     let (part, lot) = (movement.part, movement.lot);
     let (chunk, at) = match find_lot(view, part, lot)? {
         Some(found) => found,
@@ -245,7 +253,8 @@ fn find_lot(view: &mut View, part: &PartCode, lot: &Lot) -> Result<Option<(u32, 
     }
     let mut found = None;
     for chunk in 0.. {
-        let lots: Vec<Lot> = view.peek::<LotRow>(&key::stock(part, chunk))?.iter().map(|r| r.lot.clone()).collect();
+        let lots: Vec<Lot> =
+            view.peek::<LotRow>(&key::stock(part, chunk))?.iter().map(|r| r.lot.clone()).collect();
         if lots.is_empty() {
             view.ends().set_stock(part, chunk);
             break;

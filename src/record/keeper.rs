@@ -49,7 +49,9 @@ pub enum Notice {
     #[error("the view was made anew from the logbook ({0})")]
     ViewMadeAnew(String),
     /// An unfinished line stands at the end.
-    #[error("{bytes} bytes of an unfinished entry stand behind entry {after}; it was never acknowledged, and the next booking sets it aside")]
+    #[error(
+        "{bytes} bytes of an unfinished entry stand behind entry {after}; it was never acknowledged, and the next booking sets it aside"
+    )]
     Unfinished {
         /// How many bytes.
         bytes: u64,
@@ -80,7 +82,10 @@ pub enum Trouble {
 impl Trouble {
     /// Whether a look-up is still the whole truth as of its entry, so that nothing is wrong with answering it.
     pub fn lets_look(&self) -> bool {
-        matches!(self, Self::Newer { .. } | Self::Logbook(LogbookError::Locked { .. } | LogbookError::Newer { .. }))
+        matches!(
+            self,
+            Self::Newer { .. } | Self::Logbook(LogbookError::Locked { .. } | LogbookError::Newer { .. })
+        )
     }
 
     /// Whether it may be over by now, so that asking again makes sense.
@@ -159,7 +164,8 @@ impl Record {
             Opened::View(view, lock) => (view, Some(lock)),
             Opened::Nothing(lock) => {
                 let id = identity?;
-                let mut record = Self { logbook, place, view: View::in_memory(id), lock, notices, trouble: None };
+                let mut record =
+                    Self { logbook, place, view: View::in_memory(id), lock, notices, trouble: None };
                 record.fresh(id)?;
                 return Ok(record);
             }
@@ -210,7 +216,11 @@ impl Record {
     }
 
     /// Asks the view; if the view itself fails, throws it away, folds again and asks once more.
-    pub fn ask<T, E>(&mut self, ask: impl Fn(&View) -> Result<T, E>, failed: impl Fn(&E) -> bool) -> Result<T, E>
+    pub fn ask<T, E>(
+        &mut self,
+        ask: impl Fn(&View) -> Result<T, E>,
+        failed: impl Fn(&E) -> bool,
+    ) -> Result<T, E>
     where
         E: From<RecordError>,
     {
@@ -240,7 +250,9 @@ impl Record {
             self.refresh().map_err(view_error)?;
             match &mut self.trouble {
                 // Reading on gives up early, so that look-ups answer; a booking has longer.
-                Some(Trouble::Logbook(LogbookError::Locked { .. })) if began.elapsed() < WAIT_TO_BOOK => continue,
+                Some(Trouble::Logbook(LogbookError::Locked { .. })) if began.elapsed() < WAIT_TO_BOOK => {
+                    continue;
+                }
                 Some(Trouble::Logbook(LogbookError::Locked { seconds, pid })) => {
                     let (pid, seconds) = (*pid, (*seconds).max(began.elapsed().as_secs()));
                     return Err(BookError::Logbook(LogbookError::Locked { pid, seconds }));
@@ -287,10 +299,10 @@ impl Record {
         let folded = fold(&mut self.view, head, &meta, entry)
             .and_then(|()| self.view.load_edition(&*self.logbook))
             .and_then(|()| self.view.settle());
-        if let Err(e) = folded {
-            if let Err(e) = self.anew(&e.to_string()) {
-                self.notices.push(Notice::ViewUnusable(e.to_string()));
-            }
+        if let Err(e) = folded
+            && let Err(e) = self.anew(&e.to_string())
+        {
+            self.notices.push(Notice::ViewUnusable(e.to_string()));
         }
     }
 
@@ -322,7 +334,8 @@ impl Record {
             if line.seq > until {
                 return ControlFlow::Break(());
             }
-            match read_entry(&mut reader, line).and_then(|(meta, entry)| fold_entry(view, head, &meta, entry)) {
+            match read_entry(&mut reader, line).and_then(|(meta, entry)| fold_entry(view, head, &meta, entry))
+            {
                 Ok(()) => ControlFlow::Continue(()),
                 Err(e) => {
                     stopped = Some(e);
@@ -333,9 +346,12 @@ impl Record {
         let seen = self.view.head().head.seq;
         match stopped {
             Some(FoldStop::View(e)) => return Err(e.into()),
-            Some(FoldStop::Entry(why @ EntryError::NewerKind(_))) => self.trouble = Some(Trouble::Newer { seen, why }),
+            Some(FoldStop::Entry(why @ EntryError::NewerKind(_))) => {
+                self.trouble = Some(Trouble::Newer { seen, why })
+            }
             Some(FoldStop::Entry(why)) => {
-                self.trouble = Some(Trouble::Logbook(LogbookError::Damaged { line: seen + 1, why: why.to_string() }));
+                self.trouble =
+                    Some(Trouble::Logbook(LogbookError::Damaged { line: seen + 1, why: why.to_string() }));
             }
             None => {}
         }
@@ -361,7 +377,8 @@ impl Record {
             }
             other => other?,
         }
-        if self.trouble.as_ref().is_some_and(|t| matches!(t, Trouble::Logbook(LogbookError::Edition { .. }))) {
+        if self.trouble.as_ref().is_some_and(|t| matches!(t, Trouble::Logbook(LogbookError::Edition { .. })))
+        {
             return Ok(()); // nothing half-loaded is settled
         }
         Ok(self.view.settle()?)
@@ -471,7 +488,8 @@ impl Record {
             let own = (!view.is_in_memory()).then(|| scope.spawn(|| view.digest()));
             let parts = in_force.as_ref().map(|edition| scope.spawn(|| digest_edition(logbook, edition)));
             let folded = Self::fold_again(logbook, view.head().head);
-            let joined = |result: std::thread::Result<_>| result.unwrap_or_else(|p| std::panic::resume_unwind(p));
+            let joined =
+                |result: std::thread::Result<_>| result.unwrap_or_else(|p| std::panic::resume_unwind(p));
             (folded, parts.map(|t| joined(t.join())), own.map(|t| joined(t.join())))
         });
         let (memory, editions) = folded?;
@@ -574,7 +592,9 @@ fn lock_view(home: &Path) -> Result<File, Notice> {
     loop {
         match file.try_lock() {
             Ok(()) => return Ok(file),
-            Err(TryLockError::WouldBlock) if Instant::now() < until => std::thread::sleep(Duration::from_millis(1)),
+            Err(TryLockError::WouldBlock) if Instant::now() < until => {
+                std::thread::sleep(Duration::from_millis(1))
+            }
             Err(TryLockError::WouldBlock) => return Err(Notice::ViewBusy),
             Err(TryLockError::Error(e)) => return Err(Notice::ViewUnusable(e.to_string())),
         }

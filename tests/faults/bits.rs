@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use spareseat::desk::Desk;
-use spareseat::logbook::{LOGBOOK_FILE, LogbookError, Logbook as _};
+use spareseat::logbook::{LOGBOOK_FILE, Logbook as _, LogbookError};
 use spareseat::record::{RecordError, Trouble};
 
 use super::disk::{Files, SimDisk};
@@ -12,8 +12,14 @@ use super::world::{self, Ledger, Step, act};
 use crate::support::text;
 
 /// The day that is damaged: its last three lines are short ones.
-pub const STEPS: [Step; 6] =
-    [Step::Catalogue, Step::Case, Step::Receive(6, 0), Step::Move(2, 0), Step::Receive(1, 1), Step::Move(1, 1)];
+pub const STEPS: [Step; 6] = [
+    Step::Catalogue,
+    Step::Case,
+    Step::Receive(6, 0),
+    Step::Move(2, 0),
+    Step::Receive(1, 1),
+    Step::Move(1, 1),
+];
 
 /// The files of that day, its view in `home`, and where its lines begin, the end included.
 pub fn day(home: &Path) -> (Files, Vec<usize>) {
@@ -103,7 +109,8 @@ fn each_bit_of_the_last_line_is_flipped_without_the_view() {
         let empty = tempfile::tempdir().expect("a folder");
         let place = spareseat::record::ViewPlace::Memory;
         let logbook = spareseat::logbook::FileLogbook::new(SimDisk::holding(&hurt));
-        let record = spareseat::record::Record::open(Box::new(logbook), place).expect("six good lines answer");
+        let record =
+            spareseat::record::Record::open(Box::new(logbook), place).expect("six good lines answer");
         let mut desk = Desk::new(record, world::today());
         drop(empty);
         assert_eq!(answers(&mut desk), before[6], "bit {bit}: what the six good lines say");
@@ -112,7 +119,10 @@ fn each_bit_of_the_last_line_is_flipped_without_the_view() {
             // The limit: a line that looks unfinished is one nobody acknowledged, where no view knows better.
             None => {
                 let said = desk.notices();
-                assert!(said.iter().any(|n| n.to_string().contains("of an unfinished entry")), "bit {bit}: {said:?}");
+                assert!(
+                    said.iter().any(|n| n.to_string().contains("of an unfinished entry")),
+                    "bit {bit}: {said:?}"
+                );
                 limits += 1;
             }
             other => panic!("bit {bit}: {other:?}"),
@@ -137,16 +147,26 @@ fn a_byte_in_the_middle_is_flipped() {
             let said = format!("line {}, byte {at}", line + 1);
             // Over the view: as long as its own last line stands there, and the sum that line stands on, the damage is
             // found by verify and by who folds anew.
-            let Opened::Desk(mut desk, trouble) = open(&hurt, &home) else { panic!("{said}: no answer over the view") };
+            let Opened::Desk(mut desk, trouble) = open(&hurt, &home) else {
+                panic!("{said}: no answer over the view")
+            };
             assert_eq!(trouble.is_some(), at >= lines[6] - 67, "{said}: {trouble:?}");
             assert_eq!(answers(&mut desk), by_entry[7], "{said}");
             let found = desk.record().verify().expect_err("verify finds it").to_string();
-            assert!(found.starts_with(&format!("the logbook is damaged at line {}: ", line + 1)), "{said}: {found}");
+            assert!(
+                found.starts_with(&format!("the logbook is damaged at line {}: ", line + 1)),
+                "{said}: {found}"
+            );
             drop(desk);
             // Without the view: what stands before it is answered, nothing can be booked, and the line is named.
             let empty = tempfile::tempdir().expect("a folder");
-            let Opened::Desk(mut desk, Some(trouble)) = open(&hurt, empty.path()) else { panic!("{said}: not seen") };
-            assert!(trouble.starts_with(&format!("the logbook is damaged at line {}: ", line + 1)), "{said}: {trouble}");
+            let Opened::Desk(mut desk, Some(trouble)) = open(&hurt, empty.path()) else {
+                panic!("{said}: not seen")
+            };
+            assert!(
+                trouble.starts_with(&format!("the logbook is damaged at line {}: ", line + 1)),
+                "{said}: {trouble}"
+            );
             assert_eq!(answers(&mut desk), by_entry[line], "{said}");
             let refused = Step::Receive(1, 0).book(&mut desk, act(99)).expect_err("nothing may be booked");
             assert!(refused.contains(&trouble), "{said}: {refused}");
@@ -158,7 +178,9 @@ fn a_byte_in_the_middle_is_flipped() {
     let empty = tempfile::tempdir().expect("a folder");
     let Opened::Not(why) = open(&hurt, empty.path()) else { panic!("answered without a first line") };
     assert!(why.starts_with("the logbook is damaged at line 1: "), "{why}");
-    let Opened::Desk(mut desk, Some(trouble)) = open(&hurt, &home) else { panic!("the view answers, with trouble") };
+    let Opened::Desk(mut desk, Some(trouble)) = open(&hurt, &home) else {
+        panic!("the view answers, with trouble")
+    };
     assert_eq!((answers(&mut desk), trouble), (by_entry[7].clone(), why));
 }
 
@@ -174,18 +196,26 @@ fn the_program_answers_from_a_damaged_logbook_and_books_nothing() {
     std::fs::write(home.join(LOGBOOK_FILE), &hurt).expect("written");
     let looked = place.run(&["stock"]);
     let (out, err) = (text(&looked.stdout), text(&looked.stderr));
-    assert!(looked.status.code() == Some(3) && out.starts_with("7 pieces in 2 lots and places."), "{out}{err}");
+    assert!(
+        looked.status.code() == Some(3) && out.starts_with("7 pieces in 2 lots and places."),
+        "{out}{err}"
+    );
     assert!(err.contains("damaged at line 7") && err.contains("what to do: "), "{err}");
-    let booked = place.book(&Step::Receive(1, 0).command(place.folder()).iter().map(|s| &**s).collect::<Vec<_>>());
+    let booked =
+        place.book(&Step::Receive(1, 0).command(place.folder()).iter().map(|s| &**s).collect::<Vec<_>>());
     let (out, err) = (text(&booked.stdout), text(&booked.stderr));
     assert!(booked.status.code() == Some(3) && out.is_empty(), "{out}{err}");
-    assert!(err.contains("nothing was booked: the logbook is damaged at line 7") && err.contains("what to do: "), "{err}");
+    assert!(
+        err.contains("nothing was booked: the logbook is damaged at line 7") && err.contains("what to do: "),
+        "{err}"
+    );
     assert_eq!(std::fs::read(home.join(LOGBOOK_FILE)).expect("read"), hurt, "not a byte was changed");
     // Accepting is for a logbook that is whole; this one is not.
     let accepted = place.book(&["logbook", "accept", "--why", "tried"]);
     assert_eq!(accepted.status.code(), Some(3), "{}", text(&accepted.stderr));
     // And put right it is as before.
     std::fs::write(home.join(LOGBOOK_FILE), &files[LOGBOOK_FILE]).expect("written");
-    let mut desk = spareseat::desk::open_home(&spareseat::desk::Home::at(&home), world::today()).expect("it opens");
+    let mut desk =
+        spareseat::desk::open_home(&spareseat::desk::Home::at(&home), world::today()).expect("it opens");
     Ledger::of(&STEPS).check_whole(&mut desk).unwrap();
 }

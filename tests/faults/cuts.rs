@@ -16,9 +16,14 @@ fn cut_at_every_byte_of_the_last_three_lines_with_the_view_present() {
     for len in lines[lines.len() - 4]..files[LOGBOOK_FILE].len() {
         let mut cut = files.clone();
         cut.get_mut(LOGBOOK_FILE).expect("it is there").truncate(len);
-        let Opened::Desk(mut desk, Some(trouble)) = open(&cut, &home) else { panic!("cut at {len}: not seen") };
+        let Opened::Desk(mut desk, Some(trouble)) = open(&cut, &home) else {
+            panic!("cut at {len}: not seen")
+        };
         let left = lines.iter().filter(|end| **end > 0 && **end <= len).count();
-        assert_eq!(trouble, format!("entries are missing: the view has entry 7, the logbook ends at entry {left}"));
+        assert_eq!(
+            trouble,
+            format!("entries are missing: the view has entry 7, the logbook ends at entry {left}")
+        );
         assert_eq!(answers(&mut desk), whole, "cut at {len}: look-ups answer from the view");
         let refused = Step::Receive(1, 0).book(&mut desk, act(99)).expect_err("nothing may be booked");
         assert!(refused.contains(&trouble), "cut at {len}: {refused}");
@@ -35,13 +40,16 @@ fn cut_at_every_byte_of_the_last_three_lines_without_the_view() {
         let mut cut = files.clone();
         cut.get_mut(LOGBOOK_FILE).expect("it is there").truncate(len);
         let empty = tempfile::tempdir().expect("a folder");
-        let Opened::Desk(mut desk, None) = open(&cut, empty.path()) else { panic!("cut at {len}: it must open") };
+        let Opened::Desk(mut desk, None) = open(&cut, empty.path()) else {
+            panic!("cut at {len}: it must open")
+        };
         let left = lines.iter().filter(|end| **end > 0 && **end <= len).count();
         assert_eq!((desk.entry(), answers(&mut desk)), (left as u64, by_entry[left].clone()), "cut at {len}");
         let said: Vec<String> = desk.notices().iter().map(ToString::to_string).collect();
         let unfinished = len - lines[left];
         assert_eq!(
-            said.first().is_some_and(|n| n.starts_with(&format!("{unfinished} bytes of an unfinished entry stand"))),
+            said.first()
+                .is_some_and(|n| n.starts_with(&format!("{unfinished} bytes of an unfinished entry stand"))),
             unfinished > 0,
             "cut at {len}: {said:?}"
         );
@@ -56,10 +64,12 @@ fn a_backup_under_a_newer_view_waits_for_a_person() {
     let backup = place.folder().join("backup").to_string_lossy().into_owned();
     assert_eq!(place.run(&["logbook", "backup", &backup]).status.code(), Some(0));
     for (n, step) in (5..).zip(&STEPS[4..]) {
-        let mut desk = spareseat::desk::open_home(&spareseat::desk::Home::at(&home), today()).expect("it opens");
+        let mut desk =
+            spareseat::desk::open_home(&spareseat::desk::Home::at(&home), today()).expect("it opens");
         step.book(&mut desk, act(n)).expect("booked");
     }
-    std::fs::copy(place.folder().join("backup").join(LOGBOOK_FILE), home.join(LOGBOOK_FILE)).expect("restored");
+    std::fs::copy(place.folder().join("backup").join(LOGBOOK_FILE), home.join(LOGBOOK_FILE))
+        .expect("restored");
 
     let numbers = "entries are missing: the view has entry 7, the logbook ends at entry 5";
     let receive = Step::Receive(1, 0).command(place.folder());
@@ -82,13 +92,20 @@ fn a_backup_under_a_newer_view_waits_for_a_person() {
     let accepted = place.book(&["logbook", "accept", "--why", "restored after the disk was changed"]);
     let (stdout, stderr) = (text(&accepted.stdout), text(&accepted.stderr));
     assert_eq!(accepted.status.code(), Some(0), "{stdout}{stderr}");
-    assert!(stdout.starts_with("entry 6: the logbook that ends at entry 5 is accepted; the view had held entry 7."), "{stdout}");
+    assert!(
+        stdout
+            .starts_with("entry 6: the logbook that ends at entry 5 is accepted; the view had held entry 7."),
+        "{stdout}"
+    );
     let shown = text(&place.run(&["logbook", "show"]).stdout);
     assert!(shown.contains("restored after the disk was changed"), "{shown}");
     assert_eq!(place.run(&["logbook", "verify"]).status.code(), Some(0));
     assert_eq!(place.book(&receive).status.code(), Some(0));
     let stock = text(&place.run(&["stock"]).stdout);
-    assert!(stock.starts_with("7 pieces in 2 lots and places."), "six of the backup and the one just received: {stock}");
+    assert!(
+        stock.starts_with("7 pieces in 2 lots and places."),
+        "six of the backup and the one just received: {stock}"
+    );
 }
 
 #[test]
@@ -109,7 +126,10 @@ fn another_logbook_under_the_view_waits_for_a_person() {
     std::fs::copy(other.join(LOGBOOK_FILE), home.join(LOGBOOK_FILE)).expect("put in place");
     let looked = place.run(&["stock"]);
     let (stdout, stderr) = (text(&looked.stdout), text(&looked.stderr));
-    assert!(looked.status.code() == Some(3) && stdout.starts_with("7 pieces in 2 lots and places."), "{stdout}{stderr}");
+    assert!(
+        looked.status.code() == Some(3) && stdout.starts_with("7 pieces in 2 lots and places."),
+        "{stdout}{stderr}"
+    );
     let told = "another logbook was put in place: the view holds entry 7 of one, this one has 8 entries and another entry 7";
     assert!(stderr.contains(told), "{stderr}");
     let accepted = place.book(&["logbook", "accept", "--why", "the other machine's is the right one"]);

@@ -195,27 +195,31 @@ impl SimDisk {
                 _ => {}
             }
         }
-        names.into_iter().map(|(name, file)| (name, contents.get(&file).cloned().unwrap_or_default())).collect()
+        names
+            .into_iter()
+            .map(|(name, file)| (name, contents.get(&file).cloned().unwrap_or_default()))
+            .collect()
     }
 
     /// Does one step, or fails it; a failed write leaves half of its bytes behind.
     fn step(&self, kind: Kind, op: Op) -> io::Result<()> {
         let mut state = self.state();
         let fails = matches!(op, Op::Sync { done: false, .. });
-        let fails = fails || match &mut state.fault {
-            Some(fault) if fault.kind.is_none_or(|k| k == kind) => {
-                if fault.skip > 0 {
-                    fault.skip -= 1;
-                    false
-                } else if fault.times > 0 {
-                    fault.times = if fault.times == usize::MAX { usize::MAX } else { fault.times - 1 };
-                    true
-                } else {
-                    false
+        let fails = fails
+            || match &mut state.fault {
+                Some(fault) if fault.kind.is_none_or(|k| k == kind) => {
+                    if fault.skip > 0 {
+                        fault.skip -= 1;
+                        false
+                    } else if fault.times > 0 {
+                        fault.times = if fault.times == usize::MAX { usize::MAX } else { fault.times - 1 };
+                        true
+                    } else {
+                        false
+                    }
                 }
-            }
-            _ => false,
-        };
+                _ => false,
+            };
         let op = match op {
             Op::Write { file, at, mut bytes } if fails => {
                 bytes.truncate(bytes.len() / 2);
@@ -236,7 +240,8 @@ impl SimDisk {
                 state.names.insert(name.clone(), *file);
             }
             Op::Rename { from, to } => {
-                let file = state.names.remove(from).ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))?;
+                let file =
+                    state.names.remove(from).ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))?;
                 state.names.insert(to.clone(), file);
             }
             Op::Sync { .. } | Op::SyncFolder { .. } => {}
@@ -346,7 +351,9 @@ impl Disk for SimDisk {
             .step(Kind::Write, name)
             .and_then(|()| self.step(Kind::Write, Op::Write { file: n, at: 0, bytes: bytes.to_vec() }))
             .and_then(|()| self.step(Kind::Sync, Op::Sync { file: n, done: true }))
-            .and_then(|()| self.step(Kind::Rename, Op::Rename { from: temporary.clone(), to: file.to_owned() }))
+            .and_then(|()| {
+                self.step(Kind::Rename, Op::Rename { from: temporary.clone(), to: file.to_owned() })
+            })
             .and_then(|()| self.step(Kind::SyncFolder, Op::SyncFolder { done: true }));
         if placed.is_err() {
             self.state().names.remove(&temporary);

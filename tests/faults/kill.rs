@@ -53,9 +53,15 @@ impl Stage {
         };
         let mut command = Command::new("strace");
         command.args(["-f", "-qq", "-e", "signal=none"]).args(options).arg(program());
-        command.arg("--home").arg(home).args(["--on", DAY, "--as", "AB", "--act", &act(77).to_string()]).args(words);
+        command
+            .arg("--home")
+            .arg(home)
+            .args(["--on", DAY, "--as", "AB", "--act", &act(77).to_string()])
+            .args(words);
         command.env_remove("SPARESEAT_HOME").output().unwrap_or_else(|e| {
-            panic!("strace could not be started ({e}): install it ('apt-get install strace'), as tests/run does")
+            panic!(
+                "strace could not be started ({e}): install it ('apt-get install strace'), as tests/run does"
+            )
         })
     }
 
@@ -64,7 +70,13 @@ impl Stage {
         let home = self.fresh_home();
         let trace = self.folder.path().join("trace");
         let out = self.strace(&home, victim, &["-o", &trace.to_string_lossy()]);
-        assert_eq!(code(&out), 0, "strace or the program failed: {} {}", text(&out.stdout), text(&out.stderr));
+        assert_eq!(
+            code(&out),
+            0,
+            "strace or the program failed: {} {}",
+            text(&out.stdout),
+            text(&out.stderr)
+        );
         let traced = std::fs::read_to_string(trace).expect("a trace");
         points(&traced, &home.to_string_lossy())
     }
@@ -93,7 +105,11 @@ fn points(traced: &str, home: &str) -> BTreeMap<String, std::ops::RangeInclusive
         let most = made.iter().filter(|((n, _), _)| *n == name).map(|(_, count)| *count).max().unwrap_or(0);
         before.get(name).copied().unwrap_or(0) + 1..=most
     };
-    names.into_iter().map(|name| (name.to_owned(), range(name))).filter(|(_, range)| !range.is_empty()).collect()
+    names
+        .into_iter()
+        .map(|name| (name.to_owned(), range(name)))
+        .filter(|(_, range)| !range.is_empty())
+        .collect()
 }
 
 /// What must be true of a home whose program was just killed: `Err` says what is not.
@@ -111,7 +127,10 @@ fn after_the_kill(stage: &Stage, home: &Path, victim: Victim, out: &Output) -> R
             let before = world::acts(&mut desk)?.contains(&act);
             let booked = step.book(&mut desk, act).map_err(|e| format!("the same act again: {e}"))?;
             if booked.before != before {
-                return Err(format!("the same act again: booked before {}, and it stood there {before}", booked.before));
+                return Err(format!(
+                    "the same act again: booked before {}, and it stood there {before}",
+                    booked.before
+                ));
             }
             ledger.acknowledged(step, act);
         }
@@ -144,7 +163,8 @@ fn kill_at_every_call(victim: Victim, steps: &[Step]) {
             after_the_kill(&stage, &home, victim, &out).unwrap_or_else(|e| panic!("{said}: {e}"));
             // What the library finds whole the program must find whole; a sample, for the time it takes.
             if planned % 32 == 0 || world::long() {
-                let verify = Command::new(program()).arg("--home").arg(&home).args(["logbook", "verify"]).output();
+                let verify =
+                    Command::new(program()).arg("--home").arg(&home).args(["logbook", "verify"]).output();
                 let verify = verify.expect("the program starts");
                 assert_eq!(code(&verify), 0, "{said}: {}{}", text(&verify.stdout), text(&verify.stderr));
             }

@@ -54,18 +54,46 @@ fn a_stopped_program_holding_the_lock_is_named_and_look_ups_still_answer() {
     let stock = place.run(&["stock"]);
     let waited = begun.elapsed();
     assert_eq!(code(&stock), 0, "{}", text(&stock.stderr));
-    assert!(text(&stock.stdout).contains("6 pieces"), "the unsynced booking is in the answer: {}", text(&stock.stdout));
+    assert!(
+        text(&stock.stdout).contains("6 pieces"),
+        "the unsynced booking is in the answer: {}",
+        text(&stock.stdout)
+    );
     let said = text(&stock.stderr);
-    assert!(said.contains("answered as of entry 4") && said.contains(&format!("process {}", hanging.pid)), "{said}");
+    assert!(
+        said.contains("answered as of entry 4") && said.contains(&format!("process {}", hanging.pid)),
+        "{said}"
+    );
     assert!(waited < Duration::from_secs(9), "a look-up waited {waited:?}");
 
-    let out = place.book(&["receive", world::SCREW, "--lot", world::LOT, "--quantity", "1", "--place", world::DRAWERS[0]]);
+    let out = place.book(&[
+        "receive",
+        world::SCREW,
+        "--lot",
+        world::LOT,
+        "--quantity",
+        "1",
+        "--place",
+        world::DRAWERS[0],
+    ]);
     assert_eq!(code(&out), 3, "{}", text(&out.stderr));
     let said = text(&out.stderr);
-    assert!(said.contains(&format!("process {}", hanging.pid)) && said.contains("nothing was booked"), "{said}");
+    assert!(
+        said.contains(&format!("process {}", hanging.pid)) && said.contains("nothing was booked"),
+        "{said}"
+    );
 
     drop(hanging);
-    let out = place.book(&["receive", world::SCREW, "--lot", world::LOT, "--quantity", "1", "--place", world::DRAWERS[0]]);
+    let out = place.book(&[
+        "receive",
+        world::SCREW,
+        "--lot",
+        world::LOT,
+        "--quantity",
+        "1",
+        "--place",
+        world::DRAWERS[0],
+    ]);
     assert_eq!(code(&out), 0, "{}", text(&out.stderr));
     assert_eq!(code(&place.run(&["logbook", "verify"])), 0);
 }

@@ -66,12 +66,18 @@ fn play(folder: &Path) -> (SimDisk, usize, Vec<Asked>) {
 }
 
 /// Opens what is left, checks it, books again what was not acknowledged, and something new.
-fn come_back(files: &Files, view: Option<&Path>, ledger: &Ledger, open: &[(Step, u32)]) -> Result<(), String> {
+fn come_back(
+    files: &Files,
+    view: Option<&Path>,
+    ledger: &Ledger,
+    open: &[(Step, u32)],
+) -> Result<(), String> {
     let home = tempfile::tempdir().expect("a folder");
     if let Some(view) = view {
         world::copy(view, &home.path().join(VIEW_FOLDER));
     }
-    let mut desk = desk(&SimDisk::holding(files), home.path()).map_err(|e| format!("it does not open: {e}"))?;
+    let mut desk =
+        desk(&SimDisk::holding(files), home.path()).map_err(|e| format!("it does not open: {e}"))?;
     ledger.check_whole(&mut desk)?;
     let mut ledger = ledger.clone();
     // Something new, where there is a catalogue already.

@@ -97,10 +97,19 @@ fn two_thousand_random_kills_lose_nothing_that_was_acknowledged() {
     let tally = tally.into_inner().expect("both went well");
     assert!(tally.killed >= KILLS, "only {} kills of {} started", tally.killed, tally.next);
     let acknowledged = tally.ledger.count();
-    assert!(acknowledged > 50, "only {acknowledged} were acknowledged: the kills came too early to show anything");
+    assert!(
+        acknowledged > 50,
+        "only {acknowledged} were acknowledged: the kills came too early to show anything"
+    );
     let verify = Command::new(program()).arg("--home").arg(&home).args(["logbook", "verify"]).output();
     let verify = verify.expect("the program starts");
-    assert_eq!(verify.status.code(), Some(0), "seed {seed}: {}{}", text(&verify.stdout), text(&verify.stderr));
+    assert_eq!(
+        verify.status.code(),
+        Some(0),
+        "seed {seed}: {}{}",
+        text(&verify.stdout),
+        text(&verify.stderr)
+    );
     let mut desk = open_home(&Home::at(&home), today()).expect("it opens");
     tally.ledger.check_whole(&mut desk).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
 }

@@ -48,7 +48,11 @@ fn fail_at_each_step(kind: Option<Kind>, times: usize) {
                     uncertain = e.contains("taking it back failed too");
                     let says = uncertain || e.contains("nothing was booked");
                     assert!(says && e.contains("the disk failed on purpose"), "{said}: {e}");
-                    assert_eq!(world::answers(&mut desk), before, "{said}: look-ups still answer, and as before");
+                    assert_eq!(
+                        world::answers(&mut desk),
+                        before,
+                        "{said}: look-ups still answer, and as before"
+                    );
                 }
             }
             // The same desk goes on where the disk lets it; then the disk is mended and it goes on in any case.
@@ -72,7 +76,8 @@ fn fail_at_each_step(kind: Option<Kind>, times: usize) {
                 let left = SimDisk::holding(&disk.after_power_cut(disk.steps(), fate));
                 let fresh = tempfile::tempdir().expect("a folder");
                 for home in [home.path(), fresh.path()] {
-                    let mut desk = self::desk(&left, home).unwrap_or_else(|e| panic!("{said}, {fate:?}: {e}"));
+                    let mut desk =
+                        self::desk(&left, home).unwrap_or_else(|e| panic!("{said}, {fate:?}: {e}"));
                     ledger.check_whole(&mut desk).unwrap_or_else(|e| panic!("{said}, {fate:?}: {e}"));
                 }
             }

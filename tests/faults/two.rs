@@ -10,7 +10,8 @@ fn of_two_who_make_one_home_exactly_one_does() {
     for round in 0..20 {
         let place = Place::empty();
         let make = || {
-            let mut command = place.command(&["--as", "AB", "new", "--practice", "Mudflat Practice (made up)"]);
+            let mut command =
+                place.command(&["--as", "AB", "new", "--practice", "Mudflat Practice (made up)"]);
             command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the program starts")
         };
         let both = [make(), make()].map(|child| child.wait_with_output().expect("it ends"));
@@ -46,7 +47,8 @@ fn five_hundred_bookings_each_run_the_stock_dry_at_exactly_the_last_unit() {
     let both = [again_and_again(&place, 500, &using), again_and_again(&place, 500, &using)];
     let both = both.map(|child| child.wait_with_output().expect("it ends"));
     let said = std::fs::read_to_string(place.folder().join("said")).unwrap_or_default();
-    let (booked, refused) = both.iter().fold((0, 0), |(b, r), out| (b + count(out, "0"), r + count(out, "1")));
+    let (booked, refused) =
+        both.iter().fold((0, 0), |(b, r), out| (b + count(out, "0"), r + count(out, "1")));
     assert_eq!((booked, refused), (STOCK as usize, 1000 - STOCK as usize), "{said}");
     assert!(!said.contains("locked"), "somebody was refused for a lock: {said}");
     let stock = place.json(&["stock"]);
@@ -54,6 +56,7 @@ fn five_hundred_bookings_each_run_the_stock_dry_at_exactly_the_last_unit() {
     let verified = place.run(&["logbook", "verify"]);
     assert_eq!(code(&verified), 0, "{}{}", text(&verified.stdout), text(&verified.stderr));
     let entries = place.json(&["logbook", "show"]);
-    let uses = entries["entries"].as_array().expect("entries").iter().filter(|e| e["what"]["use.1"].is_object());
+    let uses =
+        entries["entries"].as_array().expect("entries").iter().filter(|e| e["what"]["use.1"].is_object());
     assert_eq!(uses.count(), STOCK as usize);
 }

@@ -31,7 +31,8 @@ fn survives(ready: &Ready, what: &str, hurt: impl FnOnce(&Path)) -> Vec<Notice> 
     let _ = fs::remove_dir_all(&root);
     world::copy(&ready.root, &root);
     hurt(&root.join(VIEW_FOLDER));
-    let mut desk = open_home(&spareseat::desk::Home::at(&root), world::today()).unwrap_or_else(|e| panic!("{what}: {e}"));
+    let mut desk = open_home(&spareseat::desk::Home::at(&root), world::today())
+        .unwrap_or_else(|e| panic!("{what}: {e}"));
     assert_eq!(world::answers(&mut desk).unwrap_or_else(|e| panic!("{what}: {e}")), ready.expected, "{what}");
     let mut ledger = Ledger::of(&DAY);
     ledger.check_whole(&mut desk).unwrap_or_else(|e| panic!("{what}: {e}"));
@@ -111,7 +112,8 @@ fn a_locked_view_folder_is_left_alone_and_answered_from_memory() {
     let ready = ready();
     let ours = survives(&ready, "our lock is held", |view| {
         let path = view.with_file_name(format!("{VIEW_FOLDER}.lock"));
-        let file = fs::OpenOptions::new().write(true).create(true).truncate(false).open(path).expect("a lock");
+        let file =
+            fs::OpenOptions::new().write(true).create(true).truncate(false).open(path).expect("a lock");
         file.lock().expect("locked");
         std::mem::forget(file); // held until the test ends, as another program would
     });

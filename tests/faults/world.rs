@@ -109,7 +109,8 @@ impl Step {
                     expiry: None,
                     label: None,
                 };
-                desk.book::<ReceiveError>(Some(&by), act, |view| receiving::decide(view, &ask)).map_err(|e| text(&e))
+                desk.book::<ReceiveError>(Some(&by), act, |view| receiving::decide(view, &ask))
+                    .map_err(|e| text(&e))
             }
             Self::Move(quantity, drawer) => {
                 let ask = Move {
@@ -120,11 +121,13 @@ impl Step {
                     to: place(1 - drawer),
                     new_place: true,
                 };
-                desk.book::<MoveError>(Some(&by), act, |view| moving::decide(view, &ask)).map_err(|e| text(&e))
+                desk.book::<MoveError>(Some(&by), act, |view| moving::decide(view, &ask))
+                    .map_err(|e| text(&e))
             }
             Self::Use(drawer) => {
                 let ask = used(drawer);
-                desk.book::<UseError>(Some(&by), act, |view| using::decide(view, &ask, day())).map_err(|e| text(&e))
+                desk.book::<UseError>(Some(&by), act, |view| using::decide(view, &ask, day()))
+                    .map_err(|e| text(&e))
             }
         }
     }
@@ -151,8 +154,20 @@ impl Step {
                 words(&[&["move", SCREW], &lot[..], &[n.as_str()], &way[..]].concat())
             }
             Self::Use(drawer) => words(&[
-                "use", CASE, "--site", "25", "--position", "prosthetic-screw", "--part", SCREW, "--lot", LOT, "--torque",
-                "15", "--place", DRAWERS[drawer],
+                "use",
+                CASE,
+                "--site",
+                "25",
+                "--position",
+                "prosthetic-screw",
+                "--part",
+                SCREW,
+                "--lot",
+                LOT,
+                "--torque",
+                "15",
+                "--place",
+                DRAWERS[drawer],
             ]),
         }
     }
@@ -205,7 +220,8 @@ fn place(drawer: usize) -> PlaceId {
 
 /// The entry of a delivery, for who writes to a logbook without a desk.
 pub fn received(quantity: u32, drawer: usize) -> Entry {
-    let line = ReceiveLine { part: code(), lot: lot(), quantity, place: place(drawer), expiry: None, label: None };
+    let line =
+        ReceiveLine { part: code(), lot: lot(), quantity, place: place(drawer), expiry: None, label: None };
     Entry::Received(Received { lines: vec![line] })
 }
 
@@ -270,7 +286,10 @@ impl Ledger {
         }
         let mut expected = [0; 2];
         for act in acts.iter().filter(|a| **a != founding().act) {
-            let step = self.tried.get(act).ok_or_else(|| format!("act {act} stands there and was never asked for"))?;
+            let step = self
+                .tried
+                .get(act)
+                .ok_or_else(|| format!("act {act} stands there and was never asked for"))?;
             expected.iter_mut().zip(step.deltas()).for_each(|(sum, delta)| *sum += delta);
         }
         let stock = desk.ask(|view| drawers(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
@@ -291,7 +310,10 @@ impl Ledger {
         }
         let found = desk.record().verify().map_err(|e| format!("verify: {e}"))?;
         if !found.below_zero.is_empty() || found.view_differs {
-            return Err(format!("verify: below zero {:?}, view differs {}", found.below_zero, found.view_differs));
+            return Err(format!(
+                "verify: below zero {:?}, view differs {}",
+                found.below_zero, found.view_differs
+            ));
         }
         Ok(())
     }
@@ -315,7 +337,9 @@ fn drawers(view: &View) -> Result<([i64; 2], i64), spareseat::record::ViewError>
     let mut drawers = [0; 2];
     let mut sums: BTreeMap<Lot, i64> = BTreeMap::new();
     for line in view.stock_of(&code())? {
-        if let Some(n) = DRAWERS.iter().position(|d| line.place == Where::House(PlaceId::new(d).expect("a place"))) {
+        if let Some(n) =
+            DRAWERS.iter().position(|d| line.place == Where::House(PlaceId::new(d).expect("a place")))
+        {
             drawers[n] += line.quantity;
         }
         *sums.entry(line.lot).or_default() += line.quantity;
@@ -337,7 +361,10 @@ pub fn answers(desk: &mut Desk) -> Result<String, String> {
         let fitted = sites.iter().map(|t| view.assembly(&number, *t)).collect::<Result<Vec<_>, _>>()?;
         let events = view.events(&number)?;
         let screw = lookup::part(view, &code())?;
-        Ok::<_, SwapError>(format!("{parts:?}\n{stock:?}\n{case:?}\n{fitted:?}\n{events:?}\n{screw:?}\n{:?}", drawers(view)?))
+        Ok::<_, SwapError>(format!(
+            "{parts:?}\n{stock:?}\n{case:?}\n{fitted:?}\n{events:?}\n{screw:?}\n{:?}",
+            drawers(view)?
+        ))
     });
     asked.map_err(|e| e.to_string())
 }

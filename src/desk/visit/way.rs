@@ -36,7 +36,7 @@ fn unscrew(scene: &Scene<'_>, needs: &[Need<'_>]) -> Result<Vec<UndoRow>, ViewEr
     for need in needs {
         let (drive, driver, kind) =
             (need.fitted.part.drive, need.fitted.driver.clone(), need.fitted.part.kind);
-        match groups.iter_mut().find(|(d, n, k, _)| (*d, &*n, *k) == (drive, &driver, kind)) {
+        match groups.iter_mut().find(|(d, n, k, _)| (*d, n, *k) == (drive, &driver, kind)) {
             Some((.., sites)) => sites.push(need.site),
             None => groups.push((drive, driver, kind, vec![need.site])),
         }
