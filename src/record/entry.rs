@@ -18,6 +18,7 @@ use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, T
 /// One entry.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[allow(missing_docs)]
+#[allow(clippy::large_enum_variant, reason = "one at a time, never a list of them")]
 pub enum Entry {
     #[serde(rename = "new.1")]
     Founded(Founding),

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use spareseat::desk::Desk;
-use spareseat::logbook::{LOGBOOK_FILE, Logbook as _, LogbookError};
-use spareseat::record::{RecordError, Trouble};
+use spareseat::logbook::{LOGBOOK_FILE, LogbookError};
+use spareseat::record::Trouble;
 
 use super::disk::{Files, SimDisk};
 use super::power;

@@ -118,7 +118,7 @@ fn the_power_goes_at_every_step_of_a_day() {
             let said = format!("power cut after step {cut} of {}, unsynced: {fate:?}", disk.steps());
             if !files.contains_key(LOGBOOK_FILE) {
                 assert!(cut < founded, "{said}: the whole logbook is gone");
-                let opened = self::desk(&SimDisk::holding(&files), folder.path());
+                let opened = desk(&SimDisk::holding(&files), folder.path());
                 assert!(matches!(opened.err(), Some(RecordError::Logbook(LogbookError::Missing))), "{said}");
                 let again = FileLogbook::new(SimDisk::holding(&files)).found(world::id(), &world::founding());
                 assert!(matches!(again, Ok(Append::Appended(..))), "{said}: {again:?}");

@@ -35,7 +35,7 @@ fn fail_at_each_step(kind: Option<Kind>, times: usize) {
             let (disk, mut ledger) = disk_after(at, home.path());
             let (step, own) = (STEPS[at], act(at as u32 + 1));
             let said = format!("{step:?}, after {skip} good steps ({kind:?}) {times} bad ones");
-            let mut desk = self::desk(&disk, home.path()).expect("it opens");
+            let mut desk = desk(&disk, home.path()).expect("it opens");
             let before = world::answers(&mut desk);
             disk.fail(Some(Fault { kind, skip, times }));
             ledger.tried(step, own);
