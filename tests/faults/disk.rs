@@ -180,10 +180,8 @@ impl SimDisk {
                         put_by_fate(content, *at, bytes, fate);
                     }
                 }
-                Op::Cut { file, len } => {
-                    if lasts(n, Some(*file)) || fate != Fate::Dropped {
-                        contents.entry(*file).or_default().truncate(*len);
-                    }
+                Op::Cut { file, len } if lasts(n, Some(*file)) || fate != Fate::Dropped => {
+                    contents.entry(*file).or_default().truncate(*len);
                 }
                 Op::Name { name, file } if lasts(n, None) || fate != Fate::Dropped => {
                     names.insert(name.clone(), *file);

@@ -29,11 +29,11 @@ fn disk_after(ready: usize, home: &std::path::Path) -> (SimDisk, Ledger) {
 
 /// Fails the steps of that kind (or of all) at every place of every booking: `times` of them in a row.
 fn fail_at_each_step(kind: Option<Kind>, times: usize) {
-    for at in 0..STEPS.len() {
+    for (at, step) in STEPS.iter().copied().enumerate() {
         for skip in 0.. {
             let home = tempfile::tempdir().expect("a folder");
             let (disk, mut ledger) = disk_after(at, home.path());
-            let (step, own) = (STEPS[at], act(at as u32 + 1));
+            let own = act(at as u32 + 1);
             let said = format!("{step:?}, after {skip} good steps ({kind:?}) {times} bad ones");
             let mut desk = desk(&disk, home.path()).expect("it opens");
             let before = world::answers(&mut desk);
