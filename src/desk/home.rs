@@ -165,7 +165,8 @@ impl Home {
         for entry in std::fs::read_dir(&self.root)? {
             let name = entry?.file_name();
             let name = name.to_string_lossy();
-            if name != "lock" && !name.starts_with("logbook.new-") {
+            // A logbook that came since we looked is somebody else's home, and founding it says so.
+            if name != "lock" && name != LOGBOOK_FILE && !name.starts_with("logbook.new-") {
                 return Ok(true);
             }
         }

@@ -4,6 +4,7 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::os::unix::fs::{DirBuilderExt as _, FileExt as _, OpenOptionsExt as _};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 /// Who may come in beside the holder.
@@ -126,7 +127,10 @@ impl Disk for FolderDisk {
         let path = self.path(file);
         let folder = path.parent().unwrap_or(&self.root).to_owned();
         fs::DirBuilder::new().recursive(true).mode(0o700).create(&folder)?;
-        let temporary = path.with_extension(format!("new-{}", std::process::id()));
+        // Two threads may place the same edition at once.
+        static PLACED: AtomicU64 = AtomicU64::new(0);
+        let number = PLACED.fetch_add(1, Ordering::Relaxed);
+        let temporary = path.with_extension(format!("new-{}-{number}", std::process::id()));
         let written = (|| {
             let mut open =
                 OpenOptions::new().write(true).create(true).truncate(true).mode(0o600).open(&temporary)?;

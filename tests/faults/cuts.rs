@@ -4,7 +4,7 @@ use spareseat::logbook::LOGBOOK_FILE;
 use spareseat::record::VIEW_FOLDER;
 
 use super::bits::{Opened, STEPS, answers, answers_by_entry, day, open};
-use super::world::{self, Ledger, Step, act, today};
+use super::world::{self, Ledger, Step, act};
 use crate::support::{Place, text};
 
 #[test]
@@ -16,7 +16,7 @@ fn cut_at_every_byte_of_the_last_three_lines_with_the_view_present() {
     for len in lines[lines.len() - 4]..files[LOGBOOK_FILE].len() {
         let mut cut = files.clone();
         cut.get_mut(LOGBOOK_FILE).expect("it is there").truncate(len);
-        let Opened::Desk(mut desk, Some(trouble)) = open(&cut, &home) else {
+        let Opened::Desk(mut desk, Some(trouble), _) = open(&cut, &home) else {
             panic!("cut at {len}: not seen")
         };
         let left = lines.iter().filter(|end| **end > 0 && **end <= len).count();
@@ -40,12 +40,12 @@ fn cut_at_every_byte_of_the_last_three_lines_without_the_view() {
         let mut cut = files.clone();
         cut.get_mut(LOGBOOK_FILE).expect("it is there").truncate(len);
         let empty = tempfile::tempdir().expect("a folder");
-        let Opened::Desk(mut desk, None) = open(&cut, empty.path()) else {
+        let Opened::Desk(mut desk, None, notices) = open(&cut, empty.path()) else {
             panic!("cut at {len}: it must open")
         };
         let left = lines.iter().filter(|end| **end > 0 && **end <= len).count();
         assert_eq!((desk.entry(), answers(&mut desk)), (left as u64, by_entry[left].clone()), "cut at {len}");
-        let said: Vec<String> = desk.notices().iter().map(ToString::to_string).collect();
+        let said: Vec<String> = notices.iter().map(ToString::to_string).collect();
         let unfinished = len - lines[left];
         assert_eq!(
             said.first()
@@ -64,8 +64,7 @@ fn a_backup_under_a_newer_view_waits_for_a_person() {
     let backup = place.folder().join("backup").to_string_lossy().into_owned();
     assert_eq!(place.run(&["logbook", "backup", &backup]).status.code(), Some(0));
     for (n, step) in (5..).zip(&STEPS[4..]) {
-        let mut desk =
-            spareseat::desk::open_home(&spareseat::desk::Home::at(&home), today()).expect("it opens");
+        let (mut desk, _) = world::open(&home).expect("it opens");
         step.book(&mut desk, act(n)).expect("booked");
     }
     std::fs::copy(place.folder().join("backup").join(LOGBOOK_FILE), home.join(LOGBOOK_FILE))
@@ -117,7 +116,7 @@ fn another_logbook_under_the_view_waits_for_a_person() {
     let other = place.folder().join("other");
     world::home(&other, &STEPS[..3]);
     let mut ledger = Ledger::of(&STEPS[..3]);
-    let mut desk = spareseat::desk::open_home(&spareseat::desk::Home::at(&other), today()).expect("it opens");
+    let (mut desk, _) = world::open(&other).expect("it opens");
     for n in 10..14 {
         Step::Receive(1, 1).book(&mut desk, act(n)).expect("booked");
         ledger.acknowledged(Step::Receive(1, 1), act(n));
@@ -134,7 +133,7 @@ fn another_logbook_under_the_view_waits_for_a_person() {
     assert!(stderr.contains(told), "{stderr}");
     let accepted = place.book(&["logbook", "accept", "--why", "the other machine's is the right one"]);
     assert_eq!(accepted.status.code(), Some(0), "{}", text(&accepted.stderr));
-    let mut desk = spareseat::desk::open_home(&spareseat::desk::Home::at(&home), today()).expect("it opens");
+    let (mut desk, _) = world::open(&home).expect("it opens");
     assert_eq!(desk.entry(), 9, "the decision is an entry of its own");
     assert_eq!(desk.record().verify().map(|v| v.view_differs).map_err(|e| e.to_string()), Ok(false));
 }

@@ -9,9 +9,7 @@ use std::os::unix::process::ExitStatusExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use spareseat::desk::{Home, open_home};
-
-use super::world::{self, Ledger, READY, Step, act, today};
+use super::world::{self, Ledger, READY, Step, act};
 use crate::support::{DAY, code, program, text};
 
 /// What is killed.
@@ -119,8 +117,8 @@ fn after_the_kill(stage: &Stage, home: &Path, victim: Victim, out: &Output) -> R
     if let Victim::Booking(step) = victim {
         if told { ledger.acknowledged(step, act) } else { ledger.tried(step, act) }
     }
-    let open = || open_home(&Home::at(home), today()).map_err(|e| format!("it does not open: {e}"));
-    let mut desk = open()?;
+    let open = || world::open(home).map_err(|e| format!("it does not open: {e}"));
+    let (mut desk, _) = open()?;
     ledger.check_whole(&mut desk)?;
     match victim {
         Victim::Booking(step) => {
@@ -137,7 +135,7 @@ fn after_the_kill(stage: &Stage, home: &Path, victim: Victim, out: &Output) -> R
         Victim::Rebuild => desk.record().anew("asked for").map_err(|e| format!("rebuild again: {e}"))?,
     }
     drop(desk);
-    ledger.check_whole(&mut open()?)
+    ledger.check_whole(&mut open()?.0)
 }
 
 fn kill_at_every_call(victim: Victim, steps: &[Step]) {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use spareseat::desk::Desk;
 use spareseat::logbook::{Append, FileLogbook, LOGBOOK_FILE, LogbookError};
-use spareseat::record::{Record, RecordError, VIEW_FOLDER, ViewPlace};
+use spareseat::record::{Notice, Record, RecordError, VIEW_FOLDER, ViewPlace};
 
 use super::disk::{Fate, Fault, Files, Kind, SimDisk};
 use super::world::{self, Ledger, Step, act, today};
@@ -34,10 +34,17 @@ struct Asked {
     acknowledged: Option<(usize, PathBuf)>,
 }
 
+/// Opens the desk of a process of its own; with what it has to say.
+pub fn open(disk: &SimDisk, home: &Path) -> Result<(Desk, Vec<Notice>), RecordError> {
+    world::patiently(|| {
+        let place = ViewPlace::Home(home.to_owned());
+        Ok(Desk::new(Record::open(Box::new(FileLogbook::new(disk.clone())), place)?, today()))
+    })
+}
+
 /// Opens the desk of a process of its own.
 pub fn desk(disk: &SimDisk, home: &Path) -> Result<Desk, RecordError> {
-    let place = ViewPlace::Home(home.to_owned());
-    Ok(Desk::new(Record::open(Box::new(FileLogbook::new(disk.clone())), place)?, today()))
+    open(disk, home).map(|(desk, _)| desk)
 }
 
 fn play(folder: &Path) -> (SimDisk, usize, Vec<Asked>) {

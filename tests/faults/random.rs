@@ -6,9 +6,7 @@ use std::process::{Command, Stdio};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
-use spareseat::desk::{Home, open_home};
-
-use super::world::{self, Ledger, READY, Step, act, today};
+use super::world::{self, Ledger, READY, Step, act};
 use crate::support::{DAY, program, text};
 
 const KILLS: u32 = 2000;
@@ -110,6 +108,6 @@ fn two_thousand_random_kills_lose_nothing_that_was_acknowledged() {
         text(&verify.stdout),
         text(&verify.stderr)
     );
-    let mut desk = open_home(&Home::at(&home), today()).expect("it opens");
+    let (mut desk, _) = world::open(&home).expect("it opens");
     tally.ledger.check_whole(&mut desk).unwrap_or_else(|e| panic!("seed {seed}: {e}"));
 }
