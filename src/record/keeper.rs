@@ -4,27 +4,29 @@
 //! and folded again, on disk if that works and in memory if not; whenever the logbook fails the record is read-only
 //! and says why.
 
-use std::fs::{self, File, OpenOptions, TryLockError};
+mod folder;
+mod verify;
+
+use std::fs::File;
 use std::ops::ControlFlow;
-use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
 use thiserror::Error;
 
+use folder::{Opened, new_store};
+pub use verify::Verified;
+
 use super::entry::{Entry, EntryError, EntryReader};
 use super::fold::{Meta, fold};
-use super::view::{BelowZero, View, ViewError, digest_edition};
-use crate::catalog::EditionId;
+use super::view::{View, ViewError};
 use crate::logbook::{Append, Draft, Head, LineRef, Logbook, LogbookError, LogbookId, Tail};
-use crate::store::{Store, StoreError};
 use crate::units::{Act, Initials, PracticeName};
 
 /// The view's folder; the number is its format.
 pub const VIEW_FOLDER: &str = "view-1-desk";
-const WAIT_FOR_VIEW: Duration = Duration::from_millis(250);
 const WAIT_TO_BOOK: Duration = Duration::from_secs(10);
 
 /// Where the view lives.
@@ -160,7 +162,7 @@ impl Record {
     pub fn open(logbook: Box<dyn Logbook>, place: ViewPlace) -> Result<Self, RecordError> {
         let identity = logbook.identity();
         let mut notices = Vec::new();
-        let (view, lock) = match Self::view_on_disk(&place, &mut notices) {
+        let (view, lock) = match folder::open(&place, &mut notices) {
             Opened::View(view, lock) => (view, Some(lock)),
             Opened::Nothing(lock) => {
                 let id = identity?;
@@ -439,129 +441,6 @@ impl Record {
         self.fresh(id)?;
         Ok((seen, self.view.head().head.seq))
     }
-
-    fn view_on_disk(place: &ViewPlace, notices: &mut Vec<Notice>) -> Opened {
-        let ViewPlace::Home(home) = place else { return Opened::Nothing(None) };
-        let lock = match lock_view(home) {
-            Ok(lock) => lock,
-            Err(notice) => {
-                notices.push(notice);
-                return Opened::Nothing(None);
-            }
-        };
-        let folder = home.join(VIEW_FOLDER);
-        if !folder.exists() {
-            return Opened::Nothing(Some(lock));
-        }
-        let opened = match open_store(&folder) {
-            // Somebody who does not keep our lock: leave the folder alone.
-            Err(StoreError::Busy) => {
-                notices.push(Notice::ViewBusy);
-                return Opened::Nothing(None);
-            }
-            other => other.map_err(|e| e.to_string()),
-        };
-        match opened.and_then(|store| View::open(store).map_err(|e| e.to_string())) {
-            Ok(Some(view)) => Opened::View(Box::new(view), lock),
-            Ok(None) => {
-                notices.push(Notice::ViewMadeAnew("it had been left half-written".to_owned()));
-                Opened::Nothing(Some(lock))
-            }
-            Err(e) => {
-                notices.push(Notice::ViewMadeAnew(e));
-                Opened::Nothing(Some(lock))
-            }
-        }
-    }
-
-    /// Checks everything there is to check; catches up first.
-    pub fn verify(&mut self) -> Result<Verified, RecordError> {
-        self.refresh()?;
-        if let Some(Trouble::Logbook(_)) = &self.trouble {
-            let Some(Trouble::Logbook(e)) = self.trouble.take() else { unreachable!("just looked") };
-            return Err(e.into());
-        }
-        let (logbook, view) = (&*self.logbook, &self.view);
-        let in_force = view.head().edition.clone();
-        // The rows of the view, those of the catalogue and those of the entries are summed side by side.
-        let (folded, parts, own) = std::thread::scope(|scope| {
-            let own = (!view.is_in_memory()).then(|| scope.spawn(|| view.digest()));
-            let parts = in_force.as_ref().map(|edition| scope.spawn(|| digest_edition(logbook, edition)));
-            let folded = Self::fold_again(logbook, view.head().head);
-            let joined =
-                |result: std::thread::Result<_>| result.unwrap_or_else(|p| std::panic::resume_unwind(p));
-            (folded, parts.map(|t| joined(t.join())), own.map(|t| joined(t.join())))
-        });
-        let (memory, editions) = folded?;
-        for edition in editions.iter().filter(|e| in_force.as_ref() != Some(*e)) {
-            let read = std::io::copy(&mut logbook.fetch(edition)?, &mut std::io::sink());
-            read.map_err(|e| LogbookError::Edition { edition: edition.clone(), why: e.to_string() })?;
-        }
-        let mut expected = memory.digest()?;
-        match (parts, &in_force) {
-            (Some(Err(ViewError::Edition(e))), Some(edition)) => {
-                return Err(LogbookError::Edition { edition: edition.clone(), why: e.to_string() }.into());
-            }
-            (Some(parts), _) => expected.join(&parts?),
-            (None, _) => {}
-        }
-        let same_edition = memory.head().edition == in_force;
-        let view_differs = own.transpose()?.is_some_and(|own| own != expected || !same_edition);
-        let (head, below_zero) = (view.head().head, memory.below_zero().to_vec());
-        Ok(Verified { head, editions: editions.len(), below_zero, view_differs })
-    }
-
-    /// The entries up to `head` in a view of their own, without parts, and the editions they name.
-    fn fold_again(logbook: &dyn Logbook, head: Head) -> Result<(View, Vec<EditionId>), RecordError> {
-        let mut memory = View::in_memory(head.id);
-        let mut editions = Vec::new();
-        let mut stopped = None;
-        let mut reader = EntryReader::default();
-        logbook.read(&Head::start(head.id), &mut |line, at| {
-            if line.seq > head.seq {
-                return ControlFlow::Break(());
-            }
-            let folded = read_entry(&mut reader, line).and_then(|(meta, entry)| {
-                if let Entry::Catalogue(e) = &entry {
-                    editions.push(e.edition.clone());
-                }
-                fold_entry(&mut memory, at, &meta, entry)
-            });
-            match folded {
-                Ok(()) => ControlFlow::Continue(()),
-                Err(e) => {
-                    stopped = Some(e);
-                    ControlFlow::Break(())
-                }
-            }
-        })?;
-        match stopped {
-            Some(FoldStop::View(e)) => Err(e.into()),
-            Some(FoldStop::Entry(why)) => {
-                let line = memory.head().head.seq + 1;
-                Err(LogbookError::Damaged { line, why: why.to_string() }.into())
-            }
-            None => Ok((memory, editions)),
-        }
-    }
-}
-
-/// What [`Record::verify`] found.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Verified {
-    /// The last entry and its sum: printed on paper it is a second witness.
-    pub head: Head,
-    /// How many editions were checked against their names.
-    pub editions: usize,
-    /// Places in the house that went below zero.
-    pub below_zero: Vec<BelowZero>,
-    /// The view on disk is not what the logbook folds to.
-    pub view_differs: bool,
-}
-
-enum Opened {
-    View(Box<View>, File),
-    Nothing(Option<File>),
 }
 
 enum FoldStop {
@@ -582,42 +461,4 @@ fn read_entry(reader: &mut EntryReader, line: &LineRef<'_>) -> Result<(Meta, Ent
 
 fn fold_entry(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(), FoldStop> {
     fold(view, head, meta, entry).map_err(FoldStop::View)
-}
-
-fn lock_view(home: &Path) -> Result<File, Notice> {
-    let path = home.join(format!("{VIEW_FOLDER}.lock"));
-    let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).mode(0o600).open(path);
-    let file = open.map_err(|e| Notice::ViewUnusable(e.to_string()))?;
-    let until = Instant::now() + WAIT_FOR_VIEW;
-    loop {
-        match file.try_lock() {
-            Ok(()) => return Ok(file),
-            Err(TryLockError::WouldBlock) if Instant::now() < until => {
-                std::thread::sleep(Duration::from_millis(1))
-            }
-            Err(TryLockError::WouldBlock) => return Err(Notice::ViewBusy),
-            Err(TryLockError::Error(e)) => return Err(Notice::ViewUnusable(e.to_string())),
-        }
-    }
-}
-
-/// An empty store in the home; what stood there is thrown away.
-fn new_store(home: &Path) -> Result<Box<dyn Store>, String> {
-    let folder = home.join(VIEW_FOLDER);
-    match fs::remove_dir_all(&folder) {
-        Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(e.to_string()),
-        _ => {}
-    }
-    fs::DirBuilder::new().mode(0o700).create(&folder).map_err(|e| e.to_string())?;
-    open_store(&folder).map_err(|e| e.to_string())
-}
-
-#[cfg(feature = "view-on-disk")]
-fn open_store(folder: &Path) -> Result<Box<dyn Store>, StoreError> {
-    Ok(Box::new(crate::store::SledStore::open(folder)?))
-}
-
-#[cfg(not(feature = "view-on-disk"))]
-fn open_store(_: &Path) -> Result<Box<dyn Store>, StoreError> {
-    Err(StoreError::Broken("built without the feature view-on-disk".to_owned()))
 }

@@ -49,10 +49,13 @@ fn on(disk: SimDisk) -> Fresh {
 struct Failing {
     inner: FileLogbook<SimDisk>,
     asked: std::sync::atomic::AtomicUsize,
+    /// The fault lies on the disk, where the next thread would step into it.
+    turn: std::sync::Mutex<()>,
 }
 
 impl Failing {
     fn again<T>(&self, kind: Kind, ask: impl Fn() -> Result<T, LogbookError>) -> Result<T, LogbookError> {
+        let _turn = self.turn.lock().unwrap_or_else(|e| e.into_inner());
         if self.asked.fetch_add(1, std::sync::atomic::Ordering::Relaxed).is_multiple_of(3) {
             self.inner.disk().fail(Some(Fault { kind: Some(kind), skip: 0, times: 1 }));
             let failed = ask();
