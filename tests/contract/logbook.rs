@@ -94,7 +94,8 @@ impl Logbook for Failing {
 fn on_a_failing_disk() -> Fresh {
     let disk = SimDisk::default();
     let fresh = on(disk.clone());
-    let logbook = Failing { inner: FileLogbook::new(disk), asked: 0.into() };
+    let logbook =
+        Failing { inner: FileLogbook::new(disk), asked: 0.into(), turn: std::sync::Mutex::default() };
     Fresh { logbook: Arc::new(logbook), ..fresh }
 }
 
