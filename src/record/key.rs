@@ -26,7 +26,9 @@ pub mod tag {
 }
 
 fn key(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
-    let mut out = vec![tag];
+    // Room for the number of the row, which comes behind it in the store.
+    let mut out = Vec::with_capacity(1 + parts.iter().map(|p| p.len() + 1).sum::<usize>() + 3);
+    out.push(tag);
     for (n, part) in parts.iter().enumerate() {
         if n > 0 {
             out.push(0);

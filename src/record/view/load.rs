@@ -7,7 +7,7 @@ use std::sync::mpsc;
 
 use serde::Serialize;
 
-use super::{RowSum, View, ViewError, row_key};
+use super::{RowSum, Rows, View, ViewError, row_key};
 use crate::catalog::{Edition, EditionId, EditionLine, Kind, Part, Port};
 use crate::logbook::Logbook;
 use crate::record::codec;
@@ -88,15 +88,15 @@ impl View {
             return Ok(());
         };
         const OLD: [u8; 4] = [tag::PART, tag::INDEX, tag::INTERFACE, tag::SYSTEM];
-        let mut target = match &self.base {
-            None => {
-                self.packed.retain(|key, _| !OLD.contains(&key[0]));
-                Target::Memory(&mut self.packed)
+        let mut target = match &mut self.rows {
+            Rows { base: None, packed, .. } => {
+                packed.retain(|key, _| !OLD.contains(&key[0]));
+                Target::Memory(packed)
             }
-            Some(base) => {
+            Rows { base: Some(base), base_is_empty, .. } => {
                 mark(&**base)?;
                 let mut bulk = Bulk::new(&**base);
-                for tag in OLD.iter().filter(|_| !self.base_is_empty) {
+                for tag in OLD.iter().filter(|_| !*base_is_empty) {
                     let mut old: Vec<Vec<u8>> = Vec::new();
                     base.scan(&[*tag], &mut |key, _| {
                         old.push(key.to_vec());
@@ -110,7 +110,7 @@ impl View {
         let buckets = Loader::load(logbook, &edition, &mut target)?;
         if let Target::Store(bulk) = target {
             bulk.finish()?;
-            self.base_is_empty = false;
+            self.rows.base_is_empty = false;
         }
         self.head.buckets = buckets;
         self.head.loaded = Some(edition);
