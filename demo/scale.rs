@@ -23,10 +23,12 @@ use spareseat::catalog::{Edition, EditionLine, Part, Position, Value, order_of, 
 use spareseat::desk::{Home, Today, demo};
 use spareseat::logbook::{Draft, Head, LOGBOOK_FILE, Logbook as _, draft_line};
 use spareseat::record::{
-    Became, CaseImported, CatalogueChanged, Entry, HappenedEntered, MoveLine, Moved, ReceiveLine, Received, Replaced,
-    UseLine, Used,
+    Became, CaseImported, CatalogueChanged, Entry, HappenedEntered, MoveLine, Moved, ReceiveLine, Received,
+    Replaced, UseLine, Used,
 };
-use spareseat::units::{Act, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
+use spareseat::units::{
+    Act, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth,
+};
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
@@ -82,19 +84,29 @@ fn main() -> Outcome<()> {
     let mut out = Lines::after_the_first(&home, ask.entries, practice, by)?;
     let from = Note::new("made up by demo/scale.rs")?;
     let parts = ask.parts as u32;
-    out.add(&mut random, Entry::Catalogue(CatalogueChanged { edition, parts, added: parts, changed: 0, from }).to_raw())?;
+    out.add(
+        &mut random,
+        Entry::Catalogue(CatalogueChanged { edition, parts, added: parts, changed: 0, from }).to_raw(),
+    )?;
     let in_use = match ask.systems {
         0 => systems,
         some => some.min(systems),
     };
     Practice::new(&family, in_use.min(ask.cases).max(1), ask.cases)?.live(&mut out, &mut random)?;
     out.finish()?;
-    println!("{} parts in {systems} families, {} cases, {} entries in {}", ask.parts, ask.cases, ask.entries, home.shown());
+    println!(
+        "{} parts in {systems} families, {} cases, {} entries in {}",
+        ask.parts,
+        ask.cases,
+        ask.entries,
+        home.shown()
+    );
     Ok(())
 }
 
 fn arguments() -> Outcome<Ask> {
-    let mut ask = Ask { home: PathBuf::new(), parts: 100_000, cases: 1_000, entries: 100_000, systems: 0, seed: 1 };
+    let mut ask =
+        Ask { home: PathBuf::new(), parts: 100_000, cases: 1_000, entries: 100_000, systems: 0, seed: 1 };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
         let value = words.next().ok_or_else(|| format!("{word} needs a value"))?;
@@ -156,7 +168,10 @@ impl Family {
         let mut lines = Vec::new();
         // Drivers and other tools serve every family: they are not copied.
         for part in shipped.parts.iter().filter(|p| p.code.as_str().starts_with("plover-")) {
-            lines.push((part.code.to_string(), serde_json::to_string(&EditionLine::Part(Box::new(part.clone())))?));
+            lines.push((
+                part.code.to_string(),
+                serde_json::to_string(&EditionLine::Part(Box::new(part.clone())))?,
+            ));
         }
         // In the order of the codes, so that a family cut short is the same whatever the seed.
         lines.sort();
@@ -176,7 +191,8 @@ impl Family {
         for interface in &base.interfaces {
             head.push(serde_json::to_string(&EditionLine::Interface(interface.clone()))?);
         }
-        let plover: Vec<String> = head.iter().filter(|l| l.contains("plover") || l.contains("top-4.8")).cloned().collect();
+        let plover: Vec<String> =
+            head.iter().filter(|l| l.contains("plover") || l.contains("top-4.8")).cloned().collect();
         let mut lines: Vec<(u32, String, String)> = Vec::with_capacity(parts);
         for part in &base.parts {
             let line = serde_json::to_string(&EditionLine::Part(Box::new(part.clone())))?;
@@ -193,8 +209,12 @@ impl Family {
         }
         lines.sort();
         let kind = |tag: &str| head.iter().filter(|l| l.starts_with(&format!("{{\"{tag}\""))).count() as u32;
-        let first =
-            EditionLine::Edition { form: 1, systems: kind("system"), interfaces: kind("interface"), parts: parts as u32 };
+        let first = EditionLine::Edition {
+            form: 1,
+            systems: kind("system"),
+            interfaces: kind("interface"),
+            parts: parts as u32,
+        };
         let mut content = serde_json::to_string(&first)?;
         content.push('\n');
         for line in head.iter().chain(lines.iter().map(|(_, _, line)| line)) {
@@ -209,7 +229,8 @@ impl Family {
         let mut out = Vec::new();
         for (code, _) in STOCKED {
             let code = format!("plover-{code}");
-            let line = self.lines.iter().find(|(c, _)| *c == code).ok_or_else(|| format!("no part {code}"))?;
+            let line =
+                self.lines.iter().find(|(c, _)| *c == code).ok_or_else(|| format!("no part {code}"))?;
             let EditionLine::Part(part) = serde_json::from_str(&renamed(&line.1, name))? else { continue };
             out.push(*part);
         }
@@ -249,7 +270,13 @@ impl Lines {
             ControlFlow::Continue(())
         })?;
         let file = OpenOptions::new().append(true).open(home.root().join(LOGBOOK_FILE))?;
-        Ok(Self { file: BufWriter::with_capacity(1 << 20, file), head, entries: entries as u64, practice, by })
+        Ok(Self {
+            file: BufWriter::with_capacity(1 << 20, file),
+            head,
+            entries: entries as u64,
+            practice,
+            by,
+        })
     }
 
     fn left(&self) -> u64 {
@@ -318,7 +345,8 @@ impl Practice {
 
     fn live(&mut self, out: &mut Lines, random: &mut Random) -> Outcome<()> {
         for system in 0..self.parts.len() {
-            let lines = (0..STOCKED.len()).map(|part| self.delivery(system, part, STOCKED[part].1, TODAY, random));
+            let lines =
+                (0..STOCKED.len()).map(|part| self.delivery(system, part, STOCKED[part].1, TODAY, random));
             let lines = lines.collect::<Outcome<Vec<_>>>()?;
             out.add(random, Entry::Received(Received { lines }).to_raw())?;
         }
@@ -346,7 +374,14 @@ impl Practice {
         Ok(())
     }
 
-    fn delivery(&mut self, system: usize, part: usize, quantity: u32, on: Date, random: &mut Random) -> Outcome<ReceiveLine> {
+    fn delivery(
+        &mut self,
+        system: usize,
+        part: usize,
+        quantity: u32,
+        on: Date,
+        random: &mut Random,
+    ) -> Outcome<ReceiveLine> {
         self.lots += 1;
         let lot = Lot::new(&format!("L{:07}", self.lots))?;
         let place = self.places[random.below(self.places.len())].clone();
@@ -378,7 +413,8 @@ impl Practice {
         let system = case % self.parts.len();
         let site = random.below(SITES.len());
         let abutment = random.below(8) == 0;
-        let (part, position) = if abutment { (SITES[site].1, Position::Abutment) } else { (0, Position::ProstheticScrew) };
+        let (part, position) =
+            if abutment { (SITES[site].1, Position::Abutment) } else { (0, Position::ProstheticScrew) };
         let lying = &mut self.lying[system][part];
         if lying.iter().map(|l| l.quantity).sum::<u32>() <= LEFT_ALONE {
             return self.received(system, part, on, random);
@@ -393,7 +429,8 @@ impl Practice {
         let stood = &mut self.fitted[case][site][usize::from(abutment)];
         let became = if random.below(4) == 0 { Became::Kept } else { Became::Discarded };
         let part = self.parts[system][part].clone();
-        let replaced = Replaced { part: part.code.clone(), lot: Some(std::mem::replace(stood, lot.clone())), became };
+        let replaced =
+            Replaced { part: part.code.clone(), lot: Some(std::mem::replace(stood, lot.clone())), became };
         let torque = part.torque.stated().map_or(TorqueRecord::NotMeasured, TorqueRecord::Measured);
         let line = UseLine {
             site: Tooth::parse(SITES[site].0)?,

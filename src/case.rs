@@ -4,7 +4,7 @@ mod model;
 mod read;
 
 pub use model::{
-    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint, Sure,
-    TorqueRecord,
+    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
+    Sure, TorqueRecord,
 };
 pub use read::{CaseFile, FindPart, read_case, read_lean, read_torque_record};

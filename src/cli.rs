@@ -11,8 +11,10 @@ mod moving;
 mod new;
 mod part;
 mod receive;
+mod screen;
 mod stock;
 mod swap;
+mod typed;
 mod using;
 mod visit;
 
@@ -96,6 +98,8 @@ struct Context<'a> {
     today: Today,
     out: &'a mut dyn Write,
     err: &'a mut dyn Write,
+    /// The record is damaged: whatever is answered, the exit code says so.
+    damaged: bool,
 }
 
 /// An answer: its text, its JSON, and whether it is a yes.
@@ -112,15 +116,33 @@ impl Answer {
 }
 
 impl Context<'_> {
-    fn open(&self) -> Result<Desk, Failure> {
+    /// Opens the home; what is wrong with it is said before any answer, which may be a refusal because of it.
+    fn open(&mut self) -> Result<Desk, Failure> {
+        let desk = self.open_quietly()?;
+        self.say_trouble(&desk)?;
+        Ok(desk)
+    }
+
+    fn open_quietly(&self) -> Result<Desk, Failure> {
         Ok(match self.common.as_of {
             None => open_home(&self.home, self.today)?,
             Some(entry) => open_home_as_of(&self.home, self.today, entry)?,
         })
     }
 
+    fn say_trouble(&mut self, desk: &Desk) -> Result<(), Failure> {
+        let Some(trouble) = desk.trouble().filter(|_| !self.damaged) else { return Ok(()) };
+        let entry = desk.entry();
+        writeln!(self.err, "note: answered as of entry {entry}; nothing can be booked: {trouble}")?;
+        if !trouble.lets_look() {
+            writeln!(self.err, "{}", failure::DECIDE)?;
+            self.damaged = true;
+        }
+        Ok(())
+    }
+
     /// Opens the home for an answer that judges dates.
-    fn open_dated(&self) -> Result<Desk, Failure> {
+    fn open_dated(&mut self) -> Result<Desk, Failure> {
         let desk = self.open()?;
         desk.check_clock()?;
         Ok(desk)
@@ -134,29 +156,21 @@ impl Context<'_> {
         self.common.by.as_ref()
     }
 
-    /// Prints an answer, then what the person should know beside it; damage makes it exit 3 all the same.
+    /// Prints an answer, then what the person should know beside it.
     fn print(&mut self, desk: Option<&mut Desk>, answer: Answer) -> Result<u8, Failure> {
         if self.common.json {
-            writeln!(self.out, "{:#}", answer.json)?;
+            writeln!(self.out, "{}", screen::json(&answer.json))?;
         } else {
             write!(self.out, "{}", answer.text)?;
         }
         self.out.flush()?;
-        let mut code = u8::from(!answer.yes);
         if let Some(desk) = desk {
             for notice in desk.notices() {
                 writeln!(self.err, "note: {notice}")?;
             }
-            if let Some(trouble) = desk.trouble() {
-                let entry = desk.entry();
-                writeln!(self.err, "note: answered as of entry {entry}; nothing can be booked: {trouble}")?;
-                if !trouble.lets_look() {
-                    writeln!(self.err, "{}", failure::DECIDE)?;
-                    code = failure::RECORD;
-                }
-            }
+            self.say_trouble(desk)?;
         }
-        Ok(code)
+        Ok(u8::from(!answer.yes))
     }
 
     /// Prints that something was booked.
@@ -199,6 +213,7 @@ pub fn main() -> ExitCode {
     let args = match Args::try_parse() {
         Ok(args) => args,
         Err(e) => {
+            let e = typed::cleaned(e);
             let _ = e.print();
             return ExitCode::from(if e.use_stderr() { failure::TYPED } else { 0 });
         }
@@ -216,8 +231,8 @@ fn run(args: &Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
     let today = Today { now: now.timestamp(), date, said: common.on.is_some() };
     let home = common.home.clone().or_else(|| std::env::var_os("SPARESEAT_HOME").map(PathBuf::from));
     let home = Home::at(&home.unwrap_or_else(default_home));
-    let mut context = Context { common, home, today, out, err };
-    match dispatch(&args.command, &mut context) {
+    let mut context = Context { common, home, today, out, err, damaged: false };
+    let code = match dispatch(&args.command, &mut context) {
         Ok(code) => code,
         // Whoever reads us has read enough.
         Err(failure) if failure.is_broken_pipe() => 0,
@@ -225,7 +240,8 @@ fn run(args: &Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
             let _ = writeln!(context.err, "{failure}");
             failure.code()
         }
-    }
+    };
+    if context.damaged { failure::RECORD } else { code }
 }
 
 fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {

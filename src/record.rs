@@ -14,8 +14,8 @@ mod view;
 
 pub use codec::fits as fits_a_row;
 pub use entry::{
-    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, EntryReader, FittedEntered, HappenedEntered,
-    MoveLine, Moved, ReceiveLine, Received, Replaced, UseLine, Used, VerificationEntered,
+    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, EntryReader, FittedEntered,
+    HappenedEntered, MoveLine, Moved, ReceiveLine, Received, Replaced, UseLine, Used, VerificationEntered,
 };
 pub use fold::{Meta, fold};
 pub use keeper::{

@@ -14,6 +14,8 @@ mod tooth;
 pub use bounds::{LIMITS, Limits, OutOfRange, Range};
 pub use date::{DateError, Expiry, month_name, parse_date, show_date};
 pub use decimal::{DecimalError, scaled};
+#[cfg(feature = "cli")]
+pub(crate) use id::hidden;
 pub use id::{
     Act, CaseNumber, IdError, Initials, InterfaceId, Lot, Name, Note, PartCode, PlaceId, PracticeName,
     RawLabel, SystemId, printable, visible,

@@ -1,1 +1,17 @@
-//! .
+//! The program as people type it: what the answers hold, what is refused and how, and what the screen shows.
+//!
+//! Rules and balances are tested where they live; here every test starts the real program.
+
+mod answers;
+mod bare_numbers;
+mod booking;
+mod clock;
+mod files;
+mod help;
+mod homes;
+mod hostile;
+mod output;
+mod refusals;
+mod revisions;
+mod snapshots;
+pub mod typed;

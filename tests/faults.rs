@@ -1,1 +1,20 @@
-//! .
+//! The faults: kills, power cuts, damage, full disks, failing syncs, two at once.
+//!
+//! What must hold after every one of them: no acknowledged entry is lost and none stands twice, the logbook is whole or
+//! the program says what is wrong with it and what to do, stock is what the entries make it, look-ups answer where they
+//! can, and no answer is ever wrong.
+//!
+//! `SPARESEAT_LONG=1` tries more of everything that is a sample in the short form.
+
+mod bits;
+mod cuts;
+pub mod disk;
+mod disks;
+mod kill;
+mod locks;
+mod power;
+mod random;
+mod sync;
+mod two;
+mod view;
+pub mod world;

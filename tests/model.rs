@@ -1,1 +1,116 @@
-//! .
+//! Random acts through the desk against a plain model: what is booked, what is refused, and what the view then says.
+//!
+//! The model knows nothing of entries, rows or logbooks: it adds and subtracts in maps. Between the acts the record is
+//! closed and opened, folded anew, and held against a view folded at once in memory. Everything follows from the seed.
+
+mod acts;
+mod bench;
+mod check;
+mod plain;
+
+use acts::{Act, Asked};
+use bench::{Backend, Bench};
+use plain::Plain;
+
+/// Where the random choices come from.
+pub struct Dice(fastrand::Rng);
+
+impl Dice {
+    fn new(seed: u64) -> Self {
+        Self(fastrand::Rng::with_seed(seed))
+    }
+
+    /// 0 to `n` - 1.
+    pub fn below(&mut self, n: usize) -> usize {
+        self.0.usize(..n)
+    }
+
+    /// True `percent` times of a hundred.
+    pub fn chance(&mut self, percent: usize) -> bool {
+        self.below(100) < percent
+    }
+
+    /// One of `all`.
+    pub fn pick<T: Copy>(&mut self, all: &[T]) -> T {
+        all[self.below(all.len())]
+    }
+}
+
+/// How often each kind of act was booked and refused, so that a generator that never hits anything is noticed.
+#[derive(Default)]
+struct Tally(std::collections::BTreeMap<&'static str, [u32; 2]>);
+
+impl Tally {
+    fn count(&mut self, kind: &'static str, booked: bool) {
+        self.0.entry(kind).or_default()[usize::from(booked)] += 1;
+    }
+
+    /// Every kind was booked and refused at least `least` times.
+    fn has_seen_all(&self, least: u32) {
+        assert_eq!(self.0.len(), 8, "{:?}", self.0);
+        for (kind, [refused, booked]) in &self.0 {
+            assert!(*refused >= least && *booked >= least, "{kind}: {booked} booked, {refused} refused");
+        }
+    }
+}
+
+/// Plays `acts` random acts; `look` says after how many the whole record is held against the model.
+fn play(backend: Backend, seed: u64, acts: usize, look: usize) -> Tally {
+    let mut dice = Dice::new(seed);
+    let mut bench = Bench::new(backend);
+    let mut plain = Plain::default();
+    let mut tally = Tally::default();
+    let mut made: Vec<(u128, u64)> = Vec::new();
+    for n in 0..acts {
+        let told = format!("seed {seed}, act {n}");
+        let act = Act::random(&mut dice, &plain);
+        // Now and then the act of an earlier booking comes again, with whatever was asked this time.
+        if !made.is_empty() && dice.chance(4) {
+            let (id, entry) = dice.pick(&made);
+            let again = bench.ask(&act, id, &plain);
+            assert_eq!(
+                again,
+                Asked::Booked { entry, before: true },
+                "{told}: the act of entry {entry} again"
+            );
+        } else {
+            let id = dice.0.u128(..);
+            let asked = bench.ask(&act, id, &plain);
+            let expected = plain.apply(&act);
+            let booked = asked == Asked::Booked { entry: plain.entries(), before: false };
+            assert_eq!(booked, expected, "{told}: {act:?} came to {asked:?}");
+            assert!(booked || matches!(asked, Asked::Refused(_)), "{told}: {act:?} came to {asked:?}");
+            tally.count(act.kind(), booked);
+            if booked {
+                made.push((id, plain.entries()));
+            }
+        }
+        if dice.chance(2) {
+            plain.next_day();
+            bench.reopen(&plain);
+        }
+        if dice.chance(1) {
+            bench.rebuild();
+        }
+        if n % look == look - 1 {
+            check::everything(&mut bench, &plain, &told);
+        }
+    }
+    check::everything(&mut bench, &plain, &format!("seed {seed}, at the end"));
+    check::folded_at_once(&mut bench, &plain, &format!("seed {seed}, at the end"));
+    tally
+}
+
+#[test]
+fn random_acts_over_a_logbook_in_memory() {
+    for seed in [1, 2, 3] {
+        play(Backend::Memory, seed, 1200, 40).has_seen_all(5);
+    }
+}
+
+#[test]
+fn random_acts_over_a_logbook_and_a_view_on_disk() {
+    for seed in [11, 12] {
+        play(Backend::Disk, seed, 600, 60).has_seen_all(1);
+    }
+}

@@ -7,13 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::{
-    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint, Sure,
-    TorqueRecord,
+    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
+    Sure, TorqueRecord,
 };
 use crate::catalog::{Form, Lean, Mistakes, Part, Position, Table, Value, read_made_part};
 use crate::units::{
-    Angle, CaseNumber, LIMITS, Length, Lot, Name, Note, Numbering, PartCode, Range, RawLabel, SystemId, Tooth,
-    Torque, did_you_mean, parse_date, printable,
+    Angle, CaseNumber, LIMITS, Length, Lot, Name, Note, Numbering, PartCode, Range, RawLabel, SystemId,
+    Tooth, Torque, did_you_mean, parse_date, printable,
 };
 
 /// What a case file says.
@@ -150,7 +150,8 @@ impl Reader<'_> {
                     table.mistake("made", "made is missing: expected { laboratory, job }");
                 }
                 Some(part) => {
-                    if made.insert(part.code.clone(), part).is_some() {
+                    let twice = made.insert(part.code.clone(), part).is_some();
+                    if twice {
                         table.mistake("code", "this made part stands twice");
                     }
                 }
@@ -184,7 +185,8 @@ impl Reader<'_> {
     fn measured(&self, t: &Table<'_, '_>) -> Option<([Length; 3], Option<[i32; 3]>)> {
         let position: Vec<Length> = t.list("position", |x| Length::parse(x, &LIMITS.coordinate));
         // Millionths: finer than any measuring of a direction.
-        const ONE: Range = Range { what: "a direction number", least: -1_000_000, most: 1_000_000, places: 6, unit: "" };
+        const ONE: Range =
+            Range { what: "a direction number", least: -1_000_000, most: 1_000_000, places: 6, unit: "" };
         let axis: Vec<i32> = t.list("axis", |x| {
             let scaled = crate::units::scaled(x, ONE.places).map_err(|e| e.to_string())?;
             ONE.check(scaled, x).map_err(|e| e.to_string())?;
@@ -215,18 +217,18 @@ impl Reader<'_> {
             let code = PartCode::new(x).map_err(|e| e.to_string())?;
             made.get(&code).cloned().map_or_else(|| (self.find)(&code), Ok)
         });
-        if let (Some(position), Some(part)) = (position, &part) {
-            if !position.kinds().contains(&part.kind) {
-                t.mistake(
-                    "part",
-                    format!(
-                        "part {} is of kind {}: it does not go in position {}",
-                        part.code,
-                        part.kind.slug(),
-                        position.slug()
-                    ),
-                );
-            }
+        if let (Some(position), Some(part)) = (position, &part)
+            && !position.kinds().contains(&part.kind)
+        {
+            t.mistake(
+                "part",
+                format!(
+                    "part {} is of kind {}: it does not go in position {}",
+                    part.code,
+                    part.kind.slug(),
+                    position.slug()
+                ),
+            );
         }
         let lean = t.value("lean", read_lean);
         let angled = part.as_ref().is_some_and(Part::is_angled);
@@ -236,7 +238,10 @@ impl Reader<'_> {
         let lot = t.maybe("lot", Lot::new);
         let label = t.maybe("label", RawLabel::new);
         let on = t.maybe("on", |x| self.past_date(x));
-        let driver = t.maybe("driver", PartCode::new);
+        let driver = t.maybe("driver", |x| {
+            let code = PartCode::new(x).map_err(|e| e.to_string())?;
+            (self.find)(&code).map(|part| part.code)
+        });
         let torque = t.maybe("torque", read_torque_record).unwrap_or(TorqueRecord::NotRecorded);
         let sure = t.need("sure", |x| word(x, "a degree", Sure::ALL));
         Some(Fitted {
@@ -330,8 +335,7 @@ pub fn read_lean(text: &str) -> Result<Lean, String> {
             printable(text)
         )
     };
-    const ROUND: Range =
-        Range { what: "a lean", least: 0, most: 360_000, places: 3, unit: "°" };
+    const ROUND: Range = Range { what: "a lean", least: 0, most: 360_000, places: 3, unit: "°" };
     Angle::parse(text, &ROUND).map(Lean::At).map_err(|_| wrong())
 }
 
@@ -366,7 +370,9 @@ mod tests {
 
     #[test]
     fn every_mistake_of_a_measured_site_is_named_with_its_line() {
-        let wrong = read("[[site]]\ntooth = 33\nposition = [1, 2]\naxis = [0, 0, 0]\n[[site]]\ntooth = 3\naxis = [0, 0, 1]\n");
+        let wrong = read(
+            "[[site]]\ntooth = 33\nposition = [1, 2]\naxis = [0, 0, 0]\n[[site]]\ntooth = 3\naxis = [0, 0, 1]\n",
+        );
         assert_eq!(
             wrong.unwrap_err().to_string(),
             "4 mistakes found, nothing was taken:\n  \

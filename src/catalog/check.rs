@@ -89,23 +89,23 @@ fn interface_mistake(port: &Port, interfaces: &BTreeMap<&InterfaceId, &Interface
         let all: Vec<String> = interface.revisions.iter().map(|r| r.revision.to_string()).collect();
         all.join(", ")
     };
-    if let Value::Known(offers) = &seat.offers {
-        if !interface.revisions.iter().any(|r| r.revision == *offers) {
-            return Some(format!(
-                "interface {} has no revision {offers}: it has {}",
-                seat.interface,
-                revisions()
-            ));
-        }
+    if let Value::Known(offers) = &seat.offers
+        && !interface.revisions.iter().any(|r| r.revision == *offers)
+    {
+        return Some(format!(
+            "interface {} has no revision {offers}: it has {}",
+            seat.interface,
+            revisions()
+        ));
     }
-    if let Value::Known(accepts) = &seat.accepts {
-        if !interface.revisions.iter().any(|r| accepts.matches(&r.revision)) {
-            return Some(format!(
-                "'{accepts}' accepts no revision of interface {}: it has {}",
-                seat.interface,
-                revisions()
-            ));
-        }
+    if let Value::Known(accepts) = &seat.accepts
+        && !interface.revisions.iter().any(|r| accepts.matches(&r.revision))
+    {
+        return Some(format!(
+            "'{accepts}' accepts no revision of interface {}: it has {}",
+            seat.interface,
+            revisions()
+        ));
     }
     None
 }
@@ -128,7 +128,7 @@ impl<'a> Carriers<'a> {
                 Port::Seat(s) => {
                     let of_this = out.seats.entry(&s.interface).or_default();
                     let twin = |p: &&Port| matches!(p, Port::Seat(o) if decides(o) == decides(s));
-                    if !of_this.iter().any(|p| twin(p)) {
+                    if !of_this.iter().any(twin) {
                         of_this.push(port);
                     }
                 }
@@ -152,8 +152,8 @@ impl<'a> Carriers<'a> {
             other.side() != port.side() && !matches!(mating(lower, upper), Mating::Not(_))
         };
         match port {
-            Port::Seat(s) => self.seats.get(&s.interface).is_some_and(|all| all.iter().any(|o| possible(o))),
-            Port::HeadSeat(_) => self.heads.iter().any(|o| possible(o)),
+            Port::Seat(s) => self.seats.get(&s.interface).is_some_and(|all| all.iter().any(&possible)),
+            Port::HeadSeat(_) => self.heads.iter().any(possible),
             Port::Thread(t) => match (t.diameter.known(), t.pitch.known()) {
                 (Some(d), Some(p)) => self.threads.contains(&(t.side == Side::Below, Some(*d), Some(*p))),
                 _ => true,

@@ -58,7 +58,12 @@ impl<'de> Deserialize<'de> for EditionId {
 #[allow(missing_docs)]
 pub enum EditionLine {
     /// The first line: the form of the rest, and how many there are.
-    Edition { form: u32, systems: u32, interfaces: u32, parts: u32 },
+    Edition {
+        form: u32,
+        systems: u32,
+        interfaces: u32,
+        parts: u32,
+    },
     System(System),
     Interface(Interface),
     Part(Box<Part>),
@@ -122,8 +127,12 @@ impl Edition {
     pub fn with(self, mut draft: Draft) -> Result<Self, Mistakes> {
         let here = "the catalogue of this home".to_owned();
         let codes: std::collections::HashSet<&PartCode> = draft.parts.iter().map(|(p, ..)| &p.code).collect();
-        let parts: Vec<_> =
-            self.parts.into_iter().filter(|p| !codes.contains(&p.code)).map(|p| (p, here.clone(), 0)).collect();
+        let parts: Vec<_> = self
+            .parts
+            .into_iter()
+            .filter(|p| !codes.contains(&p.code))
+            .map(|p| (p, here.clone(), 0))
+            .collect();
         draft.parts.extend(parts);
         for system in self.systems {
             if !draft.systems.iter().any(|(s, ..)| s.id == system.id) {
@@ -217,8 +226,13 @@ pub fn read_files<'a>(files: impl IntoIterator<Item = (&'a str, &'a str)>) -> Dr
     for (file, text) in files {
         super::read_file(file, text, &mut draft);
     }
-    if draft.parts.is_empty() && draft.systems.is_empty() && draft.interfaces.is_empty() && draft.mistakes.is_empty() {
-        let what = "nothing to read: expected TOML files with [[system]], [[interface]] or [[part]]".to_owned();
+    if draft.parts.is_empty()
+        && draft.systems.is_empty()
+        && draft.interfaces.is_empty()
+        && draft.mistakes.is_empty()
+    {
+        let what =
+            "nothing to read: expected TOML files with [[system]], [[interface]] or [[part]]".to_owned();
         draft.mistakes.push(Mistake { file: "(all)".to_owned(), line: 0, what });
     }
     draft

@@ -325,10 +325,10 @@ fn collars(t: &Table<'_, '_>, kind: Option<Kind>) -> (Value<Length>, Value<Lengt
         }
         return (both, both);
     }
-    if let (Value::Known(s), Value::Known(l)) = (short, long) {
-        if s > l {
-            t.mistake("collar_short", format!("collar_short {s} is longer than collar_long {l}"));
-        }
+    if let (Value::Known(s), Value::Known(l)) = (short, long)
+        && s > l
+    {
+        t.mistake("collar_short", format!("collar_short {s} is longer than collar_long {l}"));
     }
     (short, long)
 }

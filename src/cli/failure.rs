@@ -28,7 +28,7 @@ pub const RECORD: u8 = 3;
 pub const BUG: u8 = 70;
 
 /// What to do about a damaged record.
-pub const DECIDE: &str = "what to do: keep a copy of the whole home as it is; compare the sum of the last entry with the one on paper; restore logbook.jsonl from a backup, or, once a person has decided that the logbook in place is the right one, 'spareseat logbook accept --why REASON'";
+pub const DECIDE: &str = "what to do: keep a copy of the whole home as it is; compare the sum of the last entry with the one on paper; restore logbook.jsonl from a backup, or, once a person has decided that the logbook in place is the right one, 'spareseat logbook accept --because REASON'";
 
 /// A command that did not go through.
 #[derive(Debug)]
@@ -113,7 +113,10 @@ impl From<HomeError> for Failure {
             | HomeError::ViewOnly { .. }
             | HomeError::NotMade { .. }
             | HomeError::Network { .. } => Self::new(RECORD, e),
-            HomeError::IsFile(_) | HomeError::Exists(_) | HomeError::NotEmpty(_) => Self::new(TYPED, e),
+            HomeError::IsFile(_)
+            | HomeError::Exists(_)
+            | HomeError::NotEmpty(_)
+            | HomeError::NoSuchEntry { .. } => Self::new(TYPED, e),
         }
     }
 }

@@ -27,8 +27,8 @@ pub enum Command {
     /// Go on with the logbook as it is found, once a person has decided that it is the right one
     Accept {
         /// Why
-        #[arg(long)]
-        why: Note,
+        #[arg(long, value_name = "REASON")]
+        because: Note,
     },
     /// The entries, oldest first: who, when, what
     Show {
@@ -52,7 +52,9 @@ fn verified(v: &Verified) -> Json {
 }
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let mut desk = context.open()?;
+    // Accepting ends the trouble, so there it is not said first.
+    let mut desk =
+        if matches!(command, Command::Accept { .. }) { context.open_quietly()? } else { context.open()? };
     match command {
         Command::Verify => {
             let found = upkeep::verify(&mut desk)?;
@@ -76,9 +78,9 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                 Answer::yes(text, json!({ "version": report::json::VERSION, "as_of": entry })),
             )
         }
-        Command::Accept { why } => {
+        Command::Accept { because } => {
             let by = context.by().cloned();
-            let (seen, found, booked) = upkeep::accept(&mut desk, by.as_ref(), context.act()?, why)?;
+            let (seen, found, booked) = upkeep::accept(&mut desk, by.as_ref(), context.act()?, because)?;
             let text = format!(
                 "the logbook that ends at entry {found} is accepted; the view had held entry {seen}."
             );

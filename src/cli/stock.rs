@@ -16,7 +16,7 @@ pub struct Args {
     #[arg(long)]
     place: Option<PlaceId>,
     /// Only what can be used for at most so many days more
-    #[arg(long, value_name = "DAYS", value_parser = days)]
+    #[arg(long, value_name = "DAYS", value_parser = days, allow_hyphen_values = true)]
     expires_within: Option<i32>,
 }
 

@@ -32,6 +32,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         left: args.left,
     };
     let visit = desk.ask(|view| answer(view, &question, today))?;
-    let (text, json) = (report::text::visit(&visit, today, context.common.why), report::json::visit(&visit, desk.entry()));
+    let (text, json) =
+        (report::text::visit(&visit, today, context.common.why), report::json::visit(&visit, desk.entry()));
     context.print(Some(&mut desk), Answer { text, json, yes: visit.is_complete() })
 }

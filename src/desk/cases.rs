@@ -21,6 +21,9 @@ pub enum CaseError {
     /// The file.
     #[error(transparent)]
     Mistakes(#[from] Mistakes),
+    /// There is one of that number, and no file to put in its place.
+    #[error("case {0} is on record already: nothing was changed. See 'spareseat case show {0}'")]
+    OnRecord(CaseNumber),
     /// There is one of that number.
     #[error(
         "case {0} is on record already: nothing was changed. To put this file in its place add --replace"
@@ -99,7 +102,7 @@ pub fn new(
     against: Option<Note>,
 ) -> Result<Entry, CaseError> {
     if view.case(number)?.is_some() {
-        return Err(CaseError::Exists(number.clone()));
+        return Err(CaseError::OnRecord(number.clone()));
     }
     let load = LoadSigns { grinding, signs, splint, against };
     let made_up = view.head().made_up;

@@ -37,6 +37,14 @@ pub enum HomeError {
         /// The folder.
         home: String,
     },
+    /// An entry that is not there.
+    #[error("there is no entry {asked}: the record ends at entry {last}")]
+    NoSuchEntry {
+        /// What was asked.
+        asked: u64,
+        /// What there is.
+        last: u64,
+    },
     /// On a network drive.
     #[error(
         "{home} is on a network drive ({kind}): locks and syncs there cannot be trusted; choose a folder on this machine's own disk"
@@ -157,7 +165,8 @@ impl Home {
         for entry in std::fs::read_dir(&self.root)? {
             let name = entry?.file_name();
             let name = name.to_string_lossy();
-            if name != "lock" && !name.starts_with("logbook.new-") {
+            // A logbook that came since we looked is somebody else's home, and founding it says so.
+            if name != "lock" && name != LOGBOOK_FILE && !name.starts_with("logbook.new-") {
                 return Ok(true);
             }
         }
@@ -185,5 +194,10 @@ pub fn open_home(home: &Home, today: Today) -> Result<Desk, HomeError> {
 /// Opens the home as it was after an entry.
 pub fn open_home_as_of(home: &Home, today: Today, entry: u64) -> Result<Desk, HomeError> {
     home.check_there()?;
-    Ok(Desk::as_of(Record::open_as_of(Box::new(home.logbook()), entry)?, today))
+    let record = Record::open_as_of(Box::new(home.logbook()), entry)?;
+    let last = record.view().head().head.seq;
+    if record.trouble().is_none() && !(1..=last).contains(&entry) {
+        return Err(HomeError::NoSuchEntry { asked: entry, last: record.count() });
+    }
+    Ok(Desk::as_of(record, today))
 }

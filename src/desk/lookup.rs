@@ -67,7 +67,7 @@ pub enum NotFound {
         there: String,
     },
     /// No such drawer.
-    #[error("no place '{place}'.{hint} Places: {places}. To make a new one add --new-place")]
+    #[error("no place '{place}'.{hint} Places: {places}.{}", if *.may_be_made { " To make a new one add --new-place" } else { "" })]
     Place {
         /// What was asked.
         place: PlaceId,
@@ -75,6 +75,8 @@ pub enum NotFound {
         hint: String,
         /// What there is.
         places: String,
+        /// Whether this act can make it: a place something is taken from must be there already.
+        may_be_made: bool,
     },
     /// The view.
     #[error(transparent)]
@@ -94,10 +96,10 @@ pub fn case(view: &View, number: &CaseNumber) -> Result<CaseHead, NotFound> {
 /// The site a typed number names: ISO 3950 by the practice's setting, never guessed.
 pub fn site(case: &CaseHead, typed: &str) -> Result<Tooth, NotFound> {
     let iso = Tooth::parse(typed);
-    if let Ok(tooth) = iso {
-        if case.sites.contains(&tooth) {
-            return Ok(tooth);
-        }
+    if let Ok(tooth) = iso
+        && case.sites.contains(&tooth)
+    {
+        return Ok(tooth);
     }
     let universal = Tooth::parse_in(typed, crate::units::Numbering::Universal).ok();
     if let Some(other) = universal.filter(|t| case.sites.contains(t)) {
@@ -137,14 +139,24 @@ pub fn fitted<'a>(
     })
 }
 
-/// A drawer that exists, or may be made.
-pub fn place(view: &View, id: &PlaceId, may_be_new: bool) -> Result<(), NotFound> {
-    if may_be_new || view.place(id)?.is_some() {
+/// A drawer that must exist: something is taken from it, or it is asked about.
+pub fn place(view: &View, id: &PlaceId) -> Result<(), NotFound> {
+    find_place(view, id, false)
+}
+
+/// A drawer that something is put into: it exists, or the person says that it is new.
+pub fn place_to_fill(view: &View, id: &PlaceId, is_new: bool) -> Result<(), NotFound> {
+    if is_new { Ok(()) } else { find_place(view, id, true) }
+}
+
+fn find_place(view: &View, id: &PlaceId, may_be_made: bool) -> Result<(), NotFound> {
+    if view.place(id)?.is_some() {
         return Ok(());
     }
     let all = view.places()?;
     let hint = did_you_mean(id.as_str(), all.iter().map(PlaceId::as_str));
-    Err(NotFound::Place { place: id.clone(), hint, places: list(all.iter().map(PlaceId::to_string)) })
+    let places = list(all.iter().map(PlaceId::to_string));
+    Err(NotFound::Place { place: id.clone(), hint, places, may_be_made })
 }
 
 /// The restoration that a site carries.

@@ -108,7 +108,10 @@ pub fn take_from(
     let there = |l: &&StockLine| l.quantity > 0 && l.place.house().is_some();
     let of_lot: Vec<&StockLine> = lines.iter().filter(|l| l.lot == *lot).filter(there).collect();
     let shown = |lines: &[&StockLine]| {
-        lookup::list(lines.iter().map(|l| format!("{} ({} pieces)", l.place, l.quantity)))
+        lookup::list(lines.iter().map(|l| {
+            let pieces = if l.quantity == 1 { "piece" } else { "pieces" };
+            format!("{} ({} {pieces})", l.place, l.quantity)
+        }))
     };
     let place = match (place, &of_lot[..]) {
         (Some(place), _) => place.clone(),
@@ -144,9 +147,9 @@ pub fn take_from(
 pub fn decide(view: &View, ask: &Move) -> Result<Entry, MoveError> {
     lookup::part(view, &ask.part)?;
     if let Some(from) = &ask.from {
-        lookup::place(view, from, false)?;
+        lookup::place(view, from)?;
     }
-    lookup::place(view, &ask.to, ask.new_place)?;
+    lookup::place_to_fill(view, &ask.to, ask.new_place)?;
     let lines = view.stock_of(&ask.part)?;
     let from = take_from(&lines, &ask.part, &ask.lot, ask.from.as_ref(), ask.quantity)?;
     if from == ask.to {

@@ -60,13 +60,14 @@ impl Failing for ReceiveError {
 /// The entry for a delivery.
 pub fn decide(view: &View, ask: &Receive) -> Result<Entry, ReceiveError> {
     lookup::part(view, &ask.part)?;
-    lookup::place(view, &ask.place, ask.new_place)?;
+    lookup::place_to_fill(view, &ask.place, ask.new_place)?;
     let known = view.stock_of(&ask.part)?.into_iter().find(|l| l.lot == ask.lot);
-    if let (Some(known), Some(said)) = (known, ask.expiry) {
-        if known.expiry != said && known.expiry != Expiry::NotRecorded {
-            let (part, lot) = (ask.part.clone(), ask.lot.clone());
-            return Err(ReceiveError::OtherExpiry { part, lot, recorded: known.expiry, said });
-        }
+    if let (Some(known), Some(said)) = (known, ask.expiry)
+        && known.expiry != said
+        && known.expiry != Expiry::NotRecorded
+    {
+        let (part, lot) = (ask.part.clone(), ask.lot.clone());
+        return Err(ReceiveError::OtherExpiry { part, lot, recorded: known.expiry, said });
     }
     let line = ReceiveLine {
         part: ask.part.clone(),

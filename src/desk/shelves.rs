@@ -55,7 +55,7 @@ impl Failing for StockError {
 /// What lies in the house, by part, then expiry.
 pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockError> {
     if let Some(place) = &which.place {
-        lookup::place(view, place, false)?;
+        lookup::place(view, place)?;
     }
     let stock = match &which.part {
         Some(part) => {

@@ -5,8 +5,8 @@ use thiserror::Error;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
-use super::swap;
 use super::moving::{TakeError, take_from};
+use super::swap;
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Kind, Lean, Position, Value};
 use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, View, ViewError};
@@ -101,7 +101,9 @@ impl Failing for UseError {
 /// What the person should hear about a use beside that it is booked: facts are booked, whatever they are.
 pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
     let mut lines = Vec::new();
-    let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part)) else { return Ok(lines) };
+    let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part)) else {
+        return Ok(lines);
+    };
     let Some(candidate) = swap.candidates.first() else { return Ok(lines) };
     let judgement = &candidate.judgement;
     if !judgement.verdict.puts_it_back() {
@@ -131,7 +133,7 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
         return Err(UseError::Straight(ask.part.clone()));
     }
     if let Some(place) = &ask.place {
-        lookup::place(view, place, false)?;
+        lookup::place(view, place)?;
     }
     let lines = view.stock_of(&ask.part)?;
     let taken = take_from(&lines, &ask.part, &ask.lot, ask.place.as_ref(), 1);

@@ -88,7 +88,9 @@ fn take(block: Block, head: &mut Head, each: &mut EachLine<'_>) -> Option<Result
             Err(NextError::Newer(format)) => {
                 return Some(Err(LogbookError::Newer { line: head.seq + 1, format }));
             }
-            Err(NextError::Wrong(why)) => return Some(Err(LogbookError::Damaged { line: head.seq + 1, why })),
+            Err(NextError::Wrong(why)) => {
+                return Some(Err(LogbookError::Damaged { line: head.seq + 1, why }));
+            }
         }
     }
     block.end

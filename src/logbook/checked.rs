@@ -26,7 +26,10 @@ impl<R: Read> Read for Checked<R> {
         if len > 0 {
             self.hash.update(&buf[..len]);
         } else if !buf.is_empty() && EditionId::of_digest(&self.hash.clone().finalize()) != self.expected {
-            let what = format!("catalogue edition {} is damaged: its content does not match its name", self.expected);
+            let what = format!(
+                "catalogue edition {} is damaged: its content does not match its name",
+                self.expected
+            );
             return Err(io::Error::new(io::ErrorKind::InvalidData, what));
         }
         Ok(len)
@@ -42,6 +45,11 @@ mod tests {
         let name = EditionId::of(b"abc");
         let read = |content: &'static [u8]| io::read_to_string(Checked::new(content, name.clone()));
         assert_eq!(read(b"abc").unwrap(), "abc");
-        assert!(read(b"abd").unwrap_err().to_string().ends_with("is damaged: its content does not match its name"));
+        assert!(
+            read(b"abd")
+                .unwrap_err()
+                .to_string()
+                .ends_with("is damaged: its content does not match its name")
+        );
     }
 }

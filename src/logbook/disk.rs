@@ -4,6 +4,7 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::os::unix::fs::{DirBuilderExt as _, FileExt as _, OpenOptionsExt as _};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 /// Who may come in beside the holder.
@@ -71,7 +72,8 @@ impl FolderDisk {
 
     fn open_lock(&self, kind: LockKind) -> io::Result<Option<File>> {
         let path = self.path("lock");
-        let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).mode(0o600).open(&path);
+        let open =
+            OpenOptions::new().read(true).write(true).create(true).truncate(false).mode(0o600).open(&path);
         match open {
             Ok(file) => Ok(Some(file)),
             // A reader of a read-only home: lock what is there; if nothing is, nobody can be writing.
@@ -104,7 +106,8 @@ impl Disk for FolderDisk {
 
     fn append(&self, file: &str, offset: u64, bytes: &[u8]) -> io::Result<()> {
         // One handle for write and sync, so that a write error surfaces at this sync and nowhere else.
-        let open = OpenOptions::new().write(true).create(true).truncate(false).mode(0o600).open(self.path(file))?;
+        let open =
+            OpenOptions::new().write(true).create(true).truncate(false).mode(0o600).open(self.path(file))?;
         open.write_all_at(bytes, offset)?;
         open.sync_data()
     }
@@ -124,9 +127,13 @@ impl Disk for FolderDisk {
         let path = self.path(file);
         let folder = path.parent().unwrap_or(&self.root).to_owned();
         fs::DirBuilder::new().recursive(true).mode(0o700).create(&folder)?;
-        let temporary = path.with_extension(format!("new-{}", std::process::id()));
+        // Two threads may place the same edition at once.
+        static PLACED: AtomicU64 = AtomicU64::new(0);
+        let number = PLACED.fetch_add(1, Ordering::Relaxed);
+        let temporary = path.with_extension(format!("new-{}-{number}", std::process::id()));
         let written = (|| {
-            let mut open = OpenOptions::new().write(true).create(true).truncate(true).mode(0o600).open(&temporary)?;
+            let mut open =
+                OpenOptions::new().write(true).create(true).truncate(true).mode(0o600).open(&temporary)?;
             open.write_all(bytes)?;
             open.sync_all()?;
             fs::rename(&temporary, &path)?;
@@ -164,7 +171,9 @@ impl Disk for FolderDisk {
         }
         if kind == LockKind::Exclusive {
             // For the message of whoever waits; failing to say it is no reason not to book.
-            let _ = file.set_len(0).and_then(|()| file.write_all_at(std::process::id().to_string().as_bytes(), 0));
+            let _ = file
+                .set_len(0)
+                .and_then(|()| file.write_all_at(std::process::id().to_string().as_bytes(), 0));
         }
         Ok(Box::new(file))
     }
@@ -195,7 +204,11 @@ mod tests {
     fn network_drives_are_known_by_number() {
         assert_eq!(network_drive(0x6969), Some("NFS"));
         assert_eq!(network_drive(0xFF53_4D42_u32 as i64), Some("CIFS"));
-        assert_eq!(network_drive(0xFF53_4D42_u32 as i32 as i64), Some("CIFS"), "sign-extended on some machines");
+        assert_eq!(
+            network_drive(0xFF53_4D42_u32 as i32 as i64),
+            Some("CIFS"),
+            "sign-extended on some machines"
+        );
         assert_eq!(network_drive(0xEF53), None, "ext4");
         assert_eq!(network_drive(0x0102_1994), None, "tmpfs");
     }
@@ -206,7 +219,9 @@ mod tests {
         let disk = FolderDisk::new(folder.path());
         let held = disk.lock(LockKind::Exclusive, Duration::ZERO).unwrap();
         for kind in [LockKind::Shared, LockKind::Exclusive] {
-            let Err(LockError::Held { pid }) = disk.lock(kind, Duration::from_millis(1)) else { panic!("{kind:?}") };
+            let Err(LockError::Held { pid }) = disk.lock(kind, Duration::from_millis(1)) else {
+                panic!("{kind:?}")
+            };
             assert_eq!(pid, Some(std::process::id()));
         }
         drop(held);

@@ -141,6 +141,29 @@ impl<D: Disk> FileLogbook<D> {
         chain::scan(&self.disk, after, until, each)
     }
 
+    /// Without the lock only the last line may be unsynced, since nobody writes one before he has synced those before
+    /// it: everything but that line is read, so that a look-up is answered while a stopped program holds the lock.
+    fn read_settled(&self, after: &Head, each: &mut EachLine<'_>) -> Result<(), LogbookError> {
+        let len = self.len()?.ok_or(LogbookError::Missing)?;
+        if !self.still_holds(after)? {
+            return Ok(()); // whose lock it is will say more once he lets go of it
+        }
+        let from = len.saturating_sub(2 * line::MOST_BYTES as u64);
+        let bytes = self.bytes(from, (len - from) as usize)?;
+        let ends = |bytes: &[u8]| bytes.iter().rposition(|b| *b == b'\n');
+        let last = ends(&bytes).and_then(|end| ends(&bytes[..end])).map_or(0, |end| from + end as u64 + 1);
+        self.scan(after, last, each).map(|_| ())
+    }
+
+    /// Whether what stands between `after` and `len` ends in a line that no writer will ever set aside.
+    fn ends_finished(&self, after: &Head, len: u64) -> Result<bool, LogbookError> {
+        let from = len.saturating_sub(line::MOST_BYTES as u64).max(after.offset);
+        let bytes = self.bytes(from, len.saturating_sub(from) as usize)?;
+        let Some((last, before)) = bytes.split_last() else { return Ok(true) };
+        let begin = before.iter().rposition(|b| *b == b'\n').map_or(0, |n| n + 1);
+        Ok(*last == b'\n' && !before[begin..].contains(&0))
+    }
+
     /// Moves what stands after `head` to cut-off/; it was never acknowledged.
     fn cut_off(&self, head: &Head, bytes: u64) -> Result<String, LogbookError> {
         let doing = "set the unfinished line aside";
@@ -181,7 +204,9 @@ impl<D: Disk> Logbook for FileLogbook<D> {
         let why = || "it does not say which logbook this is".to_owned();
         match first {
             Some(First { founding }) if founding.format == 1 => Ok(founding.logbook),
-            Some(First { founding }) => Err(LogbookError::Newer { line: 1, format: u64::from(founding.format) }),
+            Some(First { founding }) => {
+                Err(LogbookError::Newer { line: 1, format: u64::from(founding.format) })
+            }
             None => Err(LogbookError::Damaged { line: 1, why: why() }),
         }
     }
@@ -191,7 +216,14 @@ impl<D: Disk> Logbook for FileLogbook<D> {
     }
 
     fn read(&self, after: &Head, each: &mut EachLine<'_>) -> Result<Tail, LogbookError> {
-        let lock = self.lock(LockKind::Shared, WAIT_TO_READ)?;
+        let lock = match self.lock(LockKind::Shared, WAIT_TO_READ) {
+            Ok(lock) => lock,
+            Err(locked @ LogbookError::Locked { .. }) => {
+                self.read_settled(after, each)?;
+                return Err(locked);
+            }
+            Err(e) => return Err(e),
+        };
         let len = self.len()?.ok_or(LogbookError::Missing)?;
         if !self.still_holds(after)? {
             return Err(self.diagnose(after));
@@ -199,12 +231,20 @@ impl<D: Disk> Logbook for FileLogbook<D> {
         if len > after.offset {
             // A writer may have been killed between its write and its sync: no view may hold that line yet.
             match self.disk.sync(LOGBOOK_FILE) {
-                Err(why) if why.kind() != std::io::ErrorKind::ReadOnlyFilesystem => return Err(unreadable(why)),
+                Err(why) if why.kind() != std::io::ErrorKind::ReadOnlyFilesystem => {
+                    return Err(unreadable(why));
+                }
                 _ => {}
             }
         }
-        // What stood there under the lock never changes, so a long read keeps no writer waiting.
-        drop(lock);
+        // Finished lines never change, so a long read keeps no writer waiting. An unfinished one may be set aside and
+        // written over, by a line whose sync then fails: it is read with the lock held.
+        let _lock = if self.ends_finished(after, len)? {
+            drop(lock);
+            None
+        } else {
+            Some(lock)
+        };
         self.scan(after, len, each).map(|(_, tail)| tail)
     }
 

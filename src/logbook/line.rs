@@ -249,7 +249,7 @@ pub fn draft_line(head: &Head, draft: &Draft) -> (Vec<u8>, Head) {
     let mut bytes = serde_json::to_vec(&body).expect("a line is plain data");
     bytes.pop(); // the closing brace comes after the sum
     let sum = head.sum.after(&bytes);
-    write!(bytes, ",\"sum\":\"{sum}\"}}\n").expect("writing to memory");
+    writeln!(bytes, ",\"sum\":\"{sum}\"}}").expect("writing to memory");
     let offset = head.offset + bytes.len() as u64;
     (bytes, Head { id: head.id, seq: head.seq + 1, sum, offset })
 }
@@ -361,10 +361,21 @@ mod tests {
     /// What the general reader refuses, or reads otherwise, is left to it.
     #[test]
     fn only_the_drafted_form_is_read_as_drafted() {
-        let (bytes, _) = draft_line(&Head::start(Act::from_bits(1)), &Draft { practice: PracticeName::new("P").unwrap(), ..draft() });
+        let (bytes, _) = draft_line(
+            &Head::start(Act::from_bits(1)),
+            &Draft { practice: PracticeName::new("P").unwrap(), ..draft() },
+        );
         let text = std::str::from_utf8(&bytes[..bytes.len() - 1]).unwrap();
         assert!(LineRef::as_drafted(text).is_some());
-        let others = [("\"v\":1", "\"v\":2"), ("\"seq\":1", "\"seq\":01"), ("\"seq\":1", "\"seq\":+1"), ("\"P\"", "\"\\u0050\""), ("\"P\"", "\"\t\""), (",\"on\"", ", \"on\""), ("2026-11-25\"", "2026-13-25\"")];
+        let others = [
+            ("\"v\":1", "\"v\":2"),
+            ("\"seq\":1", "\"seq\":01"),
+            ("\"seq\":1", "\"seq\":+1"),
+            ("\"P\"", "\"\\u0050\""),
+            ("\"P\"", "\"\t\""),
+            (",\"on\"", ", \"on\""),
+            ("2026-11-25\"", "2026-13-25\""),
+        ];
         for (from, to) in others {
             let other = text.replacen(from, to, 1);
             assert_ne!(other, text);

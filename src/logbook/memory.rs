@@ -6,7 +6,7 @@ use std::ops::ControlFlow;
 use std::sync::Mutex;
 
 use super::checked::Checked;
-use super::line::{Draft, Head, LogbookId, draft_line, next_line};
+use super::line::{Draft, Head, LogbookId, MOST_BYTES, draft_line, next_line};
 use super::{Append, EachLine, Logbook, LogbookError, Tail};
 use crate::catalog::EditionId;
 
@@ -78,6 +78,9 @@ impl Logbook for MemoryLogbook {
             return Ok(Append::Moved);
         }
         let (bytes, head) = draft_line(after, draft);
+        if bytes.len() > MOST_BYTES {
+            return Err(LogbookError::TooLong { len: bytes.len(), most: MOST_BYTES });
+        }
         inner.lines.push((bytes, head));
         Ok(Append::Appended(head, None))
     }

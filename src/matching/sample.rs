@@ -3,7 +3,9 @@
 use std::sync::LazyLock;
 
 use super::{Judgement, Question, Rule, StandsOn, Verification, judge, table};
-use crate::catalog::{Draft, HeadSeat, Lean, Part, Port, Position, Seat, Side, Thread, Value, read_file, Placed};
+use crate::catalog::{
+    Draft, HeadSeat, Lean, Part, Placed, Port, Position, Seat, Side, Thread, Value, read_file,
+};
 use crate::units::{Length, PartCode};
 
 /// A known length from µm.

@@ -31,7 +31,8 @@ pub enum CodecError {
 pub fn encode<T: Serialize>(items: &[T]) -> Result<Vec<Vec<u8>>, CodecError> {
     let mut groups: Vec<(u32, Vec<u8>)> = Vec::new();
     for item in items {
-        let bytes = bincode::serde::encode_to_vec(item, CONFIG).map_err(|e| CodecError::Unreadable(e.to_string()))?;
+        let bytes =
+            bincode::serde::encode_to_vec(item, CONFIG).map_err(|e| CodecError::Unreadable(e.to_string()))?;
         if bytes.len() > ROW_MOST - 16 {
             return Err(CodecError::TooLarge(bytes.len()));
         }
@@ -70,7 +71,8 @@ pub fn decode<T: DeserializeOwned>(row: &[u8]) -> Result<(u32, Vec<T>), CodecErr
         bincode::serde::decode_from_slice(row, CONFIG).map_err(|e| wrong(e.to_string()))?;
     let mut items = Vec::new();
     for _ in 0..count {
-        let (item, used) = bincode::serde::decode_from_slice(&row[at..], CONFIG).map_err(|e| wrong(e.to_string()))?;
+        let (item, used) =
+            bincode::serde::decode_from_slice(&row[at..], CONFIG).map_err(|e| wrong(e.to_string()))?;
         at += used;
         items.push(item);
     }
@@ -104,9 +106,18 @@ mod tests {
         let row = encode(&["abc".to_owned()]).unwrap().remove(0);
         let mut longer = row.clone();
         longer.push(0);
-        assert_eq!(decode::<String>(&longer).unwrap_err().to_string(), "a row cannot be read: 1 bytes left over");
-        assert!(decode::<String>(&[1, 1, 253, 255, 255, 255, 255, 255, 255, 255, 255]).is_err(), "a hostile length");
+        assert_eq!(
+            decode::<String>(&longer).unwrap_err().to_string(),
+            "a row cannot be read: 1 bytes left over"
+        );
+        assert!(
+            decode::<String>(&[1, 1, 253, 255, 255, 255, 255, 255, 255, 255, 255]).is_err(),
+            "a hostile length"
+        );
         assert!(decode::<String>(&row[..row.len() - 1]).is_err());
-        assert!(matches!(encode(&["x".repeat(9000)]), Err(CodecError::TooLarge(_)) | Err(CodecError::Unreadable(_))));
+        assert!(matches!(
+            encode(&["x".repeat(9000)]),
+            Err(CodecError::TooLarge(_)) | Err(CodecError::Unreadable(_))
+        ));
     }
 }

@@ -18,6 +18,7 @@ use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, T
 /// One entry.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[allow(missing_docs)]
+#[allow(clippy::large_enum_variant, reason = "one at a time, never a list of them")]
 pub enum Entry {
     #[serde(rename = "new.1")]
     Founded(Founding),
@@ -322,12 +323,12 @@ impl EntryReader {
             #[serde(rename = "use.1", borrow)]
             used: Used<&'a RawValue>,
         }
-        if text.starts_with("{\"use.1\"") {
-            if let Ok(Use { used: Used { case, lines } }) = serde_json::from_str(text) {
-                let lines: Option<Vec<UseLine>> = lines.into_iter().map(|line| self.line(line)).collect();
-                if let Some(lines) = lines {
-                    return Ok(Entry::Used(Used { case, lines }));
-                }
+        if text.starts_with("{\"use.1\"")
+            && let Ok(Use { used: Used { case, lines } }) = serde_json::from_str(text)
+        {
+            let lines: Option<Vec<UseLine>> = lines.into_iter().map(|line| self.line(line)).collect();
+            if let Some(lines) = lines {
+                return Ok(Entry::Used(Used { case, lines }));
             }
         }
         // Any other kind, or something wrong with this one, which the plain way puts into words.
@@ -336,8 +337,19 @@ impl EntryReader {
 
     fn line(&mut self, line: UseLine<&RawValue>) -> Option<UseLine> {
         let part = self.part(line.part.get())?;
-        let UseLine { site, position, part: _, lot, place, label, torque, lean, found, expired_because, replaced } =
-            line;
+        let UseLine {
+            site,
+            position,
+            part: _,
+            lot,
+            place,
+            label,
+            torque,
+            lean,
+            found,
+            expired_because,
+            replaced,
+        } = line;
         Some(UseLine {
             site,
             position,

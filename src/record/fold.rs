@@ -144,9 +144,11 @@ fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
             position: Some(line.position),
             what: Happening::Replaced,
             note: None,
-            kept: line.replaced.as_ref().filter(|old| old.became == Became::Kept).and_then(|old| {
-                Note::new(&format!("the old {}", old.part)).ok()
-            }),
+            kept: line
+                .replaced
+                .as_ref()
+                .filter(|old| old.became == Became::Kept)
+                .and_then(|old| Note::new(&format!("the old {}", old.part)).ok()),
         };
         push(view, CHUNK, |n| key::events(&used.case, n), event)?;
     }
@@ -226,7 +228,7 @@ fn shift(
     if let Some(stated) = movement.expiry {
         row.expiry = stated;
     }
-    let mut below = None;
+    let mut below = Vec::new();
     for (spot, by) in changes {
         let quantity = match row.balances.iter_mut().find(|(place, _)| spot.is(place)) {
             Some((_, quantity)) => {
@@ -242,12 +244,10 @@ fn shift(
         };
         if let (Spot::House(place), true) = (spot, quantity < 0) {
             let (part, lot, place) = (part.clone(), lot.clone(), place.clone());
-            below = Some(BelowZero { seq, part, lot, place, quantity });
+            below.push(BelowZero { seq, part, lot, place, quantity });
         }
     }
-    if let Some(below) = below {
-        view.note_below_zero(below);
-    }
+    below.into_iter().for_each(|what| view.note_below_zero(what));
     Ok(())
 }
 

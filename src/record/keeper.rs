@@ -4,27 +4,30 @@
 //! and folded again, on disk if that works and in memory if not; whenever the logbook fails the record is read-only
 //! and says why.
 
-use std::fs::{self, File, OpenOptions, TryLockError};
+mod folder;
+mod verify;
+
+use std::fs::File;
 use std::ops::ControlFlow;
-use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
 use thiserror::Error;
 
+use folder::{Opened, new_store};
+pub use verify::Verified;
+
 use super::entry::{Entry, EntryError, EntryReader};
 use super::fold::{Meta, fold};
-use super::view::{BelowZero, View, ViewError, digest_edition};
-use crate::catalog::EditionId;
+use super::view::{View, ViewError};
 use crate::logbook::{Append, Draft, Head, LineRef, Logbook, LogbookError, LogbookId, Tail};
-use crate::store::{Store, StoreError};
 use crate::units::{Act, Initials, PracticeName};
 
 /// The view's folder; the number is its format.
 pub const VIEW_FOLDER: &str = "view-1-desk";
-const WAIT_FOR_VIEW: Duration = Duration::from_millis(250);
+const WAIT_TO_BOOK: Duration = Duration::from_secs(10);
 
 /// Where the view lives.
 #[derive(Debug, Clone)]
@@ -48,7 +51,9 @@ pub enum Notice {
     #[error("the view was made anew from the logbook ({0})")]
     ViewMadeAnew(String),
     /// An unfinished line stands at the end.
-    #[error("{bytes} bytes of an unfinished entry stand behind entry {after}; it was never acknowledged, and the next booking sets it aside")]
+    #[error(
+        "{bytes} bytes of an unfinished entry stand behind entry {after}; it was never acknowledged, and the next booking sets it aside"
+    )]
     Unfinished {
         /// How many bytes.
         bytes: u64,
@@ -79,7 +84,15 @@ pub enum Trouble {
 impl Trouble {
     /// Whether a look-up is still the whole truth as of its entry, so that nothing is wrong with answering it.
     pub fn lets_look(&self) -> bool {
-        matches!(self, Self::Newer { .. } | Self::Logbook(LogbookError::Locked { .. } | LogbookError::Newer { .. }))
+        matches!(
+            self,
+            Self::Newer { .. } | Self::Logbook(LogbookError::Locked { .. } | LogbookError::Newer { .. })
+        )
+    }
+
+    /// Whether it may be over by now, so that asking again makes sense.
+    fn may_pass(&self) -> bool {
+        matches!(self, Self::Logbook(LogbookError::Locked { .. } | LogbookError::Unreadable { .. }))
     }
 }
 
@@ -149,11 +162,12 @@ impl Record {
     pub fn open(logbook: Box<dyn Logbook>, place: ViewPlace) -> Result<Self, RecordError> {
         let identity = logbook.identity();
         let mut notices = Vec::new();
-        let (view, lock) = match Self::view_on_disk(&place, &mut notices) {
+        let (view, lock) = match folder::open(&place, &mut notices) {
             Opened::View(view, lock) => (view, Some(lock)),
             Opened::Nothing(lock) => {
                 let id = identity?;
-                let mut record = Self { logbook, place, view: View::in_memory(id), lock, notices, trouble: None };
+                let mut record =
+                    Self { logbook, place, view: View::in_memory(id), lock, notices, trouble: None };
                 record.fresh(id)?;
                 return Ok(record);
             }
@@ -204,7 +218,11 @@ impl Record {
     }
 
     /// Asks the view; if the view itself fails, throws it away, folds again and asks once more.
-    pub fn ask<T, E>(&mut self, ask: impl Fn(&View) -> Result<T, E>, failed: impl Fn(&E) -> bool) -> Result<T, E>
+    pub fn ask<T, E>(
+        &mut self,
+        ask: impl Fn(&View) -> Result<T, E>,
+        failed: impl Fn(&E) -> bool,
+    ) -> Result<T, E>
     where
         E: From<RecordError>,
     {
@@ -229,12 +247,20 @@ impl Record {
             RecordError::View(e) => BookError::View(e),
         };
         let mut made_anew = false;
+        let began = Instant::now();
         loop {
-            if self.trouble.is_none() {
-                self.catch_up_or_anew().map_err(view_error)?;
-            }
-            if let Some(trouble) = &self.trouble {
-                return Err(BookError::ReadOnly(trouble.to_string()));
+            self.refresh().map_err(view_error)?;
+            match &mut self.trouble {
+                // Reading on gives up early, so that look-ups answer; a booking has longer.
+                Some(Trouble::Logbook(LogbookError::Locked { .. })) if began.elapsed() < WAIT_TO_BOOK => {
+                    continue;
+                }
+                Some(Trouble::Logbook(LogbookError::Locked { seconds, pid })) => {
+                    let (pid, seconds) = (*pid, (*seconds).max(began.elapsed().as_secs()));
+                    return Err(BookError::Logbook(LogbookError::Locked { pid, seconds }));
+                }
+                Some(trouble) => return Err(BookError::ReadOnly(trouble.to_string())),
+                None => {}
             }
             if let Some(seq) = self.view.entry_of(stamp.act).map_err(BookError::View)? {
                 return Ok(Booked { seq, before: true });
@@ -275,15 +301,16 @@ impl Record {
         let folded = fold(&mut self.view, head, &meta, entry)
             .and_then(|()| self.view.load_edition(&*self.logbook))
             .and_then(|()| self.view.settle());
-        if let Err(e) = folded {
-            if let Err(e) = self.anew(&e.to_string()) {
-                self.notices.push(Notice::ViewUnusable(e.to_string()));
-            }
+        if let Err(e) = folded
+            && let Err(e) = self.anew(&e.to_string())
+        {
+            self.notices.push(Notice::ViewUnusable(e.to_string()));
         }
     }
 
     /// Reads on to the end of the logbook.
     pub fn refresh(&mut self) -> Result<(), RecordError> {
+        self.trouble.take_if(|trouble| trouble.may_pass());
         if self.trouble.is_none() { self.catch_up_or_anew() } else { Ok(()) }
     }
 
@@ -309,7 +336,8 @@ impl Record {
             if line.seq > until {
                 return ControlFlow::Break(());
             }
-            match read_entry(&mut reader, line).and_then(|(meta, entry)| fold_entry(view, head, &meta, entry)) {
+            match read_entry(&mut reader, line).and_then(|(meta, entry)| fold_entry(view, head, &meta, entry))
+            {
                 Ok(()) => ControlFlow::Continue(()),
                 Err(e) => {
                     stopped = Some(e);
@@ -320,9 +348,12 @@ impl Record {
         let seen = self.view.head().head.seq;
         match stopped {
             Some(FoldStop::View(e)) => return Err(e.into()),
-            Some(FoldStop::Entry(why @ EntryError::NewerKind(_))) => self.trouble = Some(Trouble::Newer { seen, why }),
+            Some(FoldStop::Entry(why @ EntryError::NewerKind(_))) => {
+                self.trouble = Some(Trouble::Newer { seen, why })
+            }
             Some(FoldStop::Entry(why)) => {
-                self.trouble = Some(Trouble::Logbook(LogbookError::Damaged { line: seen + 1, why: why.to_string() }));
+                self.trouble =
+                    Some(Trouble::Logbook(LogbookError::Damaged { line: seen + 1, why: why.to_string() }));
             }
             None => {}
         }
@@ -348,7 +379,8 @@ impl Record {
             }
             other => other?,
         }
-        if self.trouble.as_ref().is_some_and(|t| matches!(t, Trouble::Logbook(LogbookError::Edition { .. }))) {
+        if self.trouble.as_ref().is_some_and(|t| matches!(t, Trouble::Logbook(LogbookError::Edition { .. })))
+        {
             return Ok(()); // nothing half-loaded is settled
         }
         Ok(self.view.settle()?)
@@ -409,128 +441,6 @@ impl Record {
         self.fresh(id)?;
         Ok((seen, self.view.head().head.seq))
     }
-
-    fn view_on_disk(place: &ViewPlace, notices: &mut Vec<Notice>) -> Opened {
-        let ViewPlace::Home(home) = place else { return Opened::Nothing(None) };
-        let lock = match lock_view(home) {
-            Ok(lock) => lock,
-            Err(notice) => {
-                notices.push(notice);
-                return Opened::Nothing(None);
-            }
-        };
-        let folder = home.join(VIEW_FOLDER);
-        if !folder.exists() {
-            return Opened::Nothing(Some(lock));
-        }
-        let opened = match open_store(&folder) {
-            // Somebody who does not keep our lock: leave the folder alone.
-            Err(StoreError::Busy) => {
-                notices.push(Notice::ViewBusy);
-                return Opened::Nothing(None);
-            }
-            other => other.map_err(|e| e.to_string()),
-        };
-        match opened.and_then(|store| View::open(store).map_err(|e| e.to_string())) {
-            Ok(Some(view)) => Opened::View(Box::new(view), lock),
-            Ok(None) => {
-                notices.push(Notice::ViewMadeAnew("it had been left half-written".to_owned()));
-                Opened::Nothing(Some(lock))
-            }
-            Err(e) => {
-                notices.push(Notice::ViewMadeAnew(e));
-                Opened::Nothing(Some(lock))
-            }
-        }
-    }
-
-    /// Checks everything there is to check; catches up first.
-    pub fn verify(&mut self) -> Result<Verified, RecordError> {
-        self.refresh()?;
-        if let Some(Trouble::Logbook(_)) = &self.trouble {
-            let Some(Trouble::Logbook(e)) = self.trouble.take() else { unreachable!("just looked") };
-            return Err(e.into());
-        }
-        let (logbook, view) = (&*self.logbook, &self.view);
-        let in_force = view.head().edition.clone();
-        // The rows of the view, those of the catalogue and those of the entries are summed side by side.
-        let (folded, parts, own) = std::thread::scope(|scope| {
-            let own = (!view.is_in_memory()).then(|| scope.spawn(|| view.digest()));
-            let parts = in_force.as_ref().map(|edition| scope.spawn(|| digest_edition(logbook, edition)));
-            let folded = Self::fold_again(logbook, view.head().head);
-            let joined = |result: std::thread::Result<_>| result.unwrap_or_else(|p| std::panic::resume_unwind(p));
-            (folded, parts.map(|t| joined(t.join())), own.map(|t| joined(t.join())))
-        });
-        let (memory, editions) = folded?;
-        for edition in editions.iter().filter(|e| in_force.as_ref() != Some(*e)) {
-            let read = std::io::copy(&mut logbook.fetch(edition)?, &mut std::io::sink());
-            read.map_err(|e| LogbookError::Edition { edition: edition.clone(), why: e.to_string() })?;
-        }
-        let mut expected = memory.digest()?;
-        match (parts, &in_force) {
-            (Some(Err(ViewError::Edition(e))), Some(edition)) => {
-                return Err(LogbookError::Edition { edition: edition.clone(), why: e.to_string() }.into());
-            }
-            (Some(parts), _) => expected.join(&parts?),
-            (None, _) => {}
-        }
-        let same_edition = memory.head().edition == in_force;
-        let view_differs = own.transpose()?.is_some_and(|own| own != expected || !same_edition);
-        let (head, below_zero) = (view.head().head, memory.below_zero().to_vec());
-        Ok(Verified { head, editions: editions.len(), below_zero, view_differs })
-    }
-
-    /// The entries up to `head` in a view of their own, without parts, and the editions they name.
-    fn fold_again(logbook: &dyn Logbook, head: Head) -> Result<(View, Vec<EditionId>), RecordError> {
-        let mut memory = View::in_memory(head.id);
-        let mut editions = Vec::new();
-        let mut stopped = None;
-        let mut reader = EntryReader::default();
-        logbook.read(&Head::start(head.id), &mut |line, at| {
-            if line.seq > head.seq {
-                return ControlFlow::Break(());
-            }
-            let folded = read_entry(&mut reader, line).and_then(|(meta, entry)| {
-                if let Entry::Catalogue(e) = &entry {
-                    editions.push(e.edition.clone());
-                }
-                fold_entry(&mut memory, at, &meta, entry)
-            });
-            match folded {
-                Ok(()) => ControlFlow::Continue(()),
-                Err(e) => {
-                    stopped = Some(e);
-                    ControlFlow::Break(())
-                }
-            }
-        })?;
-        match stopped {
-            Some(FoldStop::View(e)) => Err(e.into()),
-            Some(FoldStop::Entry(why)) => {
-                let line = memory.head().head.seq + 1;
-                Err(LogbookError::Damaged { line, why: why.to_string() }.into())
-            }
-            None => Ok((memory, editions)),
-        }
-    }
-}
-
-/// What [`Record::verify`] found.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Verified {
-    /// The last entry and its sum: printed on paper it is a second witness.
-    pub head: Head,
-    /// How many editions were checked against their names.
-    pub editions: usize,
-    /// Places in the house that went below zero.
-    pub below_zero: Vec<BelowZero>,
-    /// The view on disk is not what the logbook folds to.
-    pub view_differs: bool,
-}
-
-enum Opened {
-    View(Box<View>, File),
-    Nothing(Option<File>),
 }
 
 enum FoldStop {
@@ -551,40 +461,4 @@ fn read_entry(reader: &mut EntryReader, line: &LineRef<'_>) -> Result<(Meta, Ent
 
 fn fold_entry(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(), FoldStop> {
     fold(view, head, meta, entry).map_err(FoldStop::View)
-}
-
-fn lock_view(home: &Path) -> Result<File, Notice> {
-    let path = home.join(format!("{VIEW_FOLDER}.lock"));
-    let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).mode(0o600).open(path);
-    let file = open.map_err(|e| Notice::ViewUnusable(e.to_string()))?;
-    let until = Instant::now() + WAIT_FOR_VIEW;
-    loop {
-        match file.try_lock() {
-            Ok(()) => return Ok(file),
-            Err(TryLockError::WouldBlock) if Instant::now() < until => std::thread::sleep(Duration::from_millis(1)),
-            Err(TryLockError::WouldBlock) => return Err(Notice::ViewBusy),
-            Err(TryLockError::Error(e)) => return Err(Notice::ViewUnusable(e.to_string())),
-        }
-    }
-}
-
-/// An empty store in the home; what stood there is thrown away.
-fn new_store(home: &Path) -> Result<Box<dyn Store>, String> {
-    let folder = home.join(VIEW_FOLDER);
-    match fs::remove_dir_all(&folder) {
-        Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(e.to_string()),
-        _ => {}
-    }
-    fs::DirBuilder::new().mode(0o700).create(&folder).map_err(|e| e.to_string())?;
-    open_store(&folder).map_err(|e| e.to_string())
-}
-
-#[cfg(feature = "view-on-disk")]
-fn open_store(folder: &Path) -> Result<Box<dyn Store>, StoreError> {
-    Ok(Box::new(crate::store::SledStore::open(folder)?))
-}
-
-#[cfg(not(feature = "view-on-disk"))]
-fn open_store(_: &Path) -> Result<Box<dyn Store>, StoreError> {
-    Err(StoreError::Broken("built without the feature view-on-disk".to_owned()))
 }

@@ -104,7 +104,12 @@ pub struct LotRow {
 impl LotRow {
     fn lines(self) -> impl Iterator<Item = StockLine> {
         let Self { lot, expiry, balances } = self;
-        balances.into_iter().map(move |(place, quantity)| StockLine { lot: lot.clone(), expiry, place, quantity })
+        balances.into_iter().map(move |(place, quantity)| StockLine {
+            lot: lot.clone(),
+            expiry,
+            place,
+            quantity,
+        })
     }
 }
 
@@ -402,7 +407,11 @@ impl View {
         }
         for (list, slot) in self.cache.iter().filter(|(list, _)| list.starts_with(prefix)) {
             let items = T::open(&slot.list).cloned().unwrap_or_default();
-            if items.is_empty() { out.remove(list) } else { out.insert(list.clone(), items) };
+            if items.is_empty() {
+                out.remove(list)
+            } else {
+                out.insert(list.clone(), items)
+            };
         }
         Ok(out)
     }

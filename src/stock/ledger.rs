@@ -67,7 +67,9 @@ impl Spot<'_> {
     pub fn is(&self, place: &Where) -> bool {
         match (self, place) {
             (Self::House(here), Where::House(there)) => *here == there,
-            (Self::Supplier, Where::Supplier) | (Self::Cases, Where::Cases) | (Self::Waste, Where::Waste) => true,
+            (Self::Supplier, Where::Supplier) | (Self::Cases, Where::Cases) | (Self::Waste, Where::Waste) => {
+                true
+            }
             (Self::KeptPieces, Where::KeptPieces) | (Self::Correction, Where::Correction) => true,
             _ => false,
         }

@@ -39,7 +39,9 @@ fn guarded<T>(call: impl FnOnce() -> sled::Result<T>) -> Result<T, StoreError> {
     QUIET.set(before);
     match outcome {
         Ok(Ok(value)) => Ok(value),
-        Ok(Err(sled::Error::Io(e))) if e.to_string().contains("could not acquire lock") => Err(StoreError::Busy),
+        Ok(Err(sled::Error::Io(e))) if e.to_string().contains("could not acquire lock") => {
+            Err(StoreError::Busy)
+        }
         Ok(Err(e)) => Err(StoreError::Broken(e.to_string())),
         Err(panic) => {
             let text = panic.downcast_ref::<String>().map(String::as_str);

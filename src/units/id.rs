@@ -235,10 +235,11 @@ impl Act {
     /// Reads 32 hexadecimal digits.
     pub fn parse(text: &str) -> Result<Self, IdError> {
         let expected = "32 hexadecimal digits";
-        if text.len() == 32 && text.bytes().all(|b| b.is_ascii_hexdigit()) {
-            if let Ok(bits) = u128::from_str_radix(text, 16) {
-                return Ok(Self(bits));
-            }
+        if text.len() == 32
+            && text.bytes().all(|b| b.is_ascii_hexdigit())
+            && let Ok(bits) = u128::from_str_radix(text, 16)
+        {
+            return Ok(Self(bits));
         }
         Err(IdError::Shape { text: printable(text), what: "an act", expected })
     }

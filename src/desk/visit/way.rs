@@ -30,13 +30,16 @@ pub(super) fn undo(scene: &Scene<'_>, broken: Broken) -> Result<Vec<UndoRow>, Vi
     Ok(rows)
 }
 
+/// What one step unscrews: the drive, the noted driver, the kind of screw, and at which sites.
+type Step = (Value<Drive>, Option<PartCode>, Kind, Vec<Tooth>);
+
 /// One step for every drive and noted driver, the sites together.
 fn unscrew(scene: &Scene<'_>, needs: &[Need<'_>]) -> Result<Vec<UndoRow>, ViewError> {
-    let mut groups: Vec<(Value<Drive>, Option<PartCode>, Kind, Vec<Tooth>)> = Vec::new();
+    let mut groups: Vec<Step> = Vec::new();
     for need in needs {
         let (drive, driver, kind) =
             (need.fitted.part.drive, need.fitted.driver.clone(), need.fitted.part.kind);
-        match groups.iter_mut().find(|(d, n, k, _)| (*d, &*n, *k) == (drive, &driver, kind)) {
+        match groups.iter_mut().find(|(d, n, k, _)| (*d, n, *k) == (drive, &driver, kind)) {
             Some((.., sites)) => sites.push(need.site),
             None => groups.push((drive, driver, kind, vec![need.site])),
         }

@@ -119,7 +119,10 @@ impl View {
 }
 
 /// The sum of the rows that an edition makes, without keeping them.
-pub(in crate::record) fn digest_edition(logbook: &dyn Logbook, edition: &EditionId) -> Result<RowSum, ViewError> {
+pub(in crate::record) fn digest_edition(
+    logbook: &dyn Logbook,
+    edition: &EditionId,
+) -> Result<RowSum, ViewError> {
     let mut sum = RowSum::default();
     Loader::load(logbook, edition, &mut Target::Sum(&mut sum))?;
     Ok(sum)
@@ -135,7 +138,11 @@ struct Loader<'t, 'v> {
 
 impl<'t, 'v> Loader<'t, 'v> {
     /// Puts the rows of an edition where they go; in how many buckets its parts stand.
-    fn load(logbook: &dyn Logbook, edition: &EditionId, target: &'t mut Target<'v>) -> Result<u32, ViewError> {
+    fn load(
+        logbook: &dyn Logbook,
+        edition: &EditionId,
+        target: &'t mut Target<'v>,
+    ) -> Result<u32, ViewError> {
         drop(logbook.fetch(edition)?); // says in its own words that it is missing
         std::thread::scope(|scope| {
             // Unpacking and checking the sum takes as long as reading the lines: a thread for each.

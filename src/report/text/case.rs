@@ -61,6 +61,10 @@ pub fn case(c: &CaseShown) -> String {
     out
 }
 
+fn teeth(n: u8) -> String {
+    format!("{n} {}", if n == 1 { "tooth" } else { "teeth" })
+}
+
 fn restoration(r: &Restoration) -> String {
     let what = if r.sites.len() > 1 { "Bridge" } else { "Crown" };
     let mut out = format!("{what} {}: {}", r.span(), r.retention);
@@ -83,8 +87,9 @@ fn restoration(r: &Restoration) -> String {
     if r.cantilever_right + r.cantilever_left > 0 {
         let _ = write!(
             out,
-            "; cantilever: {} teeth to the right, {} to the left",
-            r.cantilever_right, r.cantilever_left
+            "; cantilever: {} to the right, {} to the left",
+            teeth(r.cantilever_right),
+            teeth(r.cantilever_left)
         );
     }
     out

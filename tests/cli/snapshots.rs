@@ -1,0 +1,119 @@
+//! The screens a person reads most, kept word for word under tests/cli/expected.
+//!
+//! `SPARESEAT_REFRESH=1 cargo test --test suite cli::snapshots` writes them anew: read the difference before it is
+//! committed, line by line, as a tired person would.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use super::bare_numbers::bare_numbers;
+use crate::support::{DAY, Place, code, program, text};
+
+/// File, what is typed, exit status; in order, in one home.
+const SCREENS: &[(&str, &str, i32)] = &[
+    ("demo", "demo", 0),
+    ("visit-1047", "visit 1047 --site 25 --broken prosthetic-screw --left shank-in-abutment", 0),
+    ("visit-1047-abutment", "visit 1047 --site 25 --broken abutment", 0),
+    ("swap-1047", "swap 1047 25 abutment", 0),
+    ("swap-1047-too-high", "swap 1047 25 abutment plover-mua-4.1-c3.5", 1),
+    ("swap-1047-framework", "swap 1047 25 framework", 1),
+    ("stock", "stock", 0),
+    ("stock-expiring", "stock --expires-within 30", 0),
+    ("case-1047", "case show 1047", 0),
+    ("case-2210", "case show 2210", 0),
+    ("case-3306", "case show 3306", 0),
+    ("case-4051", "case show 4051", 0),
+    ("logbook", "logbook show --case 1047", 0),
+];
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cli/expected")
+}
+
+/// Runs `line` in the folder 'home' below, so that no path of this machine is shown.
+fn screen(place: &Place, line: &str) -> (i32, String) {
+    let mut command = Command::new(program());
+    command.args(["--home", "home", "--on", DAY]).args(line.split(' ')).env_remove("SPARESEAT_HOME");
+    let out = command.current_dir(place.folder()).output().expect("the program starts");
+    assert_eq!(text(&out.stderr), "", "{line}");
+    (code(&out), text(&out.stdout))
+}
+
+/// The first line that differs, with its number.
+fn first_difference(shown: &str, expected: &str) -> Option<String> {
+    let (mut a, mut b) = (shown.lines(), expected.lines());
+    for n in 1.. {
+        match (a.next(), b.next()) {
+            (None, None) => break,
+            (shown, expected) if shown == expected => {}
+            (shown, expected) => {
+                let end = "(the end)";
+                return Some(format!(
+                    "line {n}\n  shown:    {}\n  expected: {}",
+                    shown.unwrap_or(end),
+                    expected.unwrap_or(end)
+                ));
+            }
+        }
+    }
+    None
+}
+
+#[test]
+fn the_screens_are_as_they_were_read_and_approved() {
+    let refresh = std::env::var_os("SPARESEAT_REFRESH").is_some();
+    let place = Place::empty();
+    let mut differ = Vec::new();
+    for (name, line, status) in SCREENS {
+        let (exit, shown) = screen(&place, line);
+        let file = folder().join(format!("{name}.txt"));
+        if refresh {
+            fs::create_dir_all(folder()).unwrap();
+            fs::write(&file, &shown).unwrap();
+        }
+        let expected = fs::read_to_string(&file).unwrap_or_default();
+        differ.extend(first_difference(&shown, &expected).map(|d| format!("{name}.txt ({line}): {d}")));
+        if exit != *status {
+            differ.push(format!("{line}: exit {exit}, expected {status}"));
+        }
+    }
+    assert!(differ.is_empty(), "{}\nSPARESEAT_REFRESH=1 writes them anew", differ.join("\n"));
+    no_number_stands_alone_and_no_control_character_is_shown();
+}
+
+#[test]
+fn no_file_is_kept_that_nothing_is_held_against() {
+    let mut kept: Vec<String> =
+        fs::read_dir(folder()).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    kept.sort();
+    let mut expected: Vec<String> = SCREENS.iter().map(|(name, ..)| format!("{name}.txt")).collect();
+    expected.sort();
+    assert_eq!(kept, expected);
+}
+
+fn no_number_stands_alone_and_no_control_character_is_shown() {
+    let mut wrong = Vec::new();
+    for (name, ..) in SCREENS {
+        let shown = fs::read_to_string(folder().join(format!("{name}.txt"))).unwrap();
+        assert!(!shown.is_empty(), "{name}");
+        for (n, line) in shown.lines().enumerate() {
+            wrong.extend(
+                bare_numbers(line)
+                    .into_iter()
+                    .map(|what| format!("{name}.txt:{}: '{what}' stands alone: {line}", n + 1)),
+            );
+            if line.chars().any(char::is_control) {
+                wrong.push(format!("{name}.txt:{}: a control character: {line:?}", n + 1));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_difference_is_named_by_its_line() {
+    assert_eq!(first_difference("a\nb\n", "a\nb\n"), None);
+    assert_eq!(first_difference("a\nc\n", "a\nb\n").unwrap(), "line 2\n  shown:    c\n  expected: b");
+    assert_eq!(first_difference("a\n", "a\nb\n").unwrap(), "line 2\n  shown:    (the end)\n  expected: b");
+}

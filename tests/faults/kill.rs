@@ -1,0 +1,205 @@
+//! Killed at every system call, by strace's fault injection, from the first touch of the home on.
+//!
+//! strace counts each call by its name and thread, so the points are 'the n-th call of that name': those of the main
+//! thread after it first names the home, and those of the view's own threads beyond them. A first run is traced to
+//! learn them; a copy of the same small home is used for each.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::os::unix::process::ExitStatusExt as _;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use super::world::{self, Ledger, READY, Step, act};
+use crate::support::{DAY, code, program, text};
+
+/// What is killed.
+#[derive(Debug, Clone, Copy)]
+enum Victim {
+    Booking(Step),
+    Rebuild,
+}
+
+/// A small home to copy, and files for the commands beside it.
+struct Stage {
+    folder: tempfile::TempDir,
+    ledger: Ledger,
+}
+
+impl Stage {
+    fn new(steps: &[Step]) -> Self {
+        // A kill leaves the page cache alone, so memory serves as a disk, and faster.
+        let memory = Path::new("/dev/shm");
+        let folder = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
+        let folder = folder.expect("a folder");
+        world::home(&folder.path().join("template"), steps);
+        Self { folder, ledger: Ledger::of(steps) }
+    }
+
+    fn fresh_home(&self) -> PathBuf {
+        let home = self.folder.path().join("home");
+        if home.exists() {
+            std::fs::remove_dir_all(&home).expect("the home before goes");
+        }
+        world::copy(&self.folder.path().join("template"), &home);
+        home
+    }
+
+    fn strace(&self, home: &Path, victim: Victim, options: &[&str]) -> Output {
+        let words = match victim {
+            Victim::Booking(step) => step.command(self.folder.path()),
+            Victim::Rebuild => vec!["logbook".to_owned(), "rebuild".to_owned()],
+        };
+        let mut command = Command::new("strace");
+        command.args(["-f", "-qq", "-e", "signal=none"]).args(options).arg(program());
+        command
+            .arg("--home")
+            .arg(home)
+            .args(["--on", DAY, "--as", "AB", "--act", &act(77).to_string()])
+            .args(words);
+        command.env_remove("SPARESEAT_HOME").output().unwrap_or_else(|e| {
+            panic!(
+                "strace could not be started ({e}): install it ('apt-get install strace'), as tests/run does"
+            )
+        })
+    }
+
+    /// Each call's name with the numbers at which to kill.
+    fn points(&self, victim: Victim) -> BTreeMap<String, std::ops::RangeInclusive<u64>> {
+        let home = self.fresh_home();
+        let trace = self.folder.path().join("trace");
+        let out = self.strace(&home, victim, &["-o", &trace.to_string_lossy()]);
+        assert_eq!(
+            code(&out),
+            0,
+            "strace or the program failed: {} {}",
+            text(&out.stdout),
+            text(&out.stderr)
+        );
+        let traced = std::fs::read_to_string(trace).expect("a trace");
+        points(&traced, &home.to_string_lossy())
+    }
+}
+
+/// Reads the points off a trace.
+fn points(traced: &str, home: &str) -> BTreeMap<String, std::ops::RangeInclusive<u64>> {
+    let (mut main, mut there) = (None, false);
+    let mut before: BTreeMap<&str, u64> = BTreeMap::new();
+    let mut made: BTreeMap<(&str, &str), u64> = BTreeMap::new();
+    for line in traced.lines() {
+        let Some((thread, call)) = line.split_once(' ') else { continue };
+        let Some((name, _)) = call.trim_start().split_once('(') else { continue };
+        if !name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_') {
+            continue; // the second half of a call, or an exit
+        }
+        let main = *main.get_or_insert(thread);
+        there |= thread == main && name != "execve" && line.contains(home);
+        *made.entry((name, thread)).or_default() += 1;
+        if !there {
+            *before.entry(name).or_default() += 1;
+        }
+    }
+    let names: BTreeSet<&str> = made.keys().map(|(name, _)| *name).collect();
+    let range = |name: &str| {
+        let most = made.iter().filter(|((n, _), _)| *n == name).map(|(_, count)| *count).max().unwrap_or(0);
+        before.get(name).copied().unwrap_or(0) + 1..=most
+    };
+    names
+        .into_iter()
+        .map(|name| (name.to_owned(), range(name)))
+        .filter(|(_, range)| !range.is_empty())
+        .collect()
+}
+
+/// What must be true of a home whose program was just killed: `Err` says what is not.
+fn after_the_kill(stage: &Stage, home: &Path, victim: Victim, out: &Output) -> Result<(), String> {
+    let (mut ledger, act) = (stage.ledger.clone(), act(77));
+    let told = text(&out.stdout).starts_with("entry ");
+    if let Victim::Booking(step) = victim {
+        if told { ledger.acknowledged(step, act) } else { ledger.tried(step, act) }
+    }
+    let open = || world::open(home).map_err(|e| format!("it does not open: {e}"));
+    let (mut desk, _) = open()?;
+    ledger.check_whole(&mut desk)?;
+    match victim {
+        Victim::Booking(step) => {
+            let before = world::acts(&mut desk)?.contains(&act);
+            let booked = step.book(&mut desk, act).map_err(|e| format!("the same act again: {e}"))?;
+            if booked.before != before {
+                return Err(format!(
+                    "the same act again: booked before {}, and it stood there {before}",
+                    booked.before
+                ));
+            }
+            ledger.acknowledged(step, act);
+        }
+        Victim::Rebuild => desk.record().anew("asked for").map_err(|e| format!("rebuild again: {e}"))?,
+    }
+    drop(desk);
+    ledger.check_whole(&mut open()?.0)
+}
+
+fn kill_at_every_call(victim: Victim, steps: &[Step]) {
+    let stage = Stage::new(steps);
+    let points = stage.points(victim);
+    for call in ["flock", "pread64", "pwrite64", "openat"] {
+        assert!(points.contains_key(call), "{call} is not among the calls of the trace: {points:?}");
+    }
+    let (mut killed, mut planned) = (0, 0);
+    for (call, numbers) in points {
+        for n in numbers {
+            let home = stage.fresh_home();
+            let (only, inject) = (format!("trace={call}"), format!("inject={call}:signal=KILL:when={n}"));
+            let out = stage.strace(&home, victim, &["-o", "/dev/null", "-e", &only, "-e", &inject]);
+            let said = format!("{victim:?}, killed at {call} number {n}");
+            planned += 1;
+            match (out.status.signal(), out.status.code()) {
+                (Some(9), _) | (_, Some(137)) => killed += 1,
+                // Threads share out their work differently each time.
+                (_, Some(0)) => {}
+                other => panic!("{said}: it ended with {other:?}: {}", text(&out.stderr)),
+            }
+            after_the_kill(&stage, &home, victim, &out).unwrap_or_else(|e| panic!("{said}: {e}"));
+            // What the library finds whole the program must find whole; a sample, for the time it takes.
+            if planned % 32 == 0 || world::long() {
+                let verify =
+                    Command::new(program()).arg("--home").arg(&home).args(["logbook", "verify"]).output();
+                let verify = verify.expect("the program starts");
+                assert_eq!(code(&verify), 0, "{said}: {}{}", text(&verify.stdout), text(&verify.stderr));
+            }
+        }
+    }
+    assert!(planned > 150 && killed * 10 > planned * 9, "{victim:?}: {killed} kills of {planned} planned");
+}
+
+#[test]
+fn killed_at_every_call_of_receive() {
+    kill_at_every_call(Victim::Booking(Step::Receive(2, 0)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_move() {
+    kill_at_every_call(Victim::Booking(Step::Move(2, 0)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_use() {
+    kill_at_every_call(Victim::Booking(Step::Use(0)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_case_import() {
+    kill_at_every_call(Victim::Booking(Step::Case), &READY[..1]);
+}
+
+#[test]
+fn killed_at_every_call_of_rebuild() {
+    kill_at_every_call(Victim::Rebuild, &READY);
+}
+
+#[test]
+fn the_points_are_read_off_a_trace() {
+    let traced = "7 execve(\"p\", [\"/h\"]) = 0\n7 read(3) = 1\n7 openat(\"/h/lock\") = 4\n7 read(4 <unfinished ...>\n\
+                  8 read(5) = 1\n7 <... read resumed>) = 1\n8 rename(\"a\", \"b\") = 0\n7 +++ exited with 0 +++\n";
+    let found: Vec<String> = points(traced, "/h").iter().map(|(call, n)| format!("{call} {n:?}")).collect();
+    assert_eq!(found, ["openat 1..=1", "read 2..=2", "rename 1..=1"]);
+}

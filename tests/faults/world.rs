@@ -1,0 +1,411 @@
+//! A very small practice: four parts, one case, one lot; what can be booked there, and what must be true after it.
+//!
+//! Small so that thousands of damaged copies can be opened; the expected stock is added up here from what each act
+//! does, apart from the program's own fold.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
+use std::path::Path;
+use std::time::Duration;
+
+use jiff::civil::Date;
+use spareseat::case::TorqueRecord;
+use spareseat::catalog::Position;
+use spareseat::desk::moving::{self, Move, MoveError};
+use spareseat::desk::receiving::{self, Receive, ReceiveError};
+use spareseat::desk::swap::SwapError;
+use spareseat::desk::using::{self, Use, UseError};
+use spareseat::desk::{Desk, Home, HomeError, Today, cases, lookup, open_home, parts, shelves};
+use spareseat::logbook::{Draft, Founding, Head, LogbookId};
+use spareseat::record::{Became, Booked, Entry, Notice, ReceiveLine, Received, View};
+use spareseat::stock::Where;
+use spareseat::units::{Act, CaseNumber, Initials, Lot, PartCode, PlaceId, PracticeName};
+
+/// The part that is bought, moved and used.
+pub const SCREW: &str = "plover-prosthetic-screw-1.4";
+/// Its lot.
+pub const LOT: &str = "PS-1120";
+/// The only case.
+pub const CASE: &str = "1047";
+/// The two drawers.
+pub const DRAWERS: [&str; 2] = ["cabinet-2-drawer-1", "cabinet-2-drawer-2"];
+
+const CATALOGUE: &str = include_str!("catalogue.toml");
+const CASE_FILE: &str = include_str!("case.toml");
+
+/// Something that can be booked here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// The catalogue is imported.
+    Catalogue,
+    /// The case is imported.
+    Case,
+    /// So many screws come into that drawer.
+    Receive(u32, usize),
+    /// So many go from that drawer to the other.
+    Move(u32, usize),
+    /// One goes from that drawer into the patient.
+    Use(usize),
+}
+
+/// The steps that make the home ready for use.
+pub const READY: [Step; 3] = [Step::Catalogue, Step::Case, Step::Receive(6, 0)];
+
+/// The day every test lives on, at noon.
+pub fn today() -> Today {
+    let date = jiff::civil::date(2026, 11, 25);
+    Today { now: "2026-11-25T12:00:00Z".parse().expect("a time"), date, said: true }
+}
+
+fn day() -> Date {
+    today().date
+}
+
+/// The logbook every small home has.
+pub fn id() -> LogbookId {
+    Act::from_bits(0xb00c)
+}
+
+/// Spread like real acts, whose first bits choose a bucket.
+pub fn act(n: u32) -> Act {
+    Act::from_bits((u128::from(n).wrapping_mul(0x9e37_79b9_7f4a_7c15_f39c_c060_5ced_c835)) | 1)
+}
+
+/// Who books.
+pub fn by() -> Initials {
+    Initials::new("AB").expect("initials")
+}
+
+/// Whose practice.
+pub fn practice() -> PracticeName {
+    PracticeName::new("Mudflat Practice (made up)").expect("a name")
+}
+
+/// The first line.
+pub fn founding() -> Draft {
+    let entry = Entry::Founded(Founding { format: 1, logbook: id(), made_up: true }).to_raw();
+    Draft { at: today().now, on: day(), by: by(), practice: practice(), act: act(u32::MAX), entry }
+}
+
+impl Step {
+    /// Books it.
+    pub fn book(self, desk: &mut Desk, act: Act) -> Result<Booked, String> {
+        let by = by();
+        let text = |e: &dyn std::fmt::Display| e.to_string();
+        match self {
+            Self::Catalogue => {
+                let files = [("catalogue.toml".to_owned(), CATALOGUE.to_owned())];
+                parts::import(desk, Some(&by), act, &files).map(|done| done.booked).map_err(|e| text(&e))
+            }
+            Self::Case => desk
+                .book(Some(&by), act, |view| cases::import(view, "case.toml", CASE_FILE, false, day()))
+                .map_err(|e| text(&e)),
+            Self::Receive(quantity, drawer) => {
+                let ask = Receive {
+                    part: code(),
+                    lot: lot(),
+                    quantity,
+                    place: place(drawer),
+                    new_place: true,
+                    expiry: None,
+                    label: None,
+                };
+                desk.book::<ReceiveError>(Some(&by), act, |view| receiving::decide(view, &ask))
+                    .map_err(|e| text(&e))
+            }
+            Self::Move(quantity, drawer) => {
+                let ask = Move {
+                    part: code(),
+                    lot: lot(),
+                    quantity,
+                    from: Some(place(drawer)),
+                    to: place(1 - drawer),
+                    new_place: true,
+                };
+                desk.book::<MoveError>(Some(&by), act, |view| moving::decide(view, &ask))
+                    .map_err(|e| text(&e))
+            }
+            Self::Use(drawer) => {
+                let ask = used(drawer);
+                desk.book::<UseError>(Some(&by), act, |view| using::decide(view, &ask, day()))
+                    .map_err(|e| text(&e))
+            }
+        }
+    }
+
+    /// The command that books it; files are written into `folder`.
+    pub fn command(self, folder: &Path) -> Vec<String> {
+        let file = |name: &str, content: &str| {
+            let path = folder.join(name);
+            std::fs::write(&path, content).expect("a file for the command");
+            path.to_string_lossy().into_owned()
+        };
+        let lot = ["--lot", LOT, "--quantity"];
+        let words = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect::<Vec<String>>();
+        match self {
+            Self::Catalogue => words(&["part", "import", &file("catalogue.toml", CATALOGUE)]),
+            Self::Case => words(&["case", "import", &file("case.toml", CASE_FILE)]),
+            Self::Receive(n, drawer) => {
+                let (n, to) = (n.to_string(), ["--place", DRAWERS[drawer], "--new-place"]);
+                words(&[&["receive", SCREW], &lot[..], &[n.as_str()], &to[..]].concat())
+            }
+            Self::Move(n, drawer) => {
+                let n = n.to_string();
+                let way = ["--from", DRAWERS[drawer], "--to", DRAWERS[1 - drawer], "--new-place"];
+                words(&[&["move", SCREW], &lot[..], &[n.as_str()], &way[..]].concat())
+            }
+            Self::Use(drawer) => words(&[
+                "use",
+                CASE,
+                "--site",
+                "25",
+                "--position",
+                "prosthetic-screw",
+                "--part",
+                SCREW,
+                "--lot",
+                LOT,
+                "--torque",
+                "15",
+                "--place",
+                DRAWERS[drawer],
+            ]),
+        }
+    }
+
+    /// What it does to the two drawers.
+    fn deltas(self) -> [i64; 2] {
+        let mut out = [0; 2];
+        match self {
+            Self::Catalogue | Self::Case => {}
+            Self::Receive(n, drawer) => out[drawer] += i64::from(n),
+            Self::Move(n, drawer) => {
+                out[drawer] -= i64::from(n);
+                out[1 - drawer] += i64::from(n);
+            }
+            Self::Use(drawer) => out[drawer] -= 1,
+        }
+        out
+    }
+}
+
+/// A use of one screw from that drawer.
+pub fn used(drawer: usize) -> Use {
+    Use {
+        case: CaseNumber::new(CASE).expect("a case number"),
+        site: "25".to_owned(),
+        position: Position::ProstheticScrew,
+        part: code(),
+        lot: lot(),
+        place: Some(place(drawer)),
+        torque: TorqueRecord::NotMeasured,
+        lean: None,
+        label: None,
+        found: false,
+        expired_because: None,
+        became: Became::Discarded,
+    }
+}
+
+fn code() -> PartCode {
+    PartCode::new(SCREW).expect("a code")
+}
+
+fn lot() -> Lot {
+    Lot::new(LOT).expect("a lot")
+}
+
+fn place(drawer: usize) -> PlaceId {
+    PlaceId::new(DRAWERS[drawer]).expect("a place")
+}
+
+/// The entry of a delivery, for who writes to a logbook without a desk.
+pub fn received(quantity: u32, drawer: usize) -> Entry {
+    let line =
+        ReceiveLine { part: code(), lot: lot(), quantity, place: place(drawer), expiry: None, label: None };
+    Entry::Received(Received { lines: vec![line] })
+}
+
+/// Makes a small home on disk and books `steps` there with the acts 1, 2, 3 …
+pub fn home(root: &Path, steps: &[Step]) -> Home {
+    let home = Home::at(root);
+    home.make(id(), true, &practice(), &by(), today(), act(u32::MAX)).expect("a home");
+    let (mut desk, _) = open(root).expect("it opens");
+    for (n, step) in steps.iter().enumerate() {
+        step.book(&mut desk, act(n as u32 + 1)).unwrap_or_else(|e| panic!("{step:?}: {e}"));
+    }
+    home
+}
+
+/// What ought to stand in the record: every act that may stand there, and those that must.
+#[derive(Debug, Clone, Default)]
+pub struct Ledger {
+    tried: BTreeMap<Act, Step>,
+    acknowledged: BTreeSet<Act>,
+}
+
+impl Ledger {
+    /// A home made ready by `steps`, acts 1, 2, 3 …
+    pub fn of(steps: &[Step]) -> Self {
+        let mut ledger = Self::default();
+        for (n, step) in steps.iter().enumerate() {
+            ledger.acknowledged(*step, act(n as u32 + 1));
+        }
+        ledger
+    }
+
+    /// It was asked for; whether it was booked is not known.
+    pub fn tried(&mut self, step: Step, act: Act) {
+        self.tried.insert(act, step);
+    }
+
+    /// It was booked, and the program said so.
+    pub fn acknowledged(&mut self, step: Step, act: Act) {
+        self.tried(step, act);
+        self.acknowledged.insert(act);
+    }
+
+    /// How many were acknowledged.
+    pub fn count(&self) -> usize {
+        self.acknowledged.len()
+    }
+
+    /// Whether such a step was ever asked for.
+    pub fn knows(&self, step: Step) -> bool {
+        self.tried.values().any(|s| *s == step)
+    }
+
+    /// Holds the record against it: `Err` says what is not true.
+    pub fn check(&self, desk: &mut Desk) -> Result<(), String> {
+        let acts = acts(desk)?;
+        let unique: BTreeSet<Act> = acts.iter().copied().collect();
+        if unique.len() != acts.len() {
+            return Err(format!("an act stands twice: {acts:?}"));
+        }
+        if let Some(lost) = self.acknowledged.iter().find(|a| !unique.contains(a)) {
+            return Err(format!("the acknowledged {:?} (act {lost}) is lost", self.tried[lost]));
+        }
+        let mut expected = [0; 2];
+        for act in acts.iter().filter(|a| **a != founding().act) {
+            let step = self
+                .tried
+                .get(act)
+                .ok_or_else(|| format!("act {act} stands there and was never asked for"))?;
+            expected.iter_mut().zip(step.deltas()).for_each(|(sum, delta)| *sum += delta);
+        }
+        let stock = desk.ask(|view| drawers(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
+        if stock.0 != expected {
+            return Err(format!("the drawers hold {:?}, the entries make it {expected:?}", stock.0));
+        }
+        if stock.1 != 0 {
+            return Err(format!("all places together hold {} of the lot, not 0", stock.1));
+        }
+        Ok(())
+    }
+
+    /// The same, and everything `logbook verify` looks at.
+    pub fn check_whole(&self, desk: &mut Desk) -> Result<(), String> {
+        self.check(desk)?;
+        if let Some(trouble) = desk.trouble() {
+            return Err(format!("the record is read-only: {trouble}"));
+        }
+        let found = desk.record().verify().map_err(|e| format!("verify: {e}"))?;
+        if !found.below_zero.is_empty() || found.view_differs {
+            return Err(format!(
+                "verify: below zero {:?}, view differs {}",
+                found.below_zero, found.view_differs
+            ));
+        }
+        Ok(())
+    }
+}
+
+/// The acts of the logbook, in order.
+pub fn acts(desk: &mut Desk) -> Result<Vec<Act>, String> {
+    let head = desk.view().head().head;
+    let mut acts = Vec::new();
+    let record = desk.record();
+    let read = record.logbook().read(&Head::start(head.id), &mut |line, _| {
+        acts.push(line.act);
+        ControlFlow::Continue(())
+    });
+    read.map_err(|e| e.to_string())?;
+    Ok(acts)
+}
+
+/// What the two drawers hold of the screw, and what all places together hold of each of its lots, added up.
+fn drawers(view: &View) -> Result<([i64; 2], i64), spareseat::record::ViewError> {
+    let mut drawers = [0; 2];
+    let mut sums: BTreeMap<Lot, i64> = BTreeMap::new();
+    for line in view.stock_of(&code())? {
+        if let Some(n) =
+            DRAWERS.iter().position(|d| line.place == Where::House(PlaceId::new(d).expect("a place")))
+        {
+            drawers[n] += line.quantity;
+        }
+        *sums.entry(line.lot).or_default() += line.quantity;
+    }
+    Ok((drawers, sums.values().map(|n| n.abs()).sum()))
+}
+
+/// Everything a person could look up in the small home, as one text: equal texts, equal answers.
+pub fn answers(desk: &mut Desk) -> Result<String, String> {
+    let asked = desk.ask(|view| {
+        let parts = view.parts()?;
+        let stock = shelves::list(view, &shelves::Which::default(), day()).map_err(|e| match e {
+            shelves::StockError::NotFound(e) => SwapError::NotFound(e),
+            shelves::StockError::Record(e) => SwapError::Record(e),
+        })?;
+        let case = view.case(&CaseNumber::new(CASE).expect("a case number"))?;
+        let sites = case.iter().flat_map(|c| c.sites.clone()).collect::<Vec<_>>();
+        let number = CaseNumber::new(CASE).expect("a case number");
+        let fitted = sites.iter().map(|t| view.assembly(&number, *t)).collect::<Result<Vec<_>, _>>()?;
+        let events = view.events(&number)?;
+        let screw = lookup::part(view, &code())?;
+        let drawers = drawers(view)?;
+        let told = stock.iter().map(|r| format!("{} {} {}", r.lot, r.place, r.quantity)).collect::<Vec<_>>();
+        // The rest as one number: a text of it all would bury the message of a test that fails.
+        let rest = format!("{parts:?}{stock:?}{case:?}{fitted:?}{events:?}{screw:?}");
+        let rest = spareseat::catalog::EditionId::of(rest.as_bytes());
+        Ok::<_, SwapError>(format!("{told:?}, {drawers:?}, the rest {}", &rest.as_str()[..16]))
+    });
+    asked.map_err(|e| e.to_string())
+}
+
+/// Opens a desk, again if the view is still being closed by this very process: sled gives its lock back a moment late.
+pub fn patiently<E>(open: impl Fn() -> Result<Desk, E>) -> Result<(Desk, Vec<Notice>), E> {
+    for wait in 1.. {
+        let mut desk = open()?;
+        let notices = desk.notices();
+        if wait == 100 || !notices.contains(&Notice::ViewBusy) {
+            return Ok((desk, notices));
+        }
+        drop(desk);
+        std::thread::sleep(Duration::from_millis(wait));
+    }
+    unreachable!("it returns at the hundredth time")
+}
+
+/// Opens a home as a command would.
+pub fn open(home: &Path) -> Result<(Desk, Vec<Notice>), HomeError> {
+    patiently(|| open_home(&Home::at(home), today()))
+}
+
+/// Copies a home, or any folder.
+pub fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder to copy") {
+        let entry = entry.expect("an entry");
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).expect("a file to copy");
+        }
+    }
+}
+
+/// Whether the long form was asked for.
+pub fn long() -> bool {
+    std::env::var_os("SPARESEAT_LONG").is_some()
+}

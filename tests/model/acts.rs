@@ -1,0 +1,214 @@
+//! Random acts: most of them sensible, some of them not.
+
+use super::Dice;
+use super::plain::{Place, Plain};
+
+/// A part of the tiny catalogue: its code, where it may stand, whether it is angled.
+pub struct Known {
+    pub code: &'static str,
+    pub position: Option<&'static str>,
+    pub angled: bool,
+}
+
+const fn part(code: &'static str, position: Option<&'static str>, angled: bool) -> Known {
+    Known { code, position, angled }
+}
+
+pub const PARTS: [Known; 6] = [
+    part("heron-implant", Some("implant"), false),
+    part("heron-mua-3.0", Some("abutment"), false),
+    part("heron-mua-17", Some("abutment"), true),
+    part("knot-mua-3.0", Some("abutment"), false),
+    part("heron-screw", Some("prosthetic-screw"), false),
+    part("heron-driver", None, false),
+];
+
+/// Whether a part of that code is angled; `None` when there is no such part.
+pub fn part_of(code: &str) -> Option<bool> {
+    PARTS.iter().find(|p| p.code == code).map(|p| p.angled)
+}
+
+const UNKNOWN_PART: &str = "heron-mua-9";
+const LOTS: [&str; 3] = ["L1", "L2", "007"];
+const DRAWERS: [Place; 4] = ["a", "b", "c", "d"];
+const CASES: [&str; 4] = ["1", "2", "3", "4"];
+const POSITIONS: [&str; 3] = ["implant", "abutment", "prosthetic-screw"];
+/// Every case has some of these, none has all.
+const SITES: [u8; 3] = [11, 24, 46];
+const EXPIRIES: [&str; 5] = ["2026-11-20", "2026-12-05", "2026-12", "2029-01", "none"];
+
+/// What came of asking.
+#[derive(Debug, PartialEq, Eq)]
+pub enum Asked {
+    Booked { entry: u64, before: bool },
+    Refused(String),
+}
+
+#[derive(Debug)]
+pub struct ReceiveAct {
+    pub part: &'static str,
+    pub lot: &'static str,
+    pub quantity: u32,
+    pub place: Place,
+    pub new_place: bool,
+    pub expiry: Option<&'static str>,
+}
+
+#[derive(Debug)]
+pub struct MoveAct {
+    pub part: &'static str,
+    pub lot: &'static str,
+    pub quantity: u32,
+    pub from: Option<Place>,
+    pub to: Place,
+    pub new_place: bool,
+}
+
+#[derive(Debug)]
+pub struct UseAct {
+    pub case: &'static str,
+    pub site: u8,
+    pub position: &'static str,
+    pub part: &'static str,
+    pub lot: &'static str,
+    pub place: Option<Place>,
+    pub lean: bool,
+    pub found: bool,
+    pub expired: bool,
+    pub kept: bool,
+}
+
+#[derive(Debug)]
+pub struct ImportAct {
+    pub case: &'static str,
+    pub sites: Vec<u8>,
+    pub fitted: Vec<(&'static str, &'static str, Option<&'static str>)>,
+    pub replace: bool,
+    /// The file has a mistake in it.
+    pub wrong: bool,
+}
+
+#[derive(Debug)]
+pub enum Act {
+    Receive(ReceiveAct),
+    Move(MoveAct),
+    Use(UseAct),
+    Import(ImportAct),
+    Fit { case: &'static str, site: u8, position: &'static str, part: &'static str, ahead: bool },
+    Note { case: &'static str, site: Option<u8>, ahead: bool },
+    Verify { fitted: &'static str, candidate: &'static str },
+    Catalogue { torque: u32, wrong: bool },
+}
+
+impl Act {
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Receive(_) => "receive",
+            Self::Move(_) => "move",
+            Self::Use(_) => "use",
+            Self::Import(_) => "case import",
+            Self::Fit { .. } => "case fit",
+            Self::Note { .. } => "case note",
+            Self::Verify { .. } => "part verify",
+            Self::Catalogue { .. } => "part import",
+        }
+    }
+
+    /// The next act; what lies where is looked up so that enough of them can be done.
+    pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
+        match dice.below(100) {
+            0..=24 => Self::Receive(receive(dice)),
+            25..=44 => Self::Move(shift(dice, plain)),
+            45..=74 => Self::Use(put_in(dice, plain)),
+            75..=82 => Self::Import(import(dice)),
+            83..=87 => {
+                let part = any_part(dice);
+                let position = place_for(dice, part);
+                Self::Fit {
+                    case: dice.pick(&CASES),
+                    site: dice.pick(&SITES),
+                    position,
+                    part,
+                    ahead: dice.chance(10),
+                }
+            }
+            88..=91 => {
+                let site = dice.chance(60).then(|| dice.pick(&SITES));
+                Self::Note { case: dice.pick(&CASES), site, ahead: dice.chance(20) }
+            }
+            92..=95 => Self::Verify { fitted: any_part(dice), candidate: any_part(dice) },
+            _ => Self::Catalogue { torque: 20 + dice.below(20) as u32, wrong: dice.chance(50) },
+        }
+    }
+}
+
+fn any_part(dice: &mut Dice) -> &'static str {
+    if dice.chance(3) { UNKNOWN_PART } else { PARTS[dice.below(PARTS.len())].code }
+}
+
+/// Mostly where the part belongs.
+fn place_for(dice: &mut Dice, part: &str) -> &'static str {
+    let own = PARTS.iter().find(|p| p.code == part).and_then(|p| p.position);
+    own.filter(|_| !dice.chance(6)).unwrap_or_else(|| dice.pick(&POSITIONS))
+}
+
+/// A lot that lies in a drawer, with the drawer; now and then any lot and any drawer.
+fn something_in_the_house(dice: &mut Dice, plain: &Plain) -> (&'static str, &'static str, Place) {
+    let there: Vec<_> =
+        plain.balance.iter().filter(|((_, p), n)| plain.drawers.contains(p) && **n > 0).collect();
+    if there.is_empty() || dice.chance(15) {
+        return (any_part(dice), dice.pick(&LOTS), dice.pick(&DRAWERS));
+    }
+    let (((part, lot), place), _) = dice.pick(&there);
+    (part, lot, place)
+}
+
+fn receive(dice: &mut Dice) -> ReceiveAct {
+    ReceiveAct {
+        part: any_part(dice),
+        lot: dice.pick(&LOTS),
+        quantity: 1 + dice.below(4) as u32,
+        place: dice.pick(&DRAWERS),
+        new_place: dice.chance(70),
+        expiry: dice.chance(40).then(|| dice.pick(&EXPIRIES)),
+    }
+}
+
+fn shift(dice: &mut Dice, plain: &Plain) -> MoveAct {
+    let (part, lot, place) = something_in_the_house(dice, plain);
+    MoveAct {
+        part,
+        lot,
+        quantity: 1 + dice.below(3) as u32,
+        from: dice.chance(70).then_some(place),
+        to: dice.pick(&DRAWERS),
+        new_place: dice.chance(50),
+    }
+}
+
+fn put_in(dice: &mut Dice, plain: &Plain) -> UseAct {
+    let (part, lot, place) = something_in_the_house(dice, plain);
+    UseAct {
+        case: dice.pick(&CASES),
+        site: dice.pick(&SITES),
+        position: place_for(dice, part),
+        part,
+        lot,
+        place: dice.chance(80).then_some(place),
+        lean: part_of(part) == Some(true) && dice.chance(70) || dice.chance(2),
+        found: dice.chance(12),
+        expired: dice.chance(50),
+        kept: dice.chance(30),
+    }
+}
+
+fn import(dice: &mut Dice) -> ImportAct {
+    let mut sites: Vec<u8> = SITES.iter().copied().filter(|_| dice.chance(70)).collect();
+    sites.dedup();
+    let abutment = if dice.chance(50) { "heron-mua-3.0" } else { "heron-mua-17" };
+    let mut fitted = vec![("implant", "heron-implant", Some("IM-1")), ("abutment", abutment, None)];
+    if dice.chance(60) {
+        fitted.push(("prosthetic-screw", "heron-screw", Some(dice.pick(&LOTS))));
+    }
+    ImportAct { case: dice.pick(&CASES), sites, fitted, replace: dice.chance(40), wrong: dice.chance(15) }
+}

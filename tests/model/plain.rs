@@ -1,0 +1,245 @@
+//! The plain model: balances, expiries, what is fitted, how much happened. Maps of words and numbers, nothing else.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use jiff::civil::Date;
+
+use super::acts::{Act, ImportAct, MoveAct, ReceiveAct, UseAct};
+use crate::model::acts::{PARTS, part_of};
+
+/// A place: a drawer by its name, or one of the others in capitals.
+pub type Place = &'static str;
+pub const SUPPLIER: Place = "SUPPLIER";
+pub const CASES: Place = "CASES";
+pub const WASTE: Place = "WASTE";
+pub const KEPT: Place = "KEPT";
+pub const CORRECTION: Place = "CORRECTION";
+
+/// A part's code with a lot.
+pub type PartLot = (&'static str, &'static str);
+
+/// What stands in a position.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Standing {
+    pub part: &'static str,
+    pub lot: Option<&'static str>,
+    /// The torque its catalogue stated when it was fitted, in Ncm.
+    pub stated: Option<u32>,
+}
+
+/// One case: its sites with what stands in each position, and how much happened.
+#[derive(Debug, Clone, Default)]
+pub struct Case {
+    pub sites: BTreeMap<u8, BTreeMap<&'static str, Standing>>,
+    pub events: usize,
+}
+
+/// Everything.
+pub struct Plain {
+    entries: u64,
+    pub today: Date,
+    pub drawers: BTreeSet<Place>,
+    pub balance: BTreeMap<(PartLot, Place), i64>,
+    pub expiry: BTreeMap<PartLot, String>,
+    pub cases: BTreeMap<&'static str, Case>,
+    pub verified: usize,
+    /// What the catalogue in force states for the abutment, in Ncm; imports change it.
+    pub stated: u32,
+}
+
+impl Default for Plain {
+    fn default() -> Self {
+        Self {
+            entries: 2, // founded, and the catalogue
+            today: jiff::civil::date(2026, 11, 25),
+            drawers: BTreeSet::new(),
+            balance: BTreeMap::new(),
+            expiry: BTreeMap::new(),
+            cases: BTreeMap::new(),
+            verified: 0,
+            stated: 30,
+        }
+    }
+}
+
+impl Plain {
+    pub fn entries(&self) -> u64 {
+        self.entries
+    }
+
+    pub fn next_day(&mut self) {
+        self.today = self.today.tomorrow().unwrap();
+    }
+
+    pub fn at(&self, lot: PartLot, place: Place) -> i64 {
+        self.balance.get(&(lot, place)).copied().unwrap_or(0)
+    }
+
+    fn go(&mut self, lot: PartLot, from: Place, to: Place, pieces: i64) {
+        *self.balance.entry((lot, from)).or_default() -= pieces;
+        *self.balance.entry((lot, to)).or_default() += pieces;
+    }
+
+    /// The drawer to take from: the one named if it holds enough, or the only one that holds any.
+    fn take(&self, lot: PartLot, from: Option<Place>, pieces: i64) -> Option<Place> {
+        let holds: Vec<Place> = self.drawers.iter().copied().filter(|d| self.at(lot, d) > 0).collect();
+        let place = match from {
+            Some(place) => place,
+            None if holds.len() == 1 => holds[0],
+            None => return None,
+        };
+        (self.at(lot, place) >= pieces).then_some(place)
+    }
+
+    /// Whether the lot's last usable day is over; a month is usable to its last day.
+    fn is_over(&self, lot: PartLot) -> bool {
+        match self.expiry.get(&lot).map(String::as_str) {
+            None | Some("none") => false,
+            Some(month) if month.len() == 7 => self.today.strftime("%Y-%m").to_string().as_str() > month,
+            Some(day) => self.today.to_string().as_str() > day,
+        }
+    }
+
+    fn stated(&self, part: &str) -> Option<u32> {
+        match part {
+            "heron-mua-3.0" => Some(self.stated),
+            "heron-screw" => Some(15),
+            _ => None,
+        }
+    }
+
+    fn stand(
+        &mut self,
+        case: &str,
+        site: u8,
+        position: &'static str,
+        part: &'static str,
+        lot: Option<&'static str>,
+    ) {
+        let standing = Standing { part, lot, stated: self.stated(part) };
+        self.cases.get_mut(case).unwrap().sites.entry(site).or_default().insert(position, standing);
+    }
+
+    /// Does the act, if it may be done; whether it was.
+    pub fn apply(&mut self, act: &Act) -> bool {
+        let done = match act {
+            Act::Receive(a) => self.receive(a),
+            Act::Move(a) => self.shift(a),
+            Act::Use(a) => self.put_in(a),
+            Act::Import(a) => self.import(a),
+            Act::Fit { case, site, position, part, ahead } => {
+                let may = self.cases.contains_key(case) && fits(part, position) && !ahead;
+                if may {
+                    self.stand(case, *site, position, part, None);
+                }
+                may
+            }
+            Act::Note { case, site, ahead } => {
+                let site_known = |c: &Case| site.is_none_or(|s| c.sites.contains_key(&s));
+                let may = self.cases.get(case).is_some_and(site_known) && !ahead;
+                if may {
+                    self.cases.get_mut(case).unwrap().events += 1;
+                }
+                may
+            }
+            Act::Verify { fitted, candidate } => {
+                let known = |code: &str| PARTS.iter().any(|p| p.code == code);
+                let may = known(fitted)
+                    && known(candidate)
+                    && fitted.starts_with("heron") != candidate.starts_with("heron");
+                self.verified += usize::from(may);
+                may
+            }
+            Act::Catalogue { torque, wrong } => {
+                if !wrong {
+                    self.stated = *torque;
+                }
+                !wrong
+            }
+        };
+        self.entries += u64::from(done);
+        done
+    }
+
+    fn receive(&mut self, a: &ReceiveAct) -> bool {
+        let lot = (a.part, a.lot);
+        let another =
+            matches!((self.expiry.get(&lot), &a.expiry), (Some(known), Some(said)) if known != said);
+        if part_of(a.part).is_none() || another || !(a.new_place || self.drawers.contains(a.place)) {
+            return false;
+        }
+        self.drawers.insert(a.place);
+        if let Some(said) = &a.expiry {
+            self.expiry.insert(lot, (*said).to_owned());
+        }
+        self.go(lot, SUPPLIER, a.place, i64::from(a.quantity));
+        true
+    }
+
+    fn shift(&mut self, a: &MoveAct) -> bool {
+        let lot = (a.part, a.lot);
+        let known = |place: &Place| self.drawers.contains(place);
+        if part_of(a.part).is_none() || !a.from.iter().all(known) || !(a.new_place || known(&a.to)) {
+            return false;
+        }
+        let Some(from) = self.take(lot, a.from, i64::from(a.quantity)).filter(|from| *from != a.to) else {
+            return false;
+        };
+        self.drawers.insert(a.to);
+        self.go(lot, from, a.to, i64::from(a.quantity));
+        true
+    }
+
+    fn put_in(&mut self, a: &UseAct) -> bool {
+        let lot = (a.part, a.lot);
+        let site_known = self.cases.get(a.case).is_some_and(|c| c.sites.contains_key(&a.site));
+        let place_known = a.place.iter().all(|p| self.drawers.contains(p));
+        if !site_known
+            || !fits(a.part, a.position)
+            || !place_known
+            || (a.lean && part_of(a.part) != Some(true))
+        {
+            return false;
+        }
+        let place = match (self.take(lot, a.place, 1), a.found) {
+            (Some(place), false) => place,
+            (None, true) if a.place.is_some() => a.place.unwrap(),
+            _ => return false,
+        };
+        if self.is_over(lot) && !a.expired {
+            return false;
+        }
+        if a.found {
+            self.go(lot, CORRECTION, place, 1);
+        }
+        self.go(lot, place, CASES, 1);
+        let old = self.cases[a.case].sites[&a.site].get(a.position).cloned();
+        if let Some(Standing { part, lot: Some(lot), .. }) = old {
+            self.go((part, lot), CASES, if a.kept { KEPT } else { WASTE }, 1);
+        }
+        self.stand(a.case, a.site, a.position, a.part, Some(a.lot));
+        self.cases.get_mut(a.case).unwrap().events += 1;
+        true
+    }
+
+    fn import(&mut self, a: &ImportAct) -> bool {
+        if a.wrong || (self.cases.contains_key(a.case) && !a.replace) {
+            return false;
+        }
+        self.cases.insert(
+            a.case,
+            Case { sites: a.sites.iter().map(|s| (*s, BTreeMap::new())).collect(), events: 1 },
+        );
+        for site in &a.sites {
+            for (position, part, lot) in &a.fitted {
+                self.stand(a.case, *site, position, part, *lot);
+            }
+        }
+        true
+    }
+}
+
+/// Whether the part may stand in the position: by kind alone.
+fn fits(part: &str, position: &str) -> bool {
+    PARTS.iter().any(|p| p.code == part && p.position == Some(position))
+}
