@@ -85,9 +85,9 @@ impl From<io::Error> for Failure {
 impl From<RecordError> for Failure {
     fn from(e: RecordError) -> Self {
         let hint = match &e {
-            RecordError::Logbook(LogbookError::Locked { .. }) => {
-                Some("what to do: wait for the other program, or end it if it hangs; then try again")
-            }
+            RecordError::Logbook(LogbookError::Locked { .. }) => Some(
+                "nothing was booked or judged; what to do: wait for the other program, or end it if it hangs; then try again",
+            ),
             RecordError::Logbook(LogbookError::NotWritten { .. }) => {
                 Some("what to do: make room on the disk or mend its rights, then book again")
             }

@@ -212,7 +212,7 @@ fn the_program_answers_from_a_damaged_logbook_and_books_nothing() {
     let looked = place.run(&["stock"]);
     let (out, err) = (text(&looked.stdout), text(&looked.stderr));
     assert!(
-        looked.status.code() == Some(3) && out.starts_with("7 pieces in 2 lots and places."),
+        looked.status.code() == Some(3) && out.starts_with("7 pieces in the house, 2 lines."),
         "{out}{err}"
     );
     assert!(err.contains("damaged at line 7") && err.contains("what to do: "), "{err}");
@@ -226,7 +226,7 @@ fn the_program_answers_from_a_damaged_logbook_and_books_nothing() {
     );
     assert_eq!(std::fs::read(home.join(LOGBOOK_FILE)).expect("read"), hurt, "not a byte was changed");
     // Accepting is for a logbook that is whole; this one is not.
-    let accepted = place.book(&["logbook", "accept", "--why", "tried"]);
+    let accepted = place.book(&["logbook", "accept", "--because", "tried"]);
     assert_eq!(accepted.status.code(), Some(3), "{}", text(&accepted.stderr));
     // And put right it is as before.
     std::fs::write(home.join(LOGBOOK_FILE), &files[LOGBOOK_FILE]).expect("written");

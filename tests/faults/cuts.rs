@@ -74,7 +74,7 @@ fn a_backup_under_a_newer_view_waits_for_a_person() {
     let receive = Step::Receive(1, 0).command(place.folder());
     let receive: Vec<&str> = receive.iter().map(|w| &**w).collect();
     for (words, answer) in [
-        (&["stock"][..], "7 pieces in 2 lots and places."),
+        (&["stock"][..], "7 pieces in the house, 2 lines."),
         (&["case", "show", "1047"], "Case 1047"),
         (&receive, ""),
         (&["logbook", "verify"], ""),
@@ -88,7 +88,7 @@ fn a_backup_under_a_newer_view_waits_for_a_person() {
     }
     assert!(home.join(VIEW_FOLDER).exists(), "what is left of the missing entries is kept");
 
-    let accepted = place.book(&["logbook", "accept", "--why", "restored after the disk was changed"]);
+    let accepted = place.book(&["logbook", "accept", "--because", "restored after the disk was changed"]);
     let (stdout, stderr) = (text(&accepted.stdout), text(&accepted.stderr));
     assert_eq!(accepted.status.code(), Some(0), "{stdout}{stderr}");
     assert!(
@@ -102,7 +102,7 @@ fn a_backup_under_a_newer_view_waits_for_a_person() {
     assert_eq!(place.book(&receive).status.code(), Some(0));
     let stock = text(&place.run(&["stock"]).stdout);
     assert!(
-        stock.starts_with("7 pieces in 2 lots and places."),
+        stock.starts_with("7 pieces in the house, 2 lines."),
         "six of the backup and the one just received: {stock}"
     );
 }
@@ -126,12 +126,12 @@ fn another_logbook_under_the_view_waits_for_a_person() {
     let looked = place.run(&["stock"]);
     let (stdout, stderr) = (text(&looked.stdout), text(&looked.stderr));
     assert!(
-        looked.status.code() == Some(3) && stdout.starts_with("7 pieces in 2 lots and places."),
+        looked.status.code() == Some(3) && stdout.starts_with("7 pieces in the house, 2 lines."),
         "{stdout}{stderr}"
     );
     let told = "another logbook was put in place: the view holds entry 7 of one, this one has 8 entries and another entry 7";
     assert!(stderr.contains(told), "{stderr}");
-    let accepted = place.book(&["logbook", "accept", "--why", "the other machine's is the right one"]);
+    let accepted = place.book(&["logbook", "accept", "--because", "the other machine's is the right one"]);
     assert_eq!(accepted.status.code(), Some(0), "{}", text(&accepted.stderr));
     let (mut desk, _) = world::open(&home).expect("it opens");
     assert_eq!(desk.entry(), 9, "the decision is an entry of its own");

@@ -12,7 +12,7 @@ use spareseat::desk::{
 use spareseat::logbook::{
     Append, Draft, EachLine, Founding, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
 };
-use spareseat::record::{Became, Booked, Entry, Record, View, ViewPlace};
+use spareseat::record::{Became, Booked, Entry, Notice, Record, View, ViewPlace};
 use spareseat::units::{
     Act as ActId, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth,
 };
@@ -119,7 +119,11 @@ impl Bench {
             }
             Kept::Disk(folder) => open_home(&Home::at(&folder.path().join("home")), today).unwrap(),
         };
-        assert_eq!(desk.notices(), [], "nothing is to be said of a whole record");
+        let mut said = desk.notices();
+        // Tests beside this one start programs; between fork and exec such a child holds a copy of our lock, on a busy
+        // machine for longer than a look-up waits. The answer then comes from memory and must be as right.
+        said.retain(|notice| *notice != Notice::ViewBusy);
+        assert_eq!(said, [], "nothing is to be said of a whole record");
         self.desk = Some(desk);
     }
 
