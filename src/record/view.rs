@@ -17,11 +17,11 @@ use thiserror::Error;
 mod load;
 mod lookups;
 
-use super::codec::{self, CodecError};
+use super::codec::{self, CodecError, Sealed};
 use super::ends::{Ends, QuickHash};
 use super::key;
 use crate::case::{CaseHead, Event, Fitted, Restoration};
-use crate::catalog::{EditionError, EditionId, Interface, Part, System};
+use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, System};
 use crate::logbook::{Head, LogbookError, LogbookId};
 use crate::matching::Verification;
 use crate::stock::{StockLine, Where};
@@ -90,6 +90,15 @@ pub struct BelowZero {
     pub quantity: i64,
 }
 
+/// A part of the catalogue; eleven others share its row.
+#[doc(hidden)]
+#[allow(missing_docs)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PartRow {
+    pub code: PartCode,
+    pub part: Sealed<Part>,
+}
+
 /// A lot of a part and where its units are. One item, so that whatever happens to a lot touches one row.
 #[doc(hidden)]
 #[allow(missing_docs)]
@@ -156,15 +165,18 @@ lists! {
     Case(CaseHead),
     Events(Event),
     Fitted(Fitted),
-    Codes(PartCode),
+    Index(IndexRow),
     Interface(Interface),
-    Parts(Part),
+    Parts(PartRow),
     Place(PlaceRow),
     Restorations(Restoration),
     Stock(LotRow),
     System(System),
     Verifications(Verification),
 }
+
+/// A part that is found by an interface, a system, a drive or a thread.
+pub type IndexRow = (Kind, PartCode);
 
 /// Which entry an act made.
 pub type ActRow = (u128, u64);

@@ -66,7 +66,6 @@ impl SledStore {
         let config = sled::Config::new()
             .path(folder)
             .cache_capacity(CACHE_BYTES)
-            .segment_size(std::env::var("SEG").ok().and_then(|s| s.parse().ok()).unwrap_or(512 << 10))
             .flush_every_ms(None)
             .mode(sled::Mode::HighThroughput);
         guarded(|| config.open()).map(|db| Self { db })
