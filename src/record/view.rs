@@ -436,15 +436,18 @@ impl View {
         }
     }
 
+    /// Encodes everything, item by item, so that there is never a second copy of it.
+    fn pack_all(&mut self) -> Result<(), ViewError> {
+        let cache = std::mem::take(&mut self.cache);
+        cache.into_iter().try_for_each(|(list, slot)| self.rows.pack(&list, &slot))
+    }
+
     /// Puts what was changed into the store, with the head in the same batch; nothing to do for a view in memory.
     pub(super) fn settle(&mut self) -> Result<(), ViewError> {
         if self.is_in_memory() {
             return Ok(());
         }
-        // Item by item into bytes, so that there is never a second copy of everything.
-        for (list, slot) in self.cache.drain() {
-            self.rows.pack(&list, &slot)?;
-        }
+        self.pack_all()?;
         let closing = self.closing()?;
         let Rows { base: Some(base), packed, base_is_empty } = &mut self.rows else { return Ok(()) };
         if packed.len() < BATCH {

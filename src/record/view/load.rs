@@ -87,6 +87,10 @@ impl View {
             return Ok(());
         };
         const OLD: [u8; 4] = [tag::PART, tag::INDEX, tag::INTERFACE, tag::SYSTEM];
+        if !self.is_in_memory() {
+            // What was folded makes room for the catalogue: as bytes it takes a third.
+            self.pack_all()?;
+        }
         let mut target = match &mut self.rows {
             Rows { base: None, packed, .. } => {
                 packed.retain(|key, _| !OLD.contains(&key[0]));
