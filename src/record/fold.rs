@@ -156,7 +156,13 @@ fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
 }
 
 /// Puts a part where it stands now, in place of what stood there.
-fn fit(view: &mut View, case: &CaseNumber, site: Tooth, mut fitted: Fitted, same_way: bool) -> Result<(), ViewError> {
+fn fit(
+    view: &mut View,
+    case: &CaseNumber,
+    site: Tooth,
+    mut fitted: Fitted,
+    same_way: bool,
+) -> Result<(), ViewError> {
     let mut assembly = view.open_list::<Fitted>(key::fitted(case, site))?;
     if same_way {
         // The way to the screw does not change with the screw.
