@@ -23,8 +23,9 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use jiff::ZonedDateTime;
+use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 use serde_json::Value as Json;
 
 use crate::desk::{Desk, Home, Today, open_home, open_home_as_of};
@@ -226,9 +227,10 @@ pub fn main() -> ExitCode {
 
 fn run(args: &Args, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
     let common = &args.common;
-    let now = ZonedDateTime::now();
-    let date = common.on.unwrap_or_else(|| now.date());
-    let today = Today { now: now.timestamp(), date, said: common.on.is_some() };
+    let now = Timestamp::now();
+    // Asked only when it matters: finding the zone reads a dozen folders.
+    let date = common.on.unwrap_or_else(|| TimeZone::system().to_datetime(now).date());
+    let today = Today { now, date, said: common.on.is_some() };
     let home = common.home.clone().or_else(|| std::env::var_os("SPARESEAT_HOME").map(PathBuf::from));
     let home = Home::at(&home.unwrap_or_else(default_home));
     let mut context = Context { common, home, today, out, err, damaged: false };

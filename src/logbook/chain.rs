@@ -12,7 +12,7 @@ use super::line::{self, Head, NextError, check_sum, next_line, parse_line};
 use super::{EachLine, LOGBOOK_FILE, LogbookError, Tail};
 
 /// Who looks for one line does not read a megabyte; who reads on does not read in small pieces.
-const FIRST_BLOCK: usize = 32 << 10;
+const FIRST_BLOCK: usize = 4 << 10;
 const BLOCK: usize = 1 << 20;
 /// From this many bytes on a second thread pays.
 const LONG: u64 = 8 << 20;
@@ -47,11 +47,10 @@ pub fn scan<D: Disk>(
     let (head, read_to) = (*after, after.offset);
     let mut chain = Chain { disk, head, until, read_to, size: FIRST_BLOCK, rest: Vec::new() };
     let mut head = *after;
-    if until.saturating_sub(after.offset) < LONG {
-        loop {
-            if let Some(end) = take(chain.block(), &mut head, each) {
-                return end.map(|tail| (head, tail));
-            }
+    // Most who ask want one line, or the few at the end.
+    while chain.size < BLOCK || until.saturating_sub(chain.read_to) < LONG {
+        if let Some(end) = take(chain.block(), &mut head, each) {
+            return end.map(|tail| (head, tail));
         }
     }
     std::thread::scope(|scope| {

@@ -99,7 +99,8 @@ impl Disk for FolderDisk {
     fn read_at(&self, file: &str, offset: u64, most: usize) -> io::Result<Vec<u8>> {
         let mut open = File::open(self.path(file))?;
         open.seek(SeekFrom::Start(offset))?;
-        let mut out = Vec::new();
+        // Room for all of it: grown piece by piece it would be read in a dozen calls.
+        let mut out = Vec::with_capacity(most);
         open.take(most as u64).read_to_end(&mut out)?;
         Ok(out)
     }

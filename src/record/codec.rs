@@ -3,9 +3,12 @@
 //! Only for the view: the format has no future, so its number stands in the view's folder name. The limit is checked
 //! on both ways, and a row must be consumed to its last byte.
 
+use std::fmt;
+use std::marker::PhantomData;
+
 use bincode::config::{Configuration, Limit, LittleEndian, Varint};
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use thiserror::Error;
 
 /// The most bytes a row may have: sled writes values from 12 000 B to files it never syncs.
@@ -25,6 +28,59 @@ pub enum CodecError {
     /// Not what was written.
     #[error("a row cannot be read: {0}")]
     Unreadable(String),
+}
+
+/// An item as bytes within its row: who looks for one item of a row does not read the others.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sealed<T> {
+    bytes: Box<[u8]>,
+    item: PhantomData<fn() -> T>,
+}
+
+impl<T: Serialize + DeserializeOwned> Sealed<T> {
+    /// The item as bytes.
+    pub fn of(item: &T) -> Result<Self, CodecError> {
+        let bytes = bincode::serde::encode_to_vec(item, CONFIG).map_err(unreadable)?;
+        Ok(Self { bytes: bytes.into(), item: PhantomData })
+    }
+
+    /// The item itself.
+    pub fn open(&self) -> Result<T, CodecError> {
+        let (item, used) = bincode::serde::decode_from_slice(&self.bytes, CONFIG).map_err(unreadable)?;
+        if used != self.bytes.len() {
+            return Err(CodecError::Unreadable(format!("{} bytes left over", self.bytes.len() - used)));
+        }
+        Ok(item)
+    }
+}
+
+impl<T> Serialize for Sealed<T> {
+    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.serialize_bytes(&self.bytes)
+    }
+}
+
+impl<'de, T> Deserialize<'de> for Sealed<T> {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        struct Bytes;
+        impl serde::de::Visitor<'_> for Bytes {
+            type Value = Box<[u8]>;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("bytes")
+            }
+            fn visit_bytes<E>(self, bytes: &[u8]) -> Result<Box<[u8]>, E> {
+                Ok(bytes.into())
+            }
+            fn visit_byte_buf<E>(self, bytes: Vec<u8>) -> Result<Box<[u8]>, E> {
+                Ok(bytes.into())
+            }
+        }
+        Ok(Self { bytes: d.deserialize_bytes(Bytes)?, item: PhantomData })
+    }
+}
+
+fn unreadable(e: impl fmt::Display) -> CodecError {
+    CodecError::Unreadable(e.to_string())
 }
 
 /// A list as rows; the first says how many rows there are. An empty list has no rows.

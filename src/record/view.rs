@@ -3,9 +3,10 @@
 //! A list that is used stays decoded in the cache until it is packed: encoded into rows. Packed rows lie in memory; a
 //! view over a store settles them there, in one batch with the head, a view in memory keeps them.
 
+use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};
 use std::fmt;
-use std::ops::ControlFlow;
+use std::ops::{ControlFlow, Deref, DerefMut};
 
 use jiff::civil::Date;
 use serde::de::DeserializeOwned;
@@ -15,19 +16,21 @@ use thiserror::Error;
 
 mod load;
 mod lookups;
+mod rows;
 
-use super::codec::{self, CodecError};
-use super::ends::Ends;
+use super::codec::{self, CodecError, Sealed};
+use super::ends::{Ends, QuickHash};
 use super::key;
 use crate::case::{CaseHead, Event, Fitted, Restoration};
-use crate::catalog::{EditionError, EditionId, Interface, Part, System};
+use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, System};
 use crate::logbook::{Head, LogbookError, LogbookId};
 use crate::matching::Verification;
 use crate::stock::{StockLine, Where};
-use crate::store::{EachRow, Store, StoreError, Write};
+use crate::store::{Store, StoreError, Write};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, PracticeName};
 pub(super) use load::digest_edition;
 use load::{BATCH, Bulk, mark};
+use rows::{Rows, list_of, row_key};
 
 /// Why the view does not answer. Every one of these means: throw it away and fold again.
 #[derive(Debug, Error)]
@@ -87,6 +90,15 @@ pub struct BelowZero {
     pub place: PlaceId,
     /// How many.
     pub quantity: i64,
+}
+
+/// A part of the catalogue; eleven others share its row.
+#[doc(hidden)]
+#[allow(missing_docs)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PartRow {
+    pub code: PartCode,
+    pub part: Sealed<Part>,
 }
 
 /// A lot of a part and where its units are. One item, so that whatever happens to a lot touches one row.
@@ -155,15 +167,18 @@ lists! {
     Case(CaseHead),
     Events(Event),
     Fitted(Fitted),
-    Codes(PartCode),
+    Index(IndexRow),
     Interface(Interface),
-    Parts(Part),
+    Parts(PartRow),
     Place(PlaceRow),
     Restorations(Restoration),
     Stock(LotRow),
     System(System),
     Verifications(Verification),
 }
+
+/// A part that is found by an interface, a system, a drive or a thread.
+pub type IndexRow = (Kind, PartCode);
 
 /// Which entry an act made.
 pub type ActRow = (u128, u64);
@@ -176,33 +191,34 @@ struct Slot {
     dirty: bool,
 }
 
+/// The items of a list; touched for a change, they are written again.
+pub(super) struct Items<'v, T> {
+    items: &'v mut Vec<T>,
+    dirty: &'v mut bool,
+}
+
+impl<T> Deref for Items<'_, T> {
+    type Target = Vec<T>;
+    fn deref(&self) -> &Vec<T> {
+        self.items
+    }
+}
+
+impl<T> DerefMut for Items<'_, T> {
+    fn deref_mut(&mut self) -> &mut Vec<T> {
+        *self.dirty = true;
+        self.items
+    }
+}
+
 /// Rows folded from the logbook.
 pub struct View {
-    /// Where settled rows lie; a view in memory has none.
-    base: Option<Box<dyn Store>>,
-    /// Nothing is in the base yet, so there is nothing to look for in it.
-    base_is_empty: bool,
-    /// Encoded rows in front of the base, `None` for those to be taken out of it. A view in memory has all its rows
-    /// here that are not in the cache.
-    packed: BTreeMap<Vec<u8>, Option<Vec<u8>>>,
-    cache: HashMap<Vec<u8>, Slot>,
+    rows: Rows,
+    cache: HashMap<Vec<u8>, Slot, QuickHash>,
     /// Where the fold goes on in long lists.
     ends: Ends,
     head: HeadRow,
     below_zero: Vec<BelowZero>,
-}
-
-fn row_key(list: &[u8], row: u32) -> Vec<u8> {
-    let mut key = Vec::with_capacity(list.len() + 3);
-    key.extend_from_slice(list);
-    key.push(0xff);
-    key.extend_from_slice(&(row as u16).to_be_bytes());
-    key
-}
-
-/// The list a row belongs to.
-fn list_of(row_key: &[u8]) -> &[u8] {
-    &row_key[..row_key.len().saturating_sub(3)]
 }
 
 impl View {
@@ -231,8 +247,8 @@ impl View {
     }
 
     fn with(base: Option<Box<dyn Store>>, base_is_empty: bool, head: HeadRow) -> Self {
-        let (packed, cache, ends) = (BTreeMap::new(), HashMap::new(), Ends::default());
-        Self { base, base_is_empty, packed, cache, ends, head, below_zero: Vec::new() }
+        let rows = Rows { base, base_is_empty, packed: BTreeMap::new() };
+        Self { rows, cache: HashMap::default(), ends: Ends::default(), head, below_zero: Vec::new() }
     }
 
     /// The view a store holds; `None` when it holds none, or one that was left half-written.
@@ -271,69 +287,35 @@ impl View {
 
     /// Whether it lives in memory only.
     pub fn is_in_memory(&self) -> bool {
-        self.base.is_none()
-    }
-
-    /// The store below, if anything is in it.
-    fn filled_base(&self) -> Option<&dyn Store> {
-        self.base.as_deref().filter(|_| !self.base_is_empty)
-    }
-
-    fn row<T: Item>(&self, list: &[u8], row: u32) -> Result<Option<(u32, Vec<T>)>, ViewError> {
-        let key = row_key(list, row);
-        let found = match (self.packed.get(&key), self.filled_base()) {
-            (Some(packed), _) => packed.as_deref().map(codec::decode).transpose()?,
-            (None, Some(base)) => base.get(&key)?.map(|row| codec::decode(&row)).transpose()?,
-            (None, None) => None,
-        };
-        Ok(found)
-    }
-
-    /// A list that is not in the cache, and how many rows it has.
-    fn stored<T: Item>(&self, list: &[u8]) -> Result<(Vec<T>, u32), ViewError> {
-        let Some((total, mut items)) = self.row(list, 0)? else { return Ok((Vec::new(), 0)) };
-        for n in 1..total {
-            let row = self.row(list, n)?;
-            let row = row.ok_or_else(|| CodecError::Unreadable(format!("row {n} of {total} is missing")))?;
-            items.extend(row.1);
-        }
-        Ok((items, total))
+        self.rows.base.is_none()
     }
 
     /// The items under a key.
     pub(super) fn list<T: Item>(&self, list: &[u8]) -> Result<Vec<T>, ViewError> {
         match self.cache.get(list) {
             Some(slot) => Ok(T::open(&slot.list).cloned().unwrap_or_default()),
-            None => Ok(self.stored(list)?.0),
+            None => Ok(self.rows.stored(list)?.0),
         }
     }
 
-    fn slot<T: Item>(&mut self, list: &[u8]) -> Result<&mut Slot, ViewError> {
-        if !self.cache.contains_key(list) {
-            let (items, stored) = self.stored::<T>(list)?;
-            self.cache.insert(list.to_vec(), Slot { list: T::wrap(items), stored, dirty: false });
-        }
-        Ok(self.cache.get_mut(list).expect("it was just put there"))
-    }
-
-    /// The items under a key, kept decoded.
-    pub(super) fn peek<T: Item>(&mut self, list: &[u8]) -> Result<&Vec<T>, ViewError> {
-        let slot = self.slot::<T>(list)?;
-        T::open(&slot.list).ok_or_else(|| wrong_type().into())
-    }
-
-    /// The items under a key, to be changed.
-    pub(super) fn edit<T: Item>(&mut self, list: &[u8]) -> Result<&mut Vec<T>, ViewError> {
-        let slot = self.slot::<T>(list)?;
-        slot.dirty = true;
-        T::open_mut(&mut slot.list).ok_or_else(|| wrong_type().into())
+    /// The items under a key, kept decoded, to be looked at or changed.
+    pub(super) fn open_list<T: Item>(&mut self, list: Vec<u8>) -> Result<Items<'_, T>, ViewError> {
+        let Slot { list, dirty, .. } = match self.cache.entry(list) {
+            Entry::Occupied(slot) => slot.into_mut(),
+            Entry::Vacant(place) => {
+                let (items, stored) = self.rows.stored::<T>(place.key())?;
+                place.insert(Slot { list: T::wrap(items), stored, dirty: false })
+            }
+        };
+        let items = T::open_mut(list).ok_or_else(wrong_type)?;
+        Ok(Items { items, dirty })
     }
 
     /// Every list whose key begins with `prefix`, in order.
     fn scan<T: Item>(&self, prefix: &[u8]) -> Result<BTreeMap<Vec<u8>, Vec<T>>, ViewError> {
         let mut out: BTreeMap<Vec<u8>, Vec<T>> = BTreeMap::new();
         let mut failed = None;
-        self.each_stored(prefix, &mut |key, row| {
+        self.rows.each_stored(prefix, &mut |key, row| {
             match codec::decode(row) {
                 Ok((_, mut items)) => out.entry(list_of(key).to_vec()).or_default().append(&mut items),
                 Err(e) => failed = Some(e),
@@ -354,59 +336,42 @@ impl View {
         Ok(out)
     }
 
-    /// Every row under `prefix` that is not in the cache; in order, the packed ones after those of the base.
-    fn each_stored(&self, prefix: &[u8], each: &mut EachRow<'_>) -> Result<(), ViewError> {
-        let mut broken = false;
-        if let Some(base) = self.filled_base() {
-            base.scan(prefix, &mut |key, row| {
-                if self.packed.contains_key(key) {
-                    return ControlFlow::Continue(());
-                }
-                let flow = each(key, row);
-                broken = flow.is_break();
-                flow
-            })?;
-        }
-        let packed = self.packed.range(prefix.to_vec()..).take_while(|(key, _)| key.starts_with(prefix));
-        for (key, row) in packed.filter_map(|(key, row)| Some((key, row.as_ref()?))) {
-            if broken || each(key, row).is_break() {
-                break;
-            }
-        }
-        Ok(())
-    }
-
     /// Encodes a list that will hardly change again: bytes take a third of the room of the items.
     pub(super) fn pack(&mut self, list: &[u8]) -> Result<(), ViewError> {
-        match self.cache.remove_entry(list) {
-            Some((list, slot)) => pack_into(&mut self.packed, self.base.is_some(), &list, &slot),
+        match self.cache.remove(list) {
+            Some(slot) => self.rows.pack(list, &slot),
             None => Ok(()),
         }
     }
 
+    /// Encodes everything, item by item, so that there is never a second copy of it.
+    fn pack_all(&mut self) -> Result<(), ViewError> {
+        let cache = std::mem::take(&mut self.cache);
+        cache.into_iter().try_for_each(|(list, slot)| self.rows.pack(&list, &slot))
+    }
+
     /// Puts what was changed into the store, with the head in the same batch; nothing to do for a view in memory.
     pub(super) fn settle(&mut self) -> Result<(), ViewError> {
-        let Some(base) = &self.base else { return Ok(()) };
-        // Item by item into bytes, so that there is never a second copy of everything.
-        for (list, slot) in self.cache.drain() {
-            pack_into(&mut self.packed, true, &list, &slot)?;
+        if self.is_in_memory() {
+            return Ok(());
         }
-        let mut last = Vec::new();
-        if self.packed.len() < BATCH {
-            last.extend(std::mem::take(&mut self.packed));
-            last.extend(self.closing()?);
-            base.apply(last)?;
+        self.pack_all()?;
+        let closing = self.closing()?;
+        let Rows { base: Some(base), packed, base_is_empty } = &mut self.rows else { return Ok(()) };
+        if packed.len() < BATCH {
+            let changed = std::mem::take(packed);
+            base.apply(changed.into_iter().chain(closing).collect())?;
         } else {
             mark(&**base)?;
             let mut bulk = Bulk::new(&**base);
-            while let Some(write) = self.packed.pop_first() {
+            while let Some(write) = packed.pop_first() {
                 bulk.put(write)?;
             }
             bulk.finish()?;
-            base.apply(self.closing()?)?;
+            base.apply(closing)?;
             base.flush()?;
         }
-        self.base_is_empty = false;
+        *base_is_empty = false;
         Ok(())
     }
 
@@ -418,7 +383,7 @@ impl View {
 
     /// Every row but the head, as bytes, to `each` in no order: for comparing two views.
     pub fn rows(&self, each: &mut dyn FnMut(&[u8], &[u8])) -> Result<(), ViewError> {
-        self.each_stored(&[], &mut |key, value| {
+        self.rows.each_stored(&[], &mut |key, value| {
             if key != key::HEAD && key != key::MARK && !self.cache.contains_key(list_of(key)) {
                 each(key, value);
             }
@@ -469,28 +434,4 @@ impl fmt::Display for RowSum {
 
 fn wrong_type() -> CodecError {
     CodecError::Unreadable("a row of another type stands there".to_owned())
-}
-
-fn pack_into(
-    packed: &mut BTreeMap<Vec<u8>, Option<Vec<u8>>>,
-    has_base: bool,
-    list: &[u8],
-    slot: &Slot,
-) -> Result<(), ViewError> {
-    if !slot.dirty {
-        return Ok(());
-    }
-    let rows = slot.list.encode()?;
-    let total = rows.len() as u32;
-    for (n, row) in rows.into_iter().enumerate() {
-        packed.insert(row_key(list, n as u32), Some(row));
-    }
-    for n in total..slot.stored {
-        if has_base {
-            packed.insert(row_key(list, n), None);
-        } else {
-            packed.remove(&row_key(list, n));
-        }
-    }
-    Ok(())
 }

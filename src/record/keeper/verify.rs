@@ -1,11 +1,10 @@
 //! Verification: chain, editions, balances, and the view against all of them.
 
-use std::ops::ControlFlow;
-
-use super::{FoldStop, Record, RecordError, Trouble, fold_entry, read_entry};
+use super::feed::feed;
+use super::{Record, RecordError, Trouble};
 use crate::catalog::EditionId;
 use crate::logbook::{Head, Logbook, LogbookError};
-use crate::record::entry::{Entry, EntryReader};
+use crate::record::entry::Entry;
 use crate::record::view::{BelowZero, View, ViewError, digest_edition};
 
 /// What [`Record::verify`] found.
@@ -63,33 +62,17 @@ impl Record {
     fn fold_again(logbook: &dyn Logbook, head: Head) -> Result<(View, Vec<EditionId>), RecordError> {
         let mut memory = View::in_memory(head.id);
         let mut editions = Vec::new();
-        let mut stopped = None;
-        let mut reader = EntryReader::default();
-        logbook.read(&Head::start(head.id), &mut |line, at| {
-            if line.seq > head.seq {
-                return ControlFlow::Break(());
+        let fed = feed(logbook, &mut memory, head.seq, &mut |entry| {
+            if let Entry::Catalogue(e) = entry {
+                editions.push(e.edition.clone());
             }
-            let folded = read_entry(&mut reader, line).and_then(|(meta, entry)| {
-                if let Entry::Catalogue(e) = &entry {
-                    editions.push(e.edition.clone());
-                }
-                fold_entry(&mut memory, at, &meta, entry)
-            });
-            match folded {
-                Ok(()) => ControlFlow::Continue(()),
-                Err(e) => {
-                    stopped = Some(e);
-                    ControlFlow::Break(())
-                }
-            }
-        })?;
-        match stopped {
-            Some(FoldStop::View(e)) => Err(e.into()),
-            Some(FoldStop::Entry(why)) => {
-                let line = memory.head().head.seq + 1;
-                Err(LogbookError::Damaged { line, why: why.to_string() }.into())
-            }
-            None => Ok((memory, editions)),
+        });
+        fed.view?;
+        if let Some(why) = fed.entry {
+            let line = memory.head().head.seq + 1;
+            return Err(LogbookError::Damaged { line, why: why.to_string() }.into());
         }
+        fed.read?;
+        Ok((memory, editions))
     }
 }

@@ -7,13 +7,12 @@ use std::sync::mpsc;
 
 use serde::Serialize;
 
-use super::{RowSum, View, ViewError, row_key};
+use super::{IndexRow, PartRow, RowSum, Rows, View, ViewError, row_key};
 use crate::catalog::{Edition, EditionId, EditionLine, Kind, Part, Port};
 use crate::logbook::Logbook;
-use crate::record::codec;
+use crate::record::codec::{self, Sealed};
 use crate::record::key::{self, tag};
 use crate::store::{Store, Write};
-use crate::units::PartCode;
 
 /// How many rows go into the store in one batch; more at once cost sled memory.
 pub(super) const BATCH: usize = 64;
@@ -88,15 +87,19 @@ impl View {
             return Ok(());
         };
         const OLD: [u8; 4] = [tag::PART, tag::INDEX, tag::INTERFACE, tag::SYSTEM];
-        let mut target = match &self.base {
-            None => {
-                self.packed.retain(|key, _| !OLD.contains(&key[0]));
-                Target::Memory(&mut self.packed)
+        if !self.is_in_memory() {
+            // What was folded makes room for the catalogue: as bytes it takes a third.
+            self.pack_all()?;
+        }
+        let mut target = match &mut self.rows {
+            Rows { base: None, packed, .. } => {
+                packed.retain(|key, _| !OLD.contains(&key[0]));
+                Target::Memory(packed)
             }
-            Some(base) => {
+            Rows { base: Some(base), base_is_empty, .. } => {
                 mark(&**base)?;
                 let mut bulk = Bulk::new(&**base);
-                for tag in OLD.iter().filter(|_| !self.base_is_empty) {
+                for tag in OLD.iter().filter(|_| !*base_is_empty) {
                     let mut old: Vec<Vec<u8>> = Vec::new();
                     base.scan(&[*tag], &mut |key, _| {
                         old.push(key.to_vec());
@@ -110,7 +113,7 @@ impl View {
         let buckets = Loader::load(logbook, &edition, &mut target)?;
         if let Target::Store(bulk) = target {
             bulk.finish()?;
-            self.base_is_empty = false;
+            self.rows.base_is_empty = false;
         }
         self.head.buckets = buckets;
         self.head.loaded = Some(edition);
@@ -132,8 +135,8 @@ struct Loader<'t, 'v> {
     target: &'t mut Target<'v>,
     buckets: u32,
     at: u32,
-    bucket: Vec<Part>,
-    index: HashMap<Vec<u8>, Vec<PartCode>>,
+    bucket: Vec<PartRow>,
+    index: HashMap<Vec<u8>, Vec<IndexRow>>,
 }
 
 impl<'t, 'v> Loader<'t, 'v> {
@@ -167,9 +170,10 @@ impl<'t, 'v> Loader<'t, 'v> {
                     self.at = bucket;
                 }
                 for list in lists_with(&part) {
-                    self.index.entry(list).or_default().push(part.code.clone());
+                    self.index.entry(list).or_default().push((part.kind, part.code.clone()));
                 }
-                self.bucket.push(*part);
+                let sealed = Sealed::of(&*part)?;
+                self.bucket.push(PartRow { code: part.code, part: sealed });
             }
         }
         Ok(())
@@ -183,7 +187,7 @@ impl<'t, 'v> Loader<'t, 'v> {
 
     fn finish(mut self) -> Result<u32, ViewError> {
         self.bucket_done()?;
-        let mut lists: Vec<(Vec<u8>, Vec<PartCode>)> = self.index.into_iter().collect();
+        let mut lists: Vec<(Vec<u8>, Vec<IndexRow>)> = self.index.into_iter().collect();
         lists.sort();
         for (list, codes) in lists {
             self.target.put_list(&list, &codes)?;
@@ -194,13 +198,13 @@ impl<'t, 'v> Loader<'t, 'v> {
 
 /// The lists a part is found in.
 fn lists_with(part: &Part) -> Vec<Vec<u8>> {
-    let mut lists = vec![key::by_system(part.kind, &part.system)];
+    let mut lists = vec![key::by_system(&part.system)];
     for port in &part.ports {
         match port {
-            Port::Seat(seat) => lists.push(key::by_interface(part.kind, &seat.interface)),
+            Port::Seat(seat) => lists.push(key::by_interface(&seat.interface)),
             // Only tools are looked for by their thread alone.
             Port::Thread(thread) if matches!(part.kind, Kind::RemovalTool | Kind::RetrievalSet) => {
-                lists.extend(key::by_thread(part.kind, thread));
+                lists.extend(key::by_thread(thread));
             }
             _ => {}
         }

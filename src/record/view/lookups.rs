@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{ActRow, Item, LotRow, PlaceRow, View, ViewError};
+use super::{ActRow, IndexRow, Item, LotRow, PartRow, PlaceRow, View, ViewError};
 use crate::case::{CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
 use crate::matching::Verification;
@@ -15,34 +15,42 @@ impl View {
     /// A part of the catalogue edition in force.
     pub fn part(&self, code: &PartCode) -> Result<Option<Part>, ViewError> {
         let bucket = key::parts(key::bucket_of(code, self.head.buckets));
-        Ok(self.list::<Part>(&bucket)?.into_iter().find(|p| p.code == *code))
+        let rows = self.list::<PartRow>(&bucket)?;
+        Ok(rows.iter().find(|row| row.code == *code).map(|row| row.part.open()).transpose()?)
     }
 
     /// Every part: slow, for lists and near misses.
     pub fn parts(&self) -> Result<Vec<Part>, ViewError> {
-        let mut all: Vec<Part> = self.scan::<Part>(&[tag::PART])?.into_values().flatten().collect();
+        let rows = self.scan::<PartRow>(&[tag::PART])?;
+        let mut all =
+            rows.into_values().flatten().map(|row| row.part.open()).collect::<Result<Vec<_>, _>>()?;
         all.sort_by(|a, b| a.code.cmp(&b.code));
         Ok(all)
     }
 
     /// The codes of a kind whose ports use an interface.
     pub fn codes_by_interface(&self, kind: Kind, id: &InterfaceId) -> Result<Vec<PartCode>, ViewError> {
-        self.list(&key::by_interface(kind, id))
+        self.indexed(kind, &key::by_interface(id))
     }
 
     /// The codes of a kind in a system.
     pub fn codes_by_system(&self, kind: Kind, id: &SystemId) -> Result<Vec<PartCode>, ViewError> {
-        self.list(&key::by_system(kind, id))
+        self.indexed(kind, &key::by_system(id))
     }
 
     /// The codes of the drivers of a drive.
     pub fn drivers(&self, drive: &Drive) -> Result<Vec<PartCode>, ViewError> {
-        self.list(&key::by_drive(drive))
+        self.indexed(Kind::Driver, &key::by_drive(drive))
     }
 
     /// The codes of the removal tools or retrieval sets for a thread.
     pub fn tools_for(&self, kind: Kind, thread: &Thread) -> Result<Vec<PartCode>, ViewError> {
-        key::by_thread(kind, thread).map_or(Ok(Vec::new()), |list| self.list(&list))
+        key::by_thread(thread).map_or(Ok(Vec::new()), |list| self.indexed(kind, &list))
+    }
+
+    fn indexed(&self, kind: Kind, list: &[u8]) -> Result<Vec<PartCode>, ViewError> {
+        let rows: Vec<IndexRow> = self.list(list)?;
+        Ok(rows.into_iter().filter(|(k, _)| *k == kind).map(|(_, code)| code).collect())
     }
 
     /// An interface.
