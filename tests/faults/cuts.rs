@@ -4,6 +4,8 @@ use spareseat::logbook::LOGBOOK_FILE;
 use spareseat::record::VIEW_FOLDER;
 
 use super::bits::{Opened, STEPS, answers, answers_by_entry, day, open};
+use super::disk::SimDisk;
+use super::power;
 use super::world::{self, Ledger, Step, act};
 use crate::support::{Place, text};
 
@@ -136,4 +138,33 @@ fn another_logbook_under_the_view_waits_for_a_person() {
     let (mut desk, _) = world::open(&home).expect("it opens");
     assert_eq!(desk.entry(), 9, "the decision is an entry of its own");
     assert_eq!(desk.record().verify().map(|v| v.view_differs).map_err(|e| e.to_string()), Ok(false));
+}
+
+/// What stands unfinished behind the last entry, shorter and longer than the next line, goes to cut-off/ whole.
+#[test]
+fn an_unfinished_line_of_any_length_is_set_aside_by_the_next_booking() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (files, _) = day(&folder.path().join("home"));
+    let zeros = [&[0; 700][..], b"\n"].concat();
+    for tail in [&b"{"[..], &[b'x'; 300], &[b'x'; 5000], &[0; 2000], &zeros] {
+        let said = format!("{} bytes, the first is {}", tail.len(), tail[0]);
+        let mut torn = files.clone();
+        torn.get_mut(LOGBOOK_FILE).expect("it is there").extend_from_slice(tail);
+        let (disk, home) = (SimDisk::holding(&torn), tempfile::tempdir().expect("a folder"));
+        let (mut desk, notices) = power::open(&disk, home.path()).expect("it opens");
+        let told = format!("{} bytes of an unfinished entry stand behind entry 7", tail.len());
+        assert!(notices.iter().any(|n| n.to_string().starts_with(&told)), "{said}: {notices:?}");
+        let mut ledger = Ledger::of(&STEPS);
+        ledger.check_whole(&mut desk).unwrap_or_else(|e| panic!("{said}, not a failure of verify: {e}"));
+        for n in [100, 101] {
+            Step::Receive(1, 0).book(&mut desk, act(n)).unwrap_or_else(|e| panic!("{said}: {e}"));
+            ledger.acknowledged(Step::Receive(1, 0), act(n));
+        }
+        ledger.check_whole(&mut desk).unwrap_or_else(|e| panic!("{said}, two bookings later: {e}"));
+        let aside: Vec<_> =
+            disk.seen().into_iter().filter(|(name, _)| name.starts_with("cut-off/")).collect();
+        let [(name, content)] = &aside[..] else { panic!("{said}: {} files set aside", aside.len()) };
+        assert!(name.starts_with("cut-off/after-entry-7-") && content == tail, "{said}: {name}");
+        assert!(desk.notices().iter().any(|n| n.to_string().contains(name)), "{said}: where it went is said");
+    }
 }

@@ -129,6 +129,15 @@ fn look(disk: &SimDisk, stop: &AtomicBool, looks: &AtomicUsize) -> BTreeSet<Act>
     seen
 }
 
+/// Ends the readers however the writer ends: one that panics must not leave them reading for ever.
+struct Stop<'s>(&'s AtomicBool);
+
+impl Drop for Stop<'_> {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
 #[test]
 fn a_reader_never_sees_a_line_whose_sync_failed() {
     let home = tempfile::tempdir().expect("a folder");
@@ -138,6 +147,7 @@ fn a_reader_never_sees_a_line_whose_sync_failed() {
     let mut failed = BTreeSet::new();
     let readers = std::thread::scope(|threads| {
         let readers: Vec<_> = (0..2).map(|_| threads.spawn(|| look(&disk, &stop, &looks))).collect();
+        let ends = Stop(&stop);
         // The writer talks to the logbook itself, so that the failing sync is the append's and not a reader's.
         let writer = FileLogbook::new(disk.clone());
         let mut head = Head::start(world::id());
@@ -169,7 +179,7 @@ fn a_reader_never_sees_a_line_whose_sync_failed() {
                 }
             }
         }
-        stop.store(true, Ordering::Relaxed);
+        drop(ends);
         readers.into_iter().map(|r| r.join().expect("the reader ends well")).collect::<Vec<_>>()
     });
     assert!(failed.len() >= 100 && looks.into_inner() >= 100, "too little was tried");
