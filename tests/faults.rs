@@ -13,6 +13,7 @@ mod disks;
 mod kill;
 mod locks;
 mod power;
+mod quiet;
 mod random;
 mod sync;
 mod two;

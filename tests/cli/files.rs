@@ -74,6 +74,30 @@ fn a_case_file_without_its_numbering_or_in_another_is_not_guessed() {
     assert_eq!(place.json(&["case", "show", "5002"])["sites"][0]["site"], "25");
 }
 
+/// Universal numbers a mouth from the upper right third molar (1) to the upper left one (16) and back below, from the
+/// lower left third molar (17) to the lower right one (32); ISO 3950 counts 1 to 8 from the midline in each quadrant.
+/// Both by definition: ISO 3950 itself, and the numbering of the dental association that uses the other.
+#[rustfmt::skip]
+const ISO_OF_UNIVERSAL: [u8; 32] = [
+    18, 17, 16, 15, 14, 13, 12, 11,  21, 22, 23, 24, 25, 26, 27, 28,
+    38, 37, 36, 35, 34, 33, 32, 31,  41, 42, 43, 44, 45, 46, 47, 48,
+];
+
+#[test]
+fn every_universal_number_of_a_declared_file_becomes_its_iso_3950_number() {
+    let place = Place::demo();
+    // One site a file, so that no two can change places unseen.
+    for (n, iso) in ISO_OF_UNIVERSAL.iter().enumerate() {
+        let universal = n + 1;
+        let case =
+            format!("form = 1\ncase = \"5003\"\nnumbering = \"universal\"\n[[site]]\ntooth = {universal}\n");
+        fs::write(place.folder().join("c.toml"), case).unwrap();
+        assert_eq!(code(&typed(&place, "case import c.toml --replace")), 0);
+        let sites = place.json(&["case", "show", "5003"])["sites"].clone();
+        assert_eq!(sites[0]["site"], iso.to_string(), "Universal {universal}");
+    }
+}
+
 #[test]
 fn a_case_on_record_is_replaced_only_when_that_is_said() {
     let place = Place::demo();

@@ -64,8 +64,10 @@ fn a_stopped_program_holding_the_lock_is_named_and_look_ups_still_answer() {
         said.contains("answered as of entry 4") && said.contains(&format!("process {}", hanging.pid)),
         "{said}"
     );
-    assert!(waited < Duration::from_secs(9), "a look-up waited {waited:?}");
+    // Two seconds for the lock, a quarter of one for the view, and what a busy machine adds.
+    assert!(waited < Duration::from_secs(6), "a look-up waited {waited:?}");
 
+    let begun = Instant::now();
     let out = place.book(&[
         "receive",
         world::SCREW,
@@ -77,6 +79,7 @@ fn a_stopped_program_holding_the_lock_is_named_and_look_ups_still_answer() {
         world::DRAWERS[0],
     ]);
     assert_eq!(code(&out), 3, "{}", text(&out.stderr));
+    assert!(begun.elapsed() > Duration::from_secs(9), "a booking gave up after {:?}", begun.elapsed());
     let said = text(&out.stderr);
     assert!(
         said.contains(&format!("process {}", hanging.pid)) && said.contains("nothing was booked"),
