@@ -180,14 +180,16 @@ impl Disk for FolderDisk {
 
 /// Writes whose process holds the lock, when the file does not say so already.
 ///
-/// Always in as many bytes: cutting the file short would cost as much as the sync of the booking itself.
+/// It is cut only when it was longer: a cut costs as much as the sync of the booking itself.
 fn say_who(lock: &File) -> io::Result<()> {
-    let own = format!("{:<11}\n", std::process::id());
-    let mut said = vec![0; own.len()];
-    if lock.read_at(&mut said, 0)? == own.len() && said == own.as_bytes() {
+    let own = std::process::id().to_string();
+    let mut said = [0; 32];
+    let len = lock.read_at(&mut said, 0)?;
+    if said[..len] == *own.as_bytes() {
         return Ok(());
     }
-    lock.write_all_at(own.as_bytes(), 0)
+    lock.write_all_at(own.as_bytes(), 0)?;
+    if len > own.len() { lock.set_len(own.len() as u64) } else { Ok(()) }
 }
 
 /// The name of a network file system, by the type number `statfs` gives; `None` for a local one.
