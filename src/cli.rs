@@ -28,7 +28,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use serde_json::Value as Json;
 
-use crate::desk::{Desk, Home, Today, open_home, open_home_as_of};
+use crate::desk::{Desk, Home, Today, open_home, open_home_as_of, upkeep};
 use crate::record::Booked;
 use crate::units::{Act, Initials, parse_date};
 use failure::Failure;
@@ -185,9 +185,21 @@ impl Context<'_> {
         json["version"] = crate::report::json::VERSION.into();
         json["entry"] = booked.seq.into();
         json["booked_before"] = booked.before.into();
-        let before = if booked.before { "Booked before by the same act, not made again: " } else { "" };
-        let text = format!("{before}entry {}: {text}\n", booked.seq);
-        self.print(Some(desk), Answer::yes(text, json))
+        if booked.before {
+            // What was asked now may be something else: only what stands in the record is said.
+            let (head, entry) = (desk.view().head().head, booked.seq);
+            let stands = upkeep::entry(desk.record().logbook(), &head, entry)?;
+            let told = stands.as_ref().map_or("it cannot be read".to_owned(), crate::report::text::told);
+            let text = format!(
+                "Booked before by the same act; nothing was booked now. Entry {entry} stands: {told}\n"
+            );
+            let json = serde_json::json!({
+                "version": crate::report::json::VERSION, "entry": entry, "booked_before": true, "stands": told,
+            });
+            return self.print(Some(desk), Answer::yes(text, json));
+        }
+        let text = format!("entry {}: {text}\n", booked.seq);
+        self.print(Some(desk), Answer::yes(text, json)).map_err(|e| e.after_booking(booked.seq))
     }
 }
 

@@ -23,4 +23,4 @@ pub use keeper::{
     BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace,
 };
 
-pub use view::{BelowZero, HeadRow, PlaceRow, View, ViewError};
+pub use view::{BelowZero, BuiltOn, HeadRow, PlaceRow, View, ViewError};

@@ -10,6 +10,7 @@ mod files;
 mod help;
 mod homes;
 mod hostile;
+mod measure;
 mod output;
 mod refusals;
 mod revisions;

@@ -57,6 +57,17 @@ impl Failure {
         }
     }
 
+    /// The same failure, met when the booking already stood.
+    pub fn after_booking(self, entry: u64) -> Self {
+        Self {
+            text: format!(
+                "entry {entry} WAS booked, do not book it again; only the answer failed: {}",
+                self.text
+            ),
+            ..self
+        }
+    }
+
     /// The exit code.
     pub fn code(&self) -> u8 {
         self.code

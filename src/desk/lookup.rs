@@ -164,6 +164,24 @@ pub fn restoration_at(restorations: &[Restoration], tooth: Tooth) -> Option<&Res
     restorations.iter().find(|r| r.sites.contains(&tooth))
 }
 
+/// The assembly at a site as the restoration was built on it: what a new part must be held against.
+///
+/// Differs from what is fitted where somebody put in a part with other numbers.
+pub fn built_on(
+    view: &View,
+    case: &CaseNumber,
+    tooth: Tooth,
+    assembly: &[Fitted],
+) -> Result<Vec<Fitted>, ViewError> {
+    let mut measure = assembly.to_vec();
+    for built in view.built_on(case, tooth)? {
+        for fitted in measure.iter_mut().filter(|f| f.position == built.position) {
+            fitted.part = built.part.clone();
+        }
+    }
+    Ok(measure)
+}
+
 /// A list in words; 'none' when it is empty.
 pub fn list(items: impl Iterator<Item = String>) -> String {
     let all: Vec<String> = items.collect();

@@ -70,7 +70,10 @@ pub struct Swap {
     pub case: CaseNumber,
     pub site: Tooth,
     pub position: Position,
+    /// What the restoration was built on there: the measure of every candidate.
     pub fitted: Fitted,
+    /// What stands there now, when that is something else.
+    pub stands_there: Option<PartCode>,
     pub stands_on: StandsOn,
     /// It is inside the bridge: what the laboratory needs to know.
     pub laboratory_work: Option<String>,
@@ -194,7 +197,7 @@ pub fn answer_set(
             }
         }
         bridge = own;
-        let assembly = view.assembly(number, site)?;
+        let assembly = lookup::built_on(view, number, site, &view.assembly(number, site)?)?;
         let fitted = lookup::fitted(number, site, &assembly, position)?.clone();
         let stands_on = own.map_or(StandsOn::Nothing, Restoration::stands_on);
         let candidate = judge_one(view, &fitted, &assembly, stands_on, lookup::part(view, code)?)?;
@@ -230,6 +233,12 @@ pub fn answer_set(
     Ok(SwapSet { case: number.clone(), position, span, swaps: swaps.collect() })
 }
 
+/// What stands in the position of `measure`, when it is not that part.
+pub fn differs(assembly: &[Fitted], measure: &Fitted) -> Option<PartCode> {
+    let now = Fitted::at(assembly, measure.position)?;
+    (now.part != measure.part).then(|| now.part.code.clone())
+}
+
 /// Answers for one part, or for all there are.
 pub fn answer(
     view: &View,
@@ -241,14 +250,18 @@ pub fn answer(
     let case = lookup::case(view, number)?;
     let site = lookup::site(&case, site)?;
     let assembly = view.assembly(number, site)?;
-    let fitted = lookup::fitted(number, site, &assembly, position)?;
+    let measure = lookup::built_on(view, number, site, &assembly)?;
+    lookup::fitted(number, site, &assembly, position)?;
+    let fitted = lookup::fitted(number, site, &measure, position)?;
+    let stands_there = differs(&assembly, fitted);
+    let assembly = &measure[..];
     let restorations = view.restorations(number)?;
     let stands_on = lookup::restoration_at(&restorations, site).map_or(StandsOn::Nothing, |r| r.stands_on());
     let mut not_shown = 0;
     let candidates = match only {
-        Some(code) => vec![judge_one(view, fitted, &assembly, stands_on, lookup::part(view, code)?)?],
+        Some(code) => vec![judge_one(view, fitted, assembly, stands_on, lookup::part(view, code)?)?],
         None => {
-            let mut all = judge_all(view, fitted, &assembly, stands_on)?;
+            let mut all = judge_all(view, fitted, assembly, stands_on)?;
             let fits = all.iter().filter(|c| c.judgement.verdict != Verdict::DoesNotFit).count();
             not_shown = all.len().saturating_sub(fits + SHOWN_THAT_DO_NOT_FIT);
             all.truncate(fits + SHOWN_THAT_DO_NOT_FIT);
@@ -267,6 +280,7 @@ pub fn answer(
         site,
         position,
         fitted: fitted.clone(),
+        stands_there,
         stands_on,
         laboratory_work,
         candidates,

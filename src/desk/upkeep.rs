@@ -41,7 +41,7 @@ pub enum UpkeepError {
     #[error("nothing to accept: the view and the logbook agree, up to entry {0}")]
     NothingToAccept(u64),
     /// The record is in trouble that this act does not mend.
-    #[error("{0}. Restore the logbook from a backup, or see 'spareseat logbook accept --help'")]
+    #[error("{0}. Restore the logbook from a backup")]
     Damage(String),
 }
 
@@ -61,6 +61,12 @@ pub fn verify(desk: &mut Desk) -> Result<Verified, UpkeepError> {
 /// Not while the view knows entries that the logbook lacks: then the view is what is left of them.
 pub fn rebuild(desk: &mut Desk) -> Result<u64, UpkeepError> {
     if let Some(Trouble::Logbook(e)) = desk.trouble() {
+        return Err(UpkeepError::Damage(e.to_string()));
+    }
+    // The view is only let go of when every line it would be folded from is good.
+    let head = desk.view().head().head;
+    let whole = desk.record().logbook().read(&Head::start(head.id), &mut |_, _| ControlFlow::Continue(()));
+    if let Err(e @ LogbookError::Damaged { .. }) = whole {
         return Err(UpkeepError::Damage(e.to_string()));
     }
     desk.record().anew("asked for")?;
@@ -123,6 +129,20 @@ pub fn accept(
     let entry = Entry::Accepted(Accepted { seen, found, why: why.clone() });
     let booked = desk.book::<UpkeepError>(by, act, |_| Ok(entry.clone()))?;
     Ok((seen, found, booked))
+}
+
+/// The entry of that number.
+pub fn entry(logbook: &dyn Logbook, head: &Head, seq: u64) -> Result<Option<Entry>, UpkeepError> {
+    let mut found = None;
+    let read = logbook.read(&Head::start(head.id), &mut |line, _| {
+        if line.seq < seq {
+            return ControlFlow::Continue(());
+        }
+        found = Entry::parse(line.entry).ok();
+        ControlFlow::Break(())
+    });
+    read.map_err(RecordError::from)?;
+    Ok(found)
 }
 
 /// A line as it is listed.

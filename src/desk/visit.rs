@@ -12,9 +12,10 @@ use thiserror::Error;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
+use super::swap::judge_one;
 use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, Restoration, Retention, Sites};
 use crate::catalog::{Port, Position, Side, mate_below};
-use crate::matching::StandsOn;
+use crate::matching::{StandsOn, Verdict};
 use crate::record::{RecordError, View, ViewError};
 use crate::units::{CaseNumber, PartCode, Tooth, show_date};
 pub use tray::{Missing, TrayRow, Use};
@@ -78,6 +79,20 @@ pub struct UndoRow {
     pub what: String,
     /// Which driver, and where it lies, when the drive is known.
     pub driver: String,
+    /// Whether such a driver lies in the house.
+    pub in_house: bool,
+}
+
+/// A part on record that is not as the one the restoration was built on.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Stray {
+    pub site: Tooth,
+    pub position: Position,
+    pub now: PartCode,
+    pub built_on: PartCode,
+    pub verdict: Verdict,
+    pub why: String,
 }
 
 /// The answer.
@@ -92,9 +107,12 @@ pub struct Visit {
     pub broken: Broken,
     pub left: Left,
     pub answer: Vec<String>,
+    pub strays: Vec<Stray>,
     pub before: Vec<String>,
     pub fitted: Vec<FittedRow>,
     pub undo: Vec<UndoRow>,
+    /// Drivers without which nothing can be opened.
+    pub tools_missing: Vec<String>,
     pub fragment: Vec<String>,
     pub tray: Vec<TrayRow>,
     pub missing: Vec<Missing>,
@@ -111,7 +129,7 @@ pub struct Visit {
 impl Visit {
     /// Whether everything for the first choice lies in the house.
     pub fn is_complete(&self) -> bool {
-        self.missing.is_empty() && !self.tray.is_empty()
+        self.missing.is_empty() && self.tools_missing.is_empty() && !self.tray.is_empty()
     }
 }
 
@@ -121,6 +139,8 @@ struct Scene<'v> {
     case: CaseHead,
     site: Tooth,
     sites: Sites,
+    /// The same as the restoration was built on them.
+    measures: Sites,
     /// The broken one first: what runs short goes there; then along the arch.
     order: Vec<Tooth>,
     restoration: Option<Restoration>,
@@ -136,11 +156,12 @@ impl Scene<'_> {
     }
 
     fn need(&self, tooth: Tooth, position: Position) -> Option<Need<'_>> {
-        let assembly = self.assembly(tooth);
-        Fitted::at(assembly, position).map(|fitted| Need {
+        let measure = self.measures.get(&tooth).map_or(&[][..], Vec::as_slice);
+        Some(Need {
             site: tooth,
-            fitted,
-            assembly,
+            fitted: Fitted::at(self.assembly(tooth), position)?,
+            measure: Fitted::at(measure, position)?,
+            assembly: measure,
             stands_on: self.stands_on(),
         })
     }
@@ -162,11 +183,13 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, Vi
     let restoration = lookup::restoration_at(&restorations, site).cloned();
     let mut around: Vec<Tooth> = restoration.as_ref().map_or(vec![site], |r| r.sites.clone());
     around.sort_by_key(|t| (*t != site, t.along_arch()));
-    let mut sites = Sites::new();
+    let (mut sites, mut measures) = (Sites::new(), Sites::new());
     for tooth in &around {
-        sites.insert(*tooth, view.assembly(&ask.case, *tooth)?);
+        let assembly = view.assembly(&ask.case, *tooth)?;
+        measures.insert(*tooth, lookup::built_on(view, &ask.case, *tooth, &assembly)?);
+        sites.insert(*tooth, assembly);
     }
-    let scene = Scene { view, case, site, sites, order: around, restoration };
+    let scene = Scene { view, case, site, sites, measures, order: around, restoration };
     let own = scene.assembly(site).to_vec();
     let angled = own.iter().find(|f| f.part.is_angled());
     let broken = lookup::fitted(&ask.case, site, &own, ask.broken.position())?;
@@ -180,6 +203,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, Vi
     for need in &next {
         if_fragment_stays.extend(alternatives(view, need, today)?);
     }
+    let undo = way::undo(&scene, ask.broken, ask.left)?;
     let visit = Visit {
         today,
         case: ask.case.clone(),
@@ -189,18 +213,20 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Visit, Vi
         broken: ask.broken,
         left: ask.left,
         answer: Vec::new(),
+        strays: strays(&scene)?,
         before: words::before(ask.broken, ask.left, scene.is_cemented(), angled, &tray),
         fitted: own.iter().map(|f| FittedRow { site, fitted: f.clone() }).collect(),
-        undo: way::undo(&scene, ask.broken)?,
+        tools_missing: way::tools_missing(view, &undo, &tray)?,
+        undo,
         fragment: way::fragment(&scene, ask, broken, next.first())?,
         stop_rule: words::stop_rule(!next.is_empty()),
         if_fragment_stays_needs: next
             .iter()
-            .map(|n| (n.site, n.fitted.position, n.fitted.part.code.clone()))
+            .map(|n| (n.site, n.fitted.position, n.measure.part.code.clone()))
             .collect(),
         if_fragment_stays_words: way::next_step(&scene, &next, ask.left)?,
         rest_of_bridge: rest_of_bridge(&scene, ask.broken, &events),
-        after: words::after(&ask.case, &tray, scene.stands_on()),
+        after: words::after(&ask.case, (site, ask.broken.position()), &tray, scene.stands_on()),
         cautions: words::cautions(ask.broken, ask.left, scene.is_cemented(), &tray, &if_fragment_stays),
         tray,
         missing,
@@ -254,6 +280,32 @@ fn next_step<'s>(scene: &'s Scene<'_>, ask: &VisitQuestion) -> Vec<Need<'s>> {
         next.extend(scene.need(scene.site, Position::AbutmentScrew));
     }
     next
+}
+
+fn strays(scene: &Scene<'_>) -> Result<Vec<Stray>, ViewError> {
+    let mut out = Vec::new();
+    for tooth in &scene.order {
+        let measures = scene.measures.get(tooth).map_or(&[][..], Vec::as_slice);
+        for measure in measures {
+            let now = Fitted::at(scene.assembly(*tooth), measure.position).filter(|f| f.part != measure.part);
+            let Some(now) = now else { continue };
+            let judged =
+                judge_one(scene.view, measure, measures, scene.stands_on(), now.part.clone())?.judgement;
+            if !judged.verdict.puts_it_back() {
+                let why = judged.findings.first().map_or(String::new(), |f| f.effect.clone());
+                let (now, built_on) = (now.part.code.clone(), measure.part.code.clone());
+                out.push(Stray {
+                    site: *tooth,
+                    position: measure.position,
+                    now,
+                    built_on,
+                    verdict: judged.verdict,
+                    why,
+                });
+            }
+        }
+    }
+    Ok(out)
 }
 
 fn rest_of_bridge(scene: &Scene<'_>, broken: Broken, events: &[Event]) -> Vec<String> {

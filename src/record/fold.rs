@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::entry::{Became, Entry, Replaced, Used};
 use super::key;
-use super::view::{ActRow, BelowZero, Item, LotRow, PlaceRow, View, ViewError};
+use super::view::{ActRow, BelowZero, BuiltOn, Item, LotRow, PlaceRow, View, ViewError};
 use crate::case::{CaseHead, Event, Fitted, Happening, Sure};
 use crate::catalog::Value;
 use crate::logbook::Head;
@@ -99,6 +99,9 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
                 case.sites.push(e.site);
                 case.sites.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
             }
+            // Somebody looked and says what stands there: that is what the restoration stands on.
+            view.open_list::<BuiltOn>(key::built_on(&e.case, e.site))?
+                .retain(|b| b.position != e.fitted.position);
             fit(view, &e.case, e.site, e.fitted, false)?;
         }
         Entry::Happened(e) => push(view, CHUNK, |n| key::events(&e.case, n), e.event)?,
@@ -137,6 +140,7 @@ fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
             sure: Sure::Label,
             part: line.part,
         };
+        keep_measure(view, &used.case, line.site, &fitted)?;
         fit(view, &used.case, line.site, fitted, true)?;
         let event = Event {
             on: meta.on,
@@ -151,6 +155,23 @@ fn used(view: &mut View, meta: &Meta, used: Used) -> Result<(), ViewError> {
                 .and_then(|old| Note::new(&format!("the old {}", old.part)).ok()),
         };
         push(view, CHUNK, |n| key::events(&used.case, n), event)?;
+    }
+    Ok(())
+}
+
+/// Remembers what the restoration was built on when a part with other numbers goes in, until the same comes back.
+fn keep_measure(view: &mut View, case: &CaseNumber, site: Tooth, fitted: &Fitted) -> Result<(), ViewError> {
+    let assembly = view.open_list::<Fitted>(key::fitted(case, site))?;
+    let before =
+        Fitted::at(&assembly, fitted.position).filter(|f| f.part != fitted.part).map(|f| f.part.clone());
+    let Some(before) = before else { return Ok(()) };
+    let mut built = view.open_list::<BuiltOn>(key::built_on(case, site))?;
+    match built.iter().position(|b| b.position == fitted.position) {
+        Some(at) if built[at].part == fitted.part => {
+            built.remove(at);
+        }
+        Some(_) => {}
+        None => built.push(BuiltOn { position: fitted.position, part: before }),
     }
     Ok(())
 }
@@ -181,6 +202,7 @@ fn forget_case(view: &mut View, number: &CaseNumber) -> Result<(), ViewError> {
     let Some(old) = view.open_list::<CaseHead>(key::case(number))?.first().cloned() else { return Ok(()) };
     for tooth in old.sites {
         view.open_list::<Fitted>(key::fitted(number, tooth))?.clear();
+        view.open_list::<BuiltOn>(key::built_on(number, tooth))?.clear();
     }
     view.ends().set_chunk(&key::events(number, 0), 0);
     for n in 0.. {

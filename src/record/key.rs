@@ -12,6 +12,7 @@ pub const MARK: &[u8] = b"M";
 #[allow(missing_docs)]
 pub mod tag {
     pub const ACT: u8 = b'a';
+    pub const BUILT_ON: u8 = b'b';
     pub const CASE: u8 = b'c';
     pub const EVENT: u8 = b'e';
     pub const FITTED: u8 = b'f';
@@ -46,6 +47,11 @@ pub fn case(number: &CaseNumber) -> Vec<u8> {
 /// The assembly at a site.
 pub fn fitted(number: &CaseNumber, tooth: Tooth) -> Vec<u8> {
     key(tag::FITTED, &[number.as_str().as_bytes(), &[tooth.iso()]])
+}
+
+/// What a restoration was built on at a site, where something else stands there now.
+pub fn built_on(number: &CaseNumber, tooth: Tooth) -> Vec<u8> {
+    key(tag::BUILT_ON, &[number.as_str().as_bytes(), &[tooth.iso()]])
 }
 
 /// The restorations of a case.

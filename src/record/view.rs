@@ -22,7 +22,7 @@ use super::codec::{self, CodecError, Sealed};
 use super::ends::{Ends, QuickHash};
 use super::key;
 use crate::case::{CaseHead, Event, Fitted, Restoration};
-use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, System};
+use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, Position, System};
 use crate::logbook::{Head, LogbookError, LogbookId};
 use crate::matching::Verification;
 use crate::stock::{StockLine, Where};
@@ -164,6 +164,7 @@ pub trait Item: Serialize + DeserializeOwned + Clone {
 
 lists! {
     Acts(ActRow),
+    BuiltOn(BuiltOn),
     Case(CaseHead),
     Events(Event),
     Fitted(Fitted),
@@ -179,6 +180,18 @@ lists! {
 
 /// A part that is found by an interface, a system, a drive or a thread.
 pub type IndexRow = (Kind, PartCode);
+
+/// A part that a restoration was built on, where a part with other numbers stands there now.
+///
+/// What is fitted changes with every booking; what a rigid bridge fits does not. A part that was put in although it
+/// does not fit must never become the measure of the next one.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BuiltOn {
+    /// Where it stood.
+    pub position: Position,
+    /// Its numbers.
+    pub part: Part,
+}
 
 /// Which entry an act made.
 pub type ActRow = (u128, u64);

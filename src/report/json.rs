@@ -109,6 +109,10 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
         "case": v.case.as_str(), "site": tooth(v.site), "site_words": v.site.words(), "span": v.span,
         "broken": v.broken.word(), "left": v.left.word(),
         "answer": v.answer.join("\n"),
+        "careful": v.strays.iter().map(|x| json!({
+            "site": tooth(x.site), "position": x.position.slug(), "on_record": x.now.as_str(),
+            "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
+        })).collect::<Json>(),
         "before": v.before,
         "fitted": v.fitted.iter().map(|f| fitted(&f.fitted)).collect::<Json>(),
         "undo": v.undo.iter().map(|u| json!({
@@ -130,7 +134,8 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
 pub fn swap(s: &Swap, as_of: u64) -> Json {
     json!({
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "site": tooth(s.site),
-        "position": s.position.slug(), "fitted": fitted(&s.fitted), "stands_on": s.stands_on,
+        "position": s.position.slug(), "fitted": fitted(&s.fitted),
+        "stands_there": s.stands_there.as_ref().map(|c| c.as_str()), "stands_on": s.stands_on,
         "laboratory_work": s.laboratory_work,
         "candidates": s.candidates.iter().map(candidate).collect::<Json>(),
         "not_shown": s.not_shown,

@@ -19,7 +19,7 @@ pub use case::case;
 pub use part::{interfaces, part, parts};
 pub use stock::stock;
 pub use swap::{swap, swap_set};
-pub use upkeep::{entries, path, verified};
+pub use upkeep::{entries, path, told, verified};
 pub use visit::visit;
 
 // Writing to a String cannot fail: every `let _ = write!` in here and below rests on that.

@@ -48,9 +48,12 @@ fn an_answer_that_cannot_be_written_is_no_success() {
     ];
     let booked = place.command(&args).stdout(full()).output().unwrap();
     assert_eq!(code(&booked), 3);
+    assert!(text(&booked.stderr).contains("WAS booked, do not book it again"), "{}", text(&booked.stderr));
     let again = place.run(&args);
     assert!(
-        text(&again.stdout).starts_with("Booked before by the same act, not made again: entry "),
+        text(&again.stdout).starts_with(
+            "Booked before by the same act; nothing was booked now. Entry 33 stands: received 1 piece"
+        ),
         "{}",
         text(&again.stdout)
     );

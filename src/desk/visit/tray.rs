@@ -15,7 +15,10 @@ use crate::units::{PartCode, Tooth};
 /// A part that must be new.
 pub(super) struct Need<'a> {
     pub site: Tooth,
+    /// What stands there now: its drive is the one to undo.
     pub fitted: &'a Fitted,
+    /// What the restoration was built on: a new part is held against this.
+    pub measure: &'a Fitted,
     pub assembly: &'a [Fitted],
     pub stands_on: StandsOn,
 }
@@ -90,11 +93,11 @@ pub(super) fn lay_out(
     let mut groups: Vec<(Candidate, Position, Vec<Tooth>)> = Vec::new();
     let mut missing: Vec<Missing> = Vec::new();
     for need in needs {
-        let candidates = judge_all(view, need.fitted, need.assembly, need.stands_on)?;
+        let candidates = judge_all(view, need.measure, need.assembly, need.stands_on)?;
         let left = |c: &Candidate| c.usable(today) > taken.get(&c.part.code).copied().unwrap_or(0);
         let Some(best) = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)) else {
             let position = need.fitted.position;
-            let same = |m: &&mut Missing| m.position == position && m.fitted == need.fitted.part;
+            let same = |m: &&mut Missing| m.position == position && m.fitted == need.measure.part;
             match missing.iter_mut().find(same) {
                 Some(m) => m.sites.push(need.site),
                 None => missing.push(short_of(need, candidates, &groups)),
@@ -129,7 +132,7 @@ fn short_of(
     nearest.retain(|c| c.judgement.verdict != Verdict::DoesNotFit);
     nearest.sort_by_key(|c| c.in_house.is_empty());
     nearest.truncate(NEAREST);
-    Missing { sites: vec![need.site], position, fitted: need.fitted.part.clone(), served, nearest }
+    Missing { sites: vec![need.site], position, fitted: need.measure.part.clone(), served, nearest }
 }
 
 /// The groups as rows, a row a lot and drawer.
@@ -176,7 +179,7 @@ pub(super) fn alternatives(view: &View, need: &Need<'_>, today: Date) -> Result<
     let mut rows = Vec::new();
     let mut found = false;
     for candidate in
-        judge_all(view, need.fitted, need.assembly, need.stands_on)?.into_iter().filter(could_be_mistaken)
+        judge_all(view, need.measure, need.assembly, need.stands_on)?.into_iter().filter(could_be_mistaken)
     {
         let Some(pick) = pick(&candidate.in_house, 1, today).into_iter().next() else { continue };
         let fits = candidate.judgement.verdict.puts_it_back();

@@ -1,6 +1,6 @@
 //! The way to the broken part: what to undo with which driver, the fragment, the next step up.
 
-use super::tray::Need;
+use super::tray::{Need, TrayRow};
 use super::words::{self, Left};
 use super::{Broken, Scene, UndoRow, VisitQuestion};
 use crate::case::{Fitted, Retention};
@@ -9,15 +9,22 @@ use crate::record::{View, ViewError};
 use crate::units::{PartCode, Tooth};
 
 /// What comes out before the broken part can be reached, in order.
-pub(super) fn undo(scene: &Scene<'_>, broken: Broken) -> Result<Vec<UndoRow>, ViewError> {
+///
+/// A screw that is broken or stuck is not in it: how to get at what is left of it is said under the fragment.
+pub(super) fn undo(scene: &Scene<'_>, broken: Broken, left: Left) -> Result<Vec<UndoRow>, ViewError> {
     let mut rows = Vec::new();
     if scene.is_cemented() {
         rows.push(words::open_cemented(scene.restoration.as_ref(), scene.order.clone()));
     }
-    rows.extend(unscrew(scene, &scene.all(Position::ProstheticScrew))?);
+    let comes_out = |n: &Need<'_>| {
+        left == Left::Nothing || n.site != scene.site || n.fitted.position != broken.position()
+    };
+    let mut prosthetic = scene.all(Position::ProstheticScrew);
+    prosthetic.retain(comes_out);
+    rows.extend(unscrew(scene, &prosthetic)?);
     let own = |position| scene.need(scene.site, position);
     let on_implants = scene.restoration.as_ref().is_some_and(|r| r.retention == Retention::ScrewedToImplants);
-    let next: Vec<Need<'_>> = match broken {
+    let mut next: Vec<Need<'_>> = match broken {
         Broken::ProstheticScrew => Vec::new(),
         Broken::AbutmentScrew if on_implants => scene.all(Position::AbutmentScrew),
         Broken::AbutmentScrew => own(Position::AbutmentScrew).into_iter().collect(),
@@ -26,7 +33,12 @@ pub(super) fn undo(scene: &Scene<'_>, broken: Broken) -> Result<Vec<UndoRow>, Vi
             one_piece.into_iter().chain(own(Position::AbutmentScrew)).collect()
         }
     };
+    next.retain(comes_out);
     rows.extend(unscrew(scene, &next)?);
+    if left != Left::Nothing {
+        let what = format!("the broken {}: see 'The fragment'", broken.position().words());
+        rows.push(UndoRow { sites: vec![scene.site], what, driver: String::new(), in_house: true });
+    }
     Ok(rows)
 }
 
@@ -48,15 +60,16 @@ fn unscrew(scene: &Scene<'_>, needs: &[Need<'_>]) -> Result<Vec<UndoRow>, ViewEr
         .into_iter()
         .map(|(drive, noted, kind, sites)| {
             let what = format!("unscrew the {}", kind.words());
-            Ok(UndoRow { sites, what, driver: driver(scene.view, drive, noted)? })
+            let (driver, in_house) = driver(scene.view, drive, noted)?;
+            Ok(UndoRow { sites, what, driver, in_house })
         })
         .collect()
 }
 
 /// The driver in words: the noted one, or every one of that drive that lies in the house.
-fn driver(view: &View, drive: Value<Drive>, noted: Option<PartCode>) -> Result<String, ViewError> {
+fn driver(view: &View, drive: Value<Drive>, noted: Option<PartCode>) -> Result<(String, bool), ViewError> {
     let Value::Known(drive) = drive else {
-        return Ok("drive not known: look at the head before any driver goes in".to_owned());
+        return Ok(("drive not known: look at the head before any driver goes in".to_owned(), true));
     };
     let codes = match &noted {
         Some(code) => vec![code.clone()],
@@ -71,12 +84,31 @@ fn driver(view: &View, drive: Value<Drive>, noted: Option<PartCode>) -> Result<S
             None => away.push(format!("{code}{reach}, not in the house")),
         }
     }
+    let in_house = !here.is_empty();
     let only = if noted.is_some() { " (noted: this one reaches)" } else { "" };
     let named = if here.is_empty() { away } else { here };
     if named.is_empty() {
-        return Ok(format!("driver {drive}: none in the catalogue"));
+        return Ok((format!("driver {drive}: none in the catalogue"), false));
     }
-    Ok(format!("driver {drive}{only}: {}", named.join("; or ")))
+    Ok((format!("driver {drive}{only}: {}", named.join("; or ")), in_house))
+}
+
+/// Drivers without which nothing can be opened or tightened, and none of which lies in the house.
+pub(super) fn tools_missing(
+    view: &View,
+    undo: &[UndoRow],
+    tray: &[TrayRow],
+) -> Result<Vec<String>, ViewError> {
+    let mut missing: Vec<String> = undo.iter().filter(|u| !u.in_house).map(|u| u.driver.clone()).collect();
+    for row in tray.iter().filter(|r| r.part.drive.known().is_some()) {
+        let (words, in_house) = driver(view, row.part.drive, None)?;
+        if !in_house {
+            missing.push(words);
+        }
+    }
+    missing.sort();
+    missing.dedup();
+    Ok(missing)
 }
 
 fn lies_in(view: &View, part: &Part) -> Result<Option<String>, ViewError> {
@@ -121,7 +153,7 @@ pub(super) fn next_step(scene: &Scene<'_>, next: &[Need<'_>], left: Left) -> Res
     let mut lines = words::next_step(next, left);
     for need in next.iter().filter(|n| n.fitted.part.drive.known().is_some()) {
         let fitted = need.fitted;
-        let driver = driver(scene.view, fitted.part.drive, fitted.driver.clone())?;
+        let (driver, _) = driver(scene.view, fitted.part.drive, fitted.driver.clone())?;
         lines.push(format!("To unscrew the {} at {}: {driver}.", fitted.position.words(), need.site));
     }
     Ok(lines)

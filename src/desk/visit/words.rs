@@ -147,7 +147,8 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             torque(row.torque())
         )
     };
-    let mut lines: Vec<String> = visit.tray.iter().map(|row| format!("TAKE {}", take(row))).collect();
+    // What is missing comes first: a tired reader takes the first line for the answer.
+    let mut lines = Vec::new();
     for missing in &visit.missing {
         let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served);
         let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
@@ -158,6 +159,12 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             ),
         });
     }
+    for what in &visit.tools_missing {
+        lines.push(format!("NOT IN THE HOUSE: {what}."));
+    }
+    let stuck = visit.left == Left::FragmentInImplant;
+    let when = if stuck { "ONLY WHEN THE FRAGMENT IS OUT OF THE IMPLANT: TAKE" } else { "TAKE" };
+    lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row))));
     for (site, position, code) in &visit.if_fragment_stays_needs {
         let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
         lines.push(match found {
@@ -175,6 +182,18 @@ pub fn answer(visit: &Visit) -> Vec<String> {
                 position.words()
             ),
         });
+    }
+    for stray in &visit.strays {
+        lines.push(format!(
+            "CAREFUL, {}: {} on record is {}, but the restoration was built on {} ({}: {}). Every part here is held against {}.",
+            stray.site,
+            stray.position.words(),
+            stray.now,
+            stray.built_on,
+            stray.verdict,
+            stray.why,
+            stray.built_on
+        ));
     }
     lines
 }
@@ -281,11 +300,17 @@ pub fn open_cemented(restoration: Option<&Restoration>, sites: Vec<Tooth>) -> Un
         what: "open the bridge over the abutment screws and lift bridge and abutments as one, or cut it"
             .to_owned(),
         driver: axis,
+        in_house: true,
     }
 }
 
 /// After the restoration is back.
-pub fn after(case: &CaseNumber, tray: &[TrayRow], stands_on: StandsOn) -> Vec<String> {
+pub fn after(
+    case: &CaseNumber,
+    piece: (Tooth, Position),
+    tray: &[TrayRow],
+    stands_on: StandsOn,
+) -> Vec<String> {
     // Settling: 2-10 % of preload lost in the first minutes (doi 10.1186/s40729-018-0154-2); retighten once.
     let tighten = match stands_on {
         StandsOn::Bridge => {
@@ -302,8 +327,9 @@ pub fn after(case: &CaseNumber, tray: &[TrayRow], stands_on: StandsOn) -> Vec<St
     for row in tray {
         let torque = row.part.torque.stated().map_or("not-measured".to_owned(), |t| t.number().to_string());
         for site in &row.sites {
+            let kept = if (*site, row.position) == piece { " --old kept" } else { "" };
             lines.push(format!(
-                "Book it: spareseat --as INITIALS use {case} --site {} --position {} --part {} --lot {} --torque {torque}",
+                "Book it: spareseat --as INITIALS use {case} --site {} --position {} --part {} --lot {} --torque {torque}{kept}",
                 site.iso(),
                 row.position.slug(),
                 row.part.code,

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{ActRow, IndexRow, Item, LotRow, PartRow, PlaceRow, View, ViewError};
+use super::{ActRow, BuiltOn, IndexRow, Item, LotRow, PartRow, PlaceRow, View, ViewError};
 use crate::case::{CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
 use crate::matching::Verification;
@@ -86,6 +86,11 @@ impl View {
     /// The assembly at a site.
     pub fn assembly(&self, number: &CaseNumber, tooth: Tooth) -> Result<Vec<Fitted>, ViewError> {
         self.list(&key::fitted(number, tooth))
+    }
+
+    /// What the restoration was built on at a site, where something else stands there now.
+    pub fn built_on(&self, number: &CaseNumber, tooth: Tooth) -> Result<Vec<BuiltOn>, ViewError> {
+        self.list(&key::built_on(number, tooth))
     }
 
     /// The restorations of a case.

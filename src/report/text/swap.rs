@@ -92,6 +92,13 @@ pub fn swap(s: &Swap, today: Date, why: bool) -> String {
         s.fitted.part.code,
         s.fitted.part.description
     );
+    if let Some(now) = &s.stands_there {
+        let built_on = &s.fitted.part.code;
+        let _ = writeln!(
+            out,
+            "CAREFUL: on record there now is {now}; the restoration was built on {built_on}, and every part here is held against that.\n"
+        );
+    }
     if s.laboratory_work.is_none() {
         let (here, away): (Vec<_>, Vec<_>) = s.candidates.iter().partition(|c| !c.in_house.is_empty());
         let detail = Detail { whole: s.candidates.len() == 1, why };

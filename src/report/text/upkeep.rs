@@ -63,7 +63,8 @@ pub fn entries(all: &[Listed]) -> String {
     out
 }
 
-fn told(entry: &Entry) -> String {
+/// What an entry says, in a sentence.
+pub fn told(entry: &Entry) -> String {
     match entry {
         Entry::Founded(e) => format!("the logbook was begun{}", if e.made_up { " (made up)" } else { "" }),
         Entry::Catalogue(e) => format!(

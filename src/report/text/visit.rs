@@ -95,7 +95,9 @@ pub fn visit(v: &Visit, today: Date, why: bool) -> String {
     if !v.undo.is_empty() {
         let _ = writeln!(out, "\nUndo");
         for row in &v.undo {
-            let _ = writeln!(out, "  - {}: {}; {}", teeth(&row.sites), row.what, visible(&row.driver));
+            let driver =
+                if row.driver.is_empty() { String::new() } else { format!("; {}", visible(&row.driver)) };
+            let _ = writeln!(out, "  - {}: {}{driver}", teeth(&row.sites), row.what);
         }
     }
     section(&mut out, "The fragment", &v.fragment);
