@@ -10,12 +10,13 @@ mod fold;
 mod keeper;
 
 mod key;
+mod reader;
 mod view;
 
 pub use codec::fits as fits_a_row;
 pub use entry::{
-    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, EntryReader, FittedEntered,
-    HappenedEntered, MoveLine, Moved, ReceiveLine, Received, Replaced, UseLine, Used, VerificationEntered,
+    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, FittedEntered, HappenedEntered,
+    MoveLine, Moved, ReceiveLine, Received, Replaced, UseLine, Used, VerificationEntered,
 };
 pub use fold::{Meta, fold};
 pub use keeper::{

@@ -172,12 +172,24 @@ impl Disk for FolderDisk {
         }
         if kind == LockKind::Exclusive {
             // For the message of whoever waits; failing to say it is no reason not to book.
-            let _ = file
-                .set_len(0)
-                .and_then(|()| file.write_all_at(std::process::id().to_string().as_bytes(), 0));
+            let _ = say_who(&file);
         }
         Ok(Box::new(file))
     }
+}
+
+/// Writes whose process holds the lock, when the file does not say so already.
+///
+/// It is cut only when it was longer: a cut costs as much as the sync of the booking itself.
+fn say_who(lock: &File) -> io::Result<()> {
+    let own = std::process::id().to_string();
+    let mut said = [0; 32];
+    let len = lock.read_at(&mut said, 0)?;
+    if said[..len] == *own.as_bytes() {
+        return Ok(());
+    }
+    lock.write_all_at(own.as_bytes(), 0)?;
+    if len > own.len() { lock.set_len(own.len() as u64) } else { Ok(()) }
 }
 
 /// The name of a network file system, by the type number `statfs` gives; `None` for a local one.

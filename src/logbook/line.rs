@@ -216,9 +216,9 @@ impl<'a> LineRef<'a> {
 
 /// The text up to the next quotation mark, which `then` must follow; nothing in it may be escaped.
 fn plain<'a>(text: &'a str, then: &str) -> Option<(&'a str, &'a str)> {
-    let end = text.bytes().position(|b| b == b'"')?;
+    let end = text.find('"')?;
     let inside = &text[..end];
-    let unescaped = inside.bytes().all(|b| b != b'\\' && b >= b' ');
+    let unescaped = !inside.bytes().fold(false, |escaped, b| escaped | (b == b'\\') | (b < b' '));
     Some((inside, text[end..].strip_prefix(then).filter(|_| unescaped)?))
 }
 

@@ -3,8 +3,6 @@
 //! A field more is a new version (`use.2`), never an optional field; what is written today is read for ever. The
 //! museum under tests/museum holds lines of every kind as they were first written.
 
-use std::collections::HashMap;
-
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use thiserror::Error;
@@ -300,83 +298,6 @@ impl Entry {
             Self::Happened(e) => Some(&e.case),
             _ => None,
         }
-    }
-}
-
-/// Reads many entries: a part that was used before, letter for letter, is not read again.
-///
-/// Four out of five bytes of a use are the part's numbers, and a practice uses the same few parts over and over.
-#[derive(Debug, Default)]
-pub struct EntryReader {
-    parts: HashMap<u32, (Box<str>, Part)>,
-}
-
-/// How many parts are remembered: about 10 MB.
-const REMEMBERED: usize = 4096;
-
-impl EntryReader {
-    /// Reads the entry of a line, as [`Entry::parse`] does.
-    pub fn parse(&mut self, text: &str) -> Result<Entry, EntryError> {
-        #[derive(Deserialize)]
-        #[serde(deny_unknown_fields)]
-        struct Use<'a> {
-            #[serde(rename = "use.1", borrow)]
-            used: Used<&'a RawValue>,
-        }
-        if text.starts_with("{\"use.1\"")
-            && let Ok(Use { used: Used { case, lines } }) = serde_json::from_str(text)
-        {
-            let lines: Option<Vec<UseLine>> = lines.into_iter().map(|line| self.line(line)).collect();
-            if let Some(lines) = lines {
-                return Ok(Entry::Used(Used { case, lines }));
-            }
-        }
-        // Any other kind, or something wrong with this one, which the plain way puts into words.
-        Entry::parse(text)
-    }
-
-    fn line(&mut self, line: UseLine<&RawValue>) -> Option<UseLine> {
-        let part = self.part(line.part.get())?;
-        let UseLine {
-            site,
-            position,
-            part: _,
-            lot,
-            place,
-            label,
-            torque,
-            lean,
-            found,
-            expired_because,
-            replaced,
-        } = line;
-        Some(UseLine {
-            site,
-            position,
-            part,
-            lot,
-            place,
-            label,
-            torque,
-            lean,
-            found,
-            expired_because,
-            replaced,
-        })
-    }
-
-    fn part(&mut self, text: &str) -> Option<Part> {
-        // A quick hash, as the whole text is compared after it.
-        let hash = crc32fast::hash(text.as_bytes());
-        if let Some((_, part)) = self.parts.get(&hash).filter(|(known, _)| **known == *text) {
-            return Some(part.clone());
-        }
-        let part: Part = serde_json::from_str(text).ok()?;
-        if self.parts.len() >= REMEMBERED {
-            self.parts.clear();
-        }
-        self.parts.insert(hash, (text.into(), part.clone()));
-        Some(part)
     }
 }
 

@@ -3,8 +3,9 @@
 use std::ops::ControlFlow;
 
 use crate::logbook::{LineRef, Logbook, LogbookError, Tail};
-use crate::record::entry::{Entry, EntryError, EntryReader};
+use crate::record::entry::{Entry, EntryError};
 use crate::record::fold::{Meta, fold};
+use crate::record::reader::EntryReader;
 use crate::record::view::{View, ViewError};
 use crate::units::PracticeName;
 
