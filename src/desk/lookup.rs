@@ -5,7 +5,8 @@ use thiserror::Error;
 use crate::case::{CaseHead, Fitted, Restoration};
 use crate::catalog::{Part, Position};
 use crate::record::{View, ViewError};
-use crate::units::{CaseNumber, PartCode, PlaceId, Tooth, did_you_mean};
+use crate::stock::StockLine;
+use crate::units::{CaseNumber, Lot, PartCode, PlaceId, Tooth, did_you_mean};
 
 /// What was named is not on record.
 #[derive(Debug, Error)]
@@ -77,6 +78,14 @@ pub enum NotFound {
         places: String,
         /// Whether this act can make it: a place something is taken from must be there already.
         may_be_made: bool,
+    },
+    /// More drawers than a lot's row holds.
+    #[error(
+        "lot {lot} has lain in {MOST_DRAWERS} drawers already: put it into one of those. Nothing was booked"
+    )]
+    TooManyDrawers {
+        /// Which lot.
+        lot: Lot,
     },
     /// The view.
     #[error(transparent)]
@@ -182,8 +191,45 @@ pub fn built_on(
     Ok(measure)
 }
 
+/// In how many drawers a lot may ever lie: its balances stand in one row of the view.
+const MOST_DRAWERS: usize = 64;
+
+/// A drawer that one more lot fits the record of.
+pub fn room_for(lines: &[StockLine], lot: &Lot, place: &PlaceId) -> Result<(), NotFound> {
+    let drawers = || lines.iter().filter(|l| l.lot == *lot).filter_map(|l| l.place.house());
+    if drawers().count() < MOST_DRAWERS || drawers().any(|d| d == place) {
+        return Ok(());
+    }
+    Err(NotFound::TooManyDrawers { lot: lot.clone() })
+}
+
 /// A list in words; 'none' when it is empty.
 pub fn list(items: impl Iterator<Item = String>) -> String {
     let all: Vec<String> = items.collect();
     if all.is_empty() { "none".to_owned() } else { all.join(", ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stock::Where;
+    use crate::units::Expiry;
+
+    #[test]
+    fn a_lot_s_drawers_are_counted_even_where_it_has_run_out() {
+        let lot = Lot::new("PS-1120").unwrap();
+        let drawer = |n: usize| PlaceId::new(&format!("drawer-{n}")).unwrap();
+        let line = |n| {
+            let place = Where::House(drawer(n));
+            StockLine { lot: lot.clone(), expiry: Expiry::NotRecorded, place, quantity: 0 }
+        };
+        let lines: Vec<StockLine> = (0..MOST_DRAWERS).map(line).collect();
+        assert!(room_for(&lines[1..], &lot, &drawer(999)).is_ok());
+        assert!(room_for(&lines, &lot, &drawer(3)).is_ok(), "one of those it has lain in");
+        assert_eq!(
+            room_for(&lines, &lot, &drawer(999)).unwrap_err().to_string(),
+            "lot PS-1120 has lain in 64 drawers already: put it into one of those. Nothing was booked"
+        );
+        assert!(room_for(&lines, &Lot::new("OTHER").unwrap(), &drawer(999)).is_ok());
+    }
 }

@@ -151,6 +151,7 @@ pub fn decide(view: &View, ask: &Move) -> Result<Entry, MoveError> {
     }
     lookup::place_to_fill(view, &ask.to, ask.new_place)?;
     let lines = view.stock_of(&ask.part)?;
+    lookup::room_for(&lines, &ask.lot, &ask.to)?;
     let from = take_from(&lines, &ask.part, &ask.lot, ask.from.as_ref(), ask.quantity)?;
     if from == ask.to {
         return Err(MoveError::SamePlace { part: ask.part.clone(), place: from });

@@ -61,7 +61,9 @@ impl Failing for ReceiveError {
 pub fn decide(view: &View, ask: &Receive) -> Result<Entry, ReceiveError> {
     lookup::part(view, &ask.part)?;
     lookup::place_to_fill(view, &ask.place, ask.new_place)?;
-    let known = view.stock_of(&ask.part)?.into_iter().find(|l| l.lot == ask.lot);
+    let lines = view.stock_of(&ask.part)?;
+    lookup::room_for(&lines, &ask.lot, &ask.place)?;
+    let known = lines.into_iter().find(|l| l.lot == ask.lot);
     if let (Some(known), Some(said)) = (known, ask.expiry)
         && known.expiry != said
         && known.expiry != Expiry::NotRecorded

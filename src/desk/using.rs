@@ -144,7 +144,10 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
         }
         (Err(e), false, _) => return Err(UseError::Take(e)),
         (Err(_), true, None) => return Err(UseError::FoundWhere),
-        (Err(_), true, Some(place)) => place.clone(),
+        (Err(_), true, Some(place)) => {
+            lookup::room_for(&lines, &ask.lot, place)?;
+            place.clone()
+        }
     };
     let expiry = lines.iter().find(|l| l.lot == ask.lot).map_or(Expiry::NotRecorded, |l| l.expiry);
     if expiry.is_over(today) && ask.expired_because.is_none() {
