@@ -166,6 +166,13 @@ impl Context<'_> {
         }
         self.out.flush()?;
         if let Some(desk) = desk {
+            if self.common.as_of.is_some() {
+                writeln!(
+                    self.err,
+                    "note: an earlier state, after entry {}; what came later is not in it",
+                    desk.entry()
+                )?;
+            }
             for notice in desk.notices() {
                 writeln!(self.err, "note: {notice}")?;
             }

@@ -292,22 +292,26 @@ impl Reader<'_> {
             t.maybe(key, |x| LIMITS.cantilever.whole(x)).and_then(|n| u8::try_from(n).ok()).unwrap_or(0)
         };
         let size = |key| t.value(key, |x| Length::parse(x, &LIMITS.connector));
-        Some(Restoration {
+        let text = |key| t.value(key, Name::new);
+        // Every key is asked for before the first one that must be right, so one bad value never hides the rest.
+        let restoration = |retention, sites| Restoration {
+            sites,
+            retention,
             pontics: self.teeth(t, "pontics"),
-            retention: retention?,
-            material: t.value("material", Name::new),
-            facing: t.value("facing", Name::new),
+            material: text("material"),
+            facing: text("facing"),
             connector_height: size("connector_height"),
             connector_width: size("connector_width"),
             cantilever_right: teeth("cantilever_right"),
             cantilever_left: teeth("cantilever_left"),
             crown_height: t.value("crown_height", |x| Length::parse(x, &LIMITS.crown_height)),
-            shade: t.value("shade", Name::new),
-            mould: t.value("mould", Name::new),
-            laboratory: t.value("laboratory", Name::new),
-            job: t.value("job", Name::new),
-            sites: if sites.is_empty() { return None } else { sites },
-        })
+            shade: text("shade"),
+            mould: text("mould"),
+            laboratory: text("laboratory"),
+            job: text("job"),
+        };
+        let whole = restoration(retention.clone().unwrap_or(Retention::ScrewedToAbutments), sites);
+        (retention.is_some() && !whole.sites.is_empty()).then_some(whole)
     }
 
     fn event(&self, t: &Table<'_, '_>) -> Option<Event> {
@@ -366,6 +370,18 @@ mod tests {
         assert_eq!(case.head.sites, [Tooth::parse("25").unwrap()], "Universal 13 is tooth 25");
         assert_eq!(case.head.measured[0].position, [mm(-4100), mm(0), mm(12_005)]);
         assert_eq!(case.head.measured[0].axis, Some([0, 100_000, 1_000_000]));
+    }
+
+    #[test]
+    fn one_bad_value_makes_no_good_key_unknown() {
+        let wrong = read(
+            "[[site]]\ntooth = 13\n[[restoration]]\nsites = [13]\nretention = \"glued\"\ncrown_height = 9\nshade = \"A2\"\n",
+        );
+        assert_eq!(
+            wrong.unwrap_err().to_string(),
+            "1 mistake found, nothing was taken:\n  7.toml:8: retention: 'glued' is not a retention: expected 'screwed to \
+             abutments', 'screwed to implants' or 'cemented'"
+        );
     }
 
     #[test]

@@ -349,13 +349,16 @@ fn read_seat(t: &Table<'_, '_>, angled: bool) -> Option<Seat> {
     if variant.known().is_some() && !leans_here {
         t.mistake("variant", "variant: only the lower seat of an angled part has one");
     }
+    let (offers, accepts) = (t.value("offers", version), t.value("accepts", requirement));
+    let ring = |key| t.value(key, length(&LIMITS.seat_diameter));
+    let (outer, inner) = (ring("outer"), ring("inner"));
     Some(Seat {
         side: side?,
         interface: interface?,
-        offers: t.value("offers", version),
-        accepts: t.value("accepts", requirement),
-        outer: t.value("outer", length(&LIMITS.seat_diameter)),
-        inner: t.value("inner", length(&LIMITS.seat_diameter)),
+        offers,
+        accepts,
+        outer,
+        inner,
         engaging,
         index,
         variant: if leans_here { variant } else { Value::NotApplicable },

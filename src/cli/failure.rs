@@ -121,6 +121,7 @@ impl From<HomeError> for Failure {
         match e {
             HomeError::Record(e) => e.into(),
             HomeError::Missing(_)
+            | HomeError::NoRights { .. }
             | HomeError::ViewOnly { .. }
             | HomeError::NotMade { .. }
             | HomeError::Network { .. } => Self::new(RECORD, e),

@@ -23,6 +23,14 @@ pub enum HomeError {
     /// A file.
     #[error("{0} is a file: a home is a folder")]
     IsFile(String),
+    /// Somebody else's, or not readable.
+    #[error("{home} cannot be read: {why}. Mend its rights, or ask whoever keeps it; make no second home")]
+    NoRights {
+        /// The folder.
+        home: String,
+        /// What the system said.
+        why: io::Error,
+    },
     /// There is one already.
     #[error("{0} is a home already: nothing was made")]
     Exists(String),
@@ -114,6 +122,10 @@ impl Home {
     fn check_there(&self) -> Result<(), HomeError> {
         if self.root.is_file() {
             return Err(HomeError::IsFile(self.shown()));
+        }
+        // A folder without rights is no missing home: making another one beside it would split the record.
+        if let Err(why) = self.root.join(LOGBOOK_FILE).try_exists() {
+            return Err(HomeError::NoRights { home: self.shown(), why });
         }
         self.check_local()?;
         if self.has_logbook() {

@@ -312,8 +312,10 @@ fn rest_of_bridge(scene: &Scene<'_>, broken: Broken, events: &[Event]) -> Vec<St
     let mut lines = Vec::new();
     let others: Vec<Tooth> = scene.order.iter().copied().filter(|t| *t != scene.site).collect();
     if !others.is_empty() {
+        let screwed = !scene.all(Position::ProstheticScrew).is_empty();
+        let set = if screwed { ", and change the bridge's prosthetic screws as a set" } else { "" };
         lines.push(format!(
-            "What holds the bridge at {} carried the load of {} meanwhile: check each joint for loosening and wear, and change the bridge's prosthetic screws as a set.",
+            "What holds the bridge at {} carried the load of {} meanwhile: check each joint for loosening and wear{set}.",
             teeth(&others),
             scene.site
         ));

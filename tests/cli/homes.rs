@@ -237,3 +237,28 @@ fn a_home_where_nothing_can_be_made() {
         (3, "spareseat: could not make /proc/none: No such file or directory (os error 2)\n".to_owned())
     );
 }
+
+#[test]
+fn a_home_without_rights_is_not_called_missing() {
+    use std::os::unix::fs::PermissionsExt as _;
+    use std::os::unix::process::CommandExt as _;
+    let place = Place::demo();
+    for folder in [place.folder(), &place.home()] {
+        fs::set_permissions(folder, fs::Permissions::from_mode(0o711)).unwrap();
+    }
+    fs::set_permissions(place.home(), fs::Permissions::from_mode(0o600)).unwrap();
+    let mut command = place.command(&["stock"]);
+    // Rights do not bind root: then somebody without any asks.
+    if fs::metadata("/proc/self").is_ok_and(|m| std::os::unix::fs::MetadataExt::uid(&m) == 0) {
+        let program = place.folder().join("spareseat");
+        fs::copy(crate::support::program(), &program).unwrap();
+        fs::set_permissions(&program, fs::Permissions::from_mode(0o755)).unwrap();
+        let mut other = std::process::Command::new(program);
+        other.args(command.get_args()).current_dir("/").uid(65534);
+        command = other;
+    }
+    let out = command.output().unwrap();
+    fs::set_permissions(place.home(), fs::Permissions::from_mode(0o700)).unwrap();
+    assert_eq!(code(&out), 3, "{}", text(&out.stderr));
+    assert!(text(&out.stderr).contains("cannot be read: Permission denied"), "{}", text(&out.stderr));
+}
