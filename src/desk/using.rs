@@ -8,7 +8,7 @@ use super::lookup::{self, NotFound};
 use super::moving::{TakeError, take_from};
 use super::swap;
 use crate::case::{Fitted, TorqueRecord};
-use crate::catalog::{Kind, Lean, Position, Value};
+use crate::catalog::{Kind, Lean, Position, TorqueSpec, Value};
 use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, View, ViewError};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
 
@@ -113,10 +113,14 @@ pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
             swap.fitted.part.code, judgement.verdict
         ));
     }
-    if let (TorqueRecord::Measured(set), Some(stated)) = (ask.torque, candidate.part.torque.stated())
-        && set != stated
-    {
-        lines.push(format!("tightened to {set}; its source states {stated}"));
+    if let TorqueRecord::Measured(set) = ask.torque {
+        match &candidate.part.torque {
+            TorqueSpec::Stated(stated) if *stated != set => {
+                lines.push(format!("tightened to {set}; its source states {stated}"));
+            }
+            TorqueSpec::Stated(_) => {}
+            other => lines.push(format!("tightened to {set}; for this part: {other}")),
+        }
     }
     Ok(lines)
 }

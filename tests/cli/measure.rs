@@ -161,3 +161,28 @@ fn a_driver_that_is_not_in_the_house_makes_the_answer_no() {
     assert_eq!(code(&receive("driver-square-1.3-long", "TR-0009")), 0);
     assert_eq!(code(&visit()), 0, "{}", text(&visit().stdout));
 }
+
+#[test]
+fn a_torque_that_nobody_stated_is_remarked_on() {
+    let place = Place::demo();
+    let words = [
+        "use",
+        "1047",
+        "--site",
+        "25",
+        "--position",
+        "abutment",
+        "--part",
+        "stint-mua-4.1-c3.0",
+        "--lot",
+        "TL-0088",
+        "--torque",
+    ];
+    let out = place.book(&[&words[..], &["30"]].concat());
+    assert_eq!(code(&out), 0);
+    let said = text(&out.stderr);
+    assert!(
+        said.contains("tightened to 30 Ncm; for this part: torque not known, read the maker's instructions"),
+        "{said}"
+    );
+}
