@@ -52,6 +52,9 @@ kinds! {
     RetentionInsert "retention-insert" "retention insert",
     DentureTooth "denture-tooth" "denture tooth",
     Consumable "consumable" "consumable",
+    Bur "bur" "bur",
+    ChannelTape "channel-tape" "tape for the screw channel",
+    ChannelFilling "channel-filling" "filling for the screw channel",
 }
 
 impl Kind {
@@ -93,6 +96,11 @@ impl Kind {
                     | Self::HealingCap
                     | Self::CoverScrew
             )
+    }
+
+    /// A tool that serves every drive and thread: one of them lies on every tray.
+    pub const fn is_shared_tool(self) -> bool {
+        matches!(self, Self::TorqueWrench | Self::Bur | Self::ChannelTape | Self::ChannelFilling)
     }
 
     /// Whether it carries a drive of its own.

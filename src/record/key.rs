@@ -1,6 +1,6 @@
 //! Keys of the view: a tag, the identifiers with a zero byte between them, and where a list is long the chunk's number.
 
-use crate::catalog::{Drive, Thread, order_of};
+use crate::catalog::{Drive, Kind, Thread, order_of};
 use crate::units::{Act, CaseNumber, InterfaceId, PartCode, PlaceId, SystemId, Tooth};
 
 /// Which head the view has.
@@ -129,6 +129,11 @@ pub fn by_drive(drive: &Drive) -> Vec<u8> {
 pub fn by_thread(thread: &Thread) -> Option<Vec<u8>> {
     let (d, p) = (thread.diameter.known()?, thread.pitch.known()?);
     Some(key(tag::INDEX, &[b"t", format!("{d} x {p}").as_bytes()]))
+}
+
+/// The tools of a kind that no drive and no thread tells apart.
+pub fn by_kind(kind: Kind) -> Vec<u8> {
+    key(tag::INDEX, &[b"k", kind.slug().as_bytes()])
 }
 
 /// The parts of a system.

@@ -48,6 +48,11 @@ impl View {
         key::by_thread(thread).map_or(Ok(Vec::new()), |list| self.indexed(kind, &list))
     }
 
+    /// The codes of a kind of tool that serves every drive and thread.
+    pub fn shared_tools(&self, kind: Kind) -> Result<Vec<PartCode>, ViewError> {
+        self.indexed(kind, &key::by_kind(kind))
+    }
+
     fn indexed(&self, kind: Kind, list: &[u8]) -> Result<Vec<PartCode>, ViewError> {
         let rows: Vec<IndexRow> = self.list(list)?;
         Ok(rows.into_iter().filter(|(k, _)| *k == kind).map(|(_, code)| code).collect())
