@@ -15,12 +15,14 @@ mod view;
 
 pub use codec::fits as fits_a_row;
 pub use entry::{
-    Accepted, Became, CaseImported, CatalogueChanged, Entry, EntryError, FittedEntered, HappenedEntered,
-    MoveLine, Moved, ReceiveLine, Received, Replaced, UseLine, Used, VerificationEntered,
+    Accepted, Became, CaseClosed, CaseImported, CatalogueChanged, CheckSet, Countered, Entry, EntryError,
+    FittedEntered, HappenedEntered, MoveLine, Moved, MovedBack, Outcome, ReceiveLine, Received, Removed,
+    Replaced, Shown, SiteBefore, Spoiled, Spoilt, Step, TrayBooked, UseLine, Used, VerificationEntered,
+    VisitStep,
 };
 pub use fold::{Meta, fold};
 pub use keeper::{
     BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace,
 };
 
-pub use view::{BelowZero, BuiltOn, HeadRow, PlaceRow, View, ViewError};
+pub use view::{BelowZero, BuiltOn, CaseState, HeadRow, OpenVisit, PieceRow, PlaceRow, View, ViewError};

@@ -36,6 +36,8 @@ macro_rules! words {
     };
 }
 
+pub(super) use words;
+
 words! {
     /// Grinding, graded after the 2018 consensus (doi 10.1111/joor.12663): possible is told, probable is seen,
     /// definite is recorded.

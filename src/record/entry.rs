@@ -3,6 +3,8 @@
 //! A field more is a new version (`use.2`), never an optional field; what is written today is read for ever. The
 //! museum under tests/museum holds lines of every kind as they were first written.
 
+mod visits;
+
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use thiserror::Error;
@@ -12,6 +14,10 @@ use crate::catalog::{EditionId, Lean, Part, Position, Value};
 use crate::logbook::Founding;
 use crate::matching::Verification;
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, Tooth, printable};
+pub use visits::{
+    CaseClosed, CheckSet, Countered, MovedBack, Outcome, Removed, Shown, SiteBefore, Spoiled, Spoilt, Step,
+    TrayBooked, VisitStep,
+};
 
 /// One entry.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -38,6 +44,16 @@ pub enum Entry {
     Verification(VerificationEntered),
     #[serde(rename = "accept.1")]
     Accepted(Accepted),
+    #[serde(rename = "visit.1")]
+    Visit(VisitStep),
+    #[serde(rename = "tray.1")]
+    Tray(TrayBooked),
+    #[serde(rename = "counter.1")]
+    Countered(Countered),
+    #[serde(rename = "case-closed.1")]
+    CaseClosed(CaseClosed),
+    #[serde(rename = "check.1")]
+    CheckSet(CheckSet),
 }
 
 /// The catalogue became another edition.
@@ -243,7 +259,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 10] = [
+    const KINDS: [&'static str; 15] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -254,6 +270,11 @@ impl Entry {
         "event.1",
         "verification.1",
         "accept.1",
+        "visit.1",
+        "tray.1",
+        "counter.1",
+        "case-closed.1",
+        "check.1",
     ];
 
     /// Reads the entry of a line.
@@ -286,6 +307,11 @@ impl Entry {
             Self::Happened(_) => "event.1",
             Self::Verification(_) => "verification.1",
             Self::Accepted(_) => "accept.1",
+            Self::Visit(_) => "visit.1",
+            Self::Tray(_) => "tray.1",
+            Self::Countered(_) => "counter.1",
+            Self::CaseClosed(_) => "case-closed.1",
+            Self::CheckSet(_) => "check.1",
         }
     }
 
@@ -296,6 +322,11 @@ impl Entry {
             Self::Case(e) => Some(&e.case.number),
             Self::Fitted(e) => Some(&e.case),
             Self::Happened(e) => Some(&e.case),
+            Self::Visit(e) => Some(&e.case),
+            Self::Tray(e) => Some(&e.case),
+            Self::Countered(e) => e.case.as_ref(),
+            Self::CaseClosed(e) => Some(&e.case),
+            Self::CheckSet(e) => Some(&e.case),
             _ => None,
         }
     }

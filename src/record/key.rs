@@ -19,6 +19,8 @@ pub mod tag {
     pub const INDEX: u8 = b'i';
     pub const INTERFACE: u8 = b'j';
     pub const PART: u8 = b'p';
+    pub const PIECE: u8 = b'k';
+    pub const STATE: u8 = b'x';
     pub const PLACE: u8 = b'l';
     pub const RESTORATION: u8 = b'r';
     pub const STOCK: u8 = b's';
@@ -52,6 +54,21 @@ pub fn fitted(number: &CaseNumber, tooth: Tooth) -> Vec<u8> {
 /// What a restoration was built on at a site, where something else stands there now.
 pub fn built_on(number: &CaseNumber, tooth: Tooth) -> Vec<u8> {
     key(tag::BUILT_ON, &[number.as_str().as_bytes(), &[tooth.iso()]])
+}
+
+/// Whether a case is closed, which visit is open, when it is to be checked.
+pub fn state(number: &CaseNumber) -> Vec<u8> {
+    key(tag::STATE, &[number.as_str().as_bytes()])
+}
+
+/// The case of a state's key.
+pub fn state_case(key: &[u8]) -> Option<CaseNumber> {
+    CaseNumber::new(std::str::from_utf8(key.get(1..)?).ok()?).ok()
+}
+
+/// A chunk of the pieces that came out of a patient.
+pub fn pieces(number: &CaseNumber, chunk: u32) -> Vec<u8> {
+    key(tag::PIECE, &[number.as_str().as_bytes(), &chunk.to_be_bytes()])
 }
 
 /// The restorations of a case.

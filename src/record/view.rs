@@ -20,14 +20,15 @@ mod rows;
 
 use super::codec::{self, CodecError, Sealed};
 use super::ends::{Ends, QuickHash};
+use super::entry::{Removed, Shown};
 use super::key;
-use crate::case::{CaseHead, Event, Fitted, Restoration};
+use crate::case::{Broken, CaseHead, Event, Fitted, Left, Restoration};
 use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, Position, System};
 use crate::logbook::{Head, LogbookError, LogbookId};
 use crate::matching::Verification;
 use crate::stock::{StockLine, Where};
 use crate::store::{Store, StoreError, Write};
-use crate::units::{Expiry, Lot, PartCode, PlaceId, PracticeName};
+use crate::units::{Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 pub(super) use load::digest_edition;
 use load::{BATCH, Bulk, mark};
 use rows::{Rows, list_of, row_key};
@@ -75,6 +76,49 @@ pub struct HeadRow {
 pub struct PlaceRow {
     /// Its slug.
     pub id: PlaceId,
+}
+
+/// What stands with a case beside what is fitted.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CaseState {
+    /// Since when it is closed, and why.
+    pub closed: Option<(Date, Note)>,
+    /// The visit that is going on.
+    pub visit: Option<OpenVisit>,
+    /// When it is to be checked next, and what for.
+    pub check: Option<(Date, Note)>,
+}
+
+/// A visit that has begun and not ended.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OpenVisit {
+    /// The entry it began with.
+    pub entry: u64,
+    /// The day it began.
+    pub on: Date,
+    /// Where.
+    pub site: Tooth,
+    /// What is reported, as far as somebody looked.
+    pub broken: Broken,
+    /// What stayed behind.
+    pub left: Left,
+    /// What was to be laid out, as it was shown last.
+    pub tray: Vec<Shown>,
+    /// The entry that booked the tray.
+    pub booked: Option<u64>,
+}
+
+/// A part that came out of a mouth.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PieceRow {
+    /// By which entry.
+    pub entry: u64,
+    /// When.
+    pub on: Date,
+    /// What.
+    pub removed: Removed,
+    /// That entry was taken back.
+    pub taken_back: bool,
 }
 
 /// A place in the house that went below zero: never, unless the record is wrong.
@@ -171,8 +215,10 @@ lists! {
     Index(IndexRow),
     Interface(Interface),
     Parts(PartRow),
+    Pieces(PieceRow),
     Place(PlaceRow),
     Restorations(Restoration),
+    State(CaseState),
     Stock(LotRow),
     System(System),
     Verifications(Verification),

@@ -24,6 +24,8 @@ pub enum Where {
     Elsewhere,
     /// Found or missing when someone looked: the other side of a correction.
     Correction,
+    /// To be cleaned and sterilised before it may lie in a drawer again.
+    Reprocess,
 }
 
 impl Where {
@@ -46,6 +48,7 @@ impl fmt::Display for Where {
             Self::KeptPieces => f.pad("kept pieces"),
             Self::Elsewhere => f.pad("elsewhere"),
             Self::Correction => f.pad("correction"),
+            Self::Reprocess => f.pad("to be reprocessed"),
         }
     }
 }
@@ -60,6 +63,24 @@ pub enum Spot<'e> {
     Waste,
     KeptPieces,
     Correction,
+    Elsewhere,
+    Reprocess,
+}
+
+impl<'e> Spot<'e> {
+    /// The line of a place.
+    pub fn of(place: &'e Where) -> Self {
+        match place {
+            Where::House(place) => Self::House(place),
+            Where::Supplier => Self::Supplier,
+            Where::Cases => Self::Cases,
+            Where::Waste => Self::Waste,
+            Where::KeptPieces => Self::KeptPieces,
+            Where::Correction => Self::Correction,
+            Where::Elsewhere => Self::Elsewhere,
+            Where::Reprocess => Self::Reprocess,
+        }
+    }
 }
 
 impl Spot<'_> {
@@ -71,6 +92,7 @@ impl Spot<'_> {
                 true
             }
             (Self::KeptPieces, Where::KeptPieces) | (Self::Correction, Where::Correction) => true,
+            (Self::Elsewhere, Where::Elsewhere) | (Self::Reprocess, Where::Reprocess) => true,
             _ => false,
         }
     }
@@ -84,6 +106,8 @@ impl Spot<'_> {
             Self::Waste => Where::Waste,
             Self::KeptPieces => Where::KeptPieces,
             Self::Correction => Where::Correction,
+            Self::Elsewhere => Where::Elsewhere,
+            Self::Reprocess => Where::Reprocess,
         }
     }
 }

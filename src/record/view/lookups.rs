@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{ActRow, BuiltOn, IndexRow, Item, LotRow, PartRow, PlaceRow, View, ViewError};
+use super::{
+    ActRow, BuiltOn, CaseState, IndexRow, Item, LotRow, PartRow, PieceRow, PlaceRow, View, ViewError,
+};
 use crate::case::{CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
 use crate::matching::Verification;
@@ -101,6 +103,24 @@ impl View {
     /// The restorations of a case.
     pub fn restorations(&self, number: &CaseNumber) -> Result<Vec<Restoration>, ViewError> {
         self.list(&key::restorations(number))
+    }
+
+    /// Whether a case is closed, which visit is open, when it is to be checked.
+    pub fn state(&self, number: &CaseNumber) -> Result<CaseState, ViewError> {
+        Ok(self.list(&key::state(number))?.pop().unwrap_or_default())
+    }
+
+    /// The state of every case that has one.
+    pub fn states(&self) -> Result<Vec<(CaseNumber, CaseState)>, ViewError> {
+        let rows = self.scan::<CaseState>(&[tag::STATE])?;
+        let one = |(key, mut rows): (Vec<u8>, Vec<CaseState>)| Some((key::state_case(&key)?, rows.pop()?));
+        Ok(rows.into_iter().filter_map(one).collect())
+    }
+
+    /// What came out of a patient, in the order it was booked.
+    pub fn pieces(&self, number: &CaseNumber) -> Result<Vec<PieceRow>, ViewError> {
+        let all: Vec<PieceRow> = self.chunks(|n| key::pieces(number, n))?;
+        Ok(all.into_iter().filter(|p| !p.taken_back).collect())
     }
 
     /// What happened in a case, in the order it was entered.

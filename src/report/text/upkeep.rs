@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use super::pieces;
 use crate::desk::upkeep::Listed;
-use crate::record::{Entry, Verified};
-use crate::units::{printable, show_date, visible};
+use crate::record::{Entry, Step, UseLine, Verified};
+use crate::units::{Note, printable, show_date, visible};
 
 /// What a check of the record found.
 pub fn verified(v: &Verified) -> String {
@@ -81,25 +81,50 @@ pub fn told(entry: &Entry) -> String {
         Entry::Moved(e) => joined(e.lines.iter().map(|l| {
             format!("moved {} of {}, lot {}, from {} to {}", pieces(l.quantity), l.part, l.lot, l.from, l.to)
         })),
-        Entry::Used(e) => joined(e.lines.iter().map(|l| {
-            let found = if l.found { " (found there; correction booked with it)" } else { "" };
-            let expired =
-                l.expired_because.as_ref().map_or(String::new(), |r| format!(" (EXPIRED; reason: {r})"));
-            let old = l.replaced.as_ref().map_or(String::new(), |r| {
-                let lot = r.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
-                format!("; replaced {} ({lot}), {}", r.part, r.became.word())
+        Entry::Used(e) => format!("case {}: {}", e.case, joined(e.lines.iter().map(put_in))),
+        Entry::Tray(e) => {
+            let spoiled = e.spoiled.iter().map(|s| {
+                let to = if s.to_reprocess { "to be reprocessed" } else { "thrown away" };
+                format!("{} lot {} from {}: {}, {to}", s.part, s.lot, s.place, s.how.words())
             });
-            format!(
-                "case {}, {}: {} {}, lot {}, from {}{found}{expired}, {}{old}",
-                e.case,
-                l.site,
-                l.position.words(),
-                l.part.code,
-                l.lot,
-                l.place,
-                l.torque
-            )
-        })),
+            let pieces = e.removed.iter().filter(|r| r.broken).map(|r| {
+                let lot = r.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
+                format!("{} at {} is the one that gave way ({lot})", r.part, r.site)
+            });
+            let all = joined(e.lines.iter().map(put_in).chain(spoiled).chain(pieces));
+            format!("case {}, tray of the visit: {all}{}", e.case, because(e.note.as_ref()))
+        }
+        Entry::Visit(e) => {
+            let step = match e.step {
+                Step::Begun { new_case: false } => "visit begun".to_owned(),
+                Step::Begun { new_case: true } => "walk-in put on record, visit begun".to_owned(),
+                Step::Narrowed => "visit narrowed".to_owned(),
+                Step::Ended(outcome) => format!("visit ended: {}", outcome.words()),
+            };
+            let laid_out = if e.tray.is_empty() {
+                String::new()
+            } else {
+                format!("; {} to be laid out", pieces(e.tray.len() as i64))
+            };
+            let report = format!("{} reported, left behind: {}", e.broken, e.left.word().replace('-', " "));
+            format!("case {}, {}: {step} ({report}){laid_out}{}", e.case, e.site, because(e.note.as_ref()))
+        }
+        Entry::Countered(e) => {
+            let back = e.moved_back.iter().map(|m| {
+                format!("{} of {}, lot {}, from {} to {}", pieces(m.quantity), m.part, m.lot, m.from, m.to)
+            });
+            let case = e.case.as_ref().map_or(String::new(), |c| format!("case {c}: "));
+            let why = e.because.as_ref().map_or(", no reason given".to_owned(), |n| format!(", reason: {n}"));
+            format!("{case}entry {} taken back{why}: {}", e.entry, joined(back))
+        }
+        Entry::CaseClosed(e) => {
+            let what = if e.closed { "closed" } else { "opened again" };
+            format!("case {} {what}, reason: {}", e.case, e.because)
+        }
+        Entry::CheckSet(e) => match e.due {
+            Some(due) => format!("case {}: to be checked on {}: {}", e.case, show_date(due), e.because),
+            None => format!("case {}: the next check is called off, reason: {}", e.case, e.because),
+        },
         Entry::Case(e) => format!(
             "case {} entered: {} sites, {} restorations",
             e.case.number,
@@ -134,6 +159,29 @@ pub fn told(entry: &Entry) -> String {
             e.seen, e.found, e.why
         ),
     }
+}
+
+/// A part that went in, with what it replaced.
+fn put_in(l: &UseLine) -> String {
+    let found = if l.found { " (found there; correction booked with it)" } else { "" };
+    let expired = l.expired_because.as_ref().map_or(String::new(), |r| format!(" (EXPIRED; reason: {r})"));
+    let old = l.replaced.as_ref().map_or(String::new(), |r| {
+        let lot = r.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
+        format!("; replaced {} ({lot}), {}", r.part, r.became.word())
+    });
+    format!(
+        "{}: {} {}, lot {}, from {}{found}{expired}, {}{old}",
+        l.site,
+        l.position.words(),
+        l.part.code,
+        l.lot,
+        l.place,
+        l.torque
+    )
+}
+
+fn because(note: Option<&Note>) -> String {
+    note.map_or(String::new(), |n| format!("; {n}"))
 }
 
 fn joined(lines: impl Iterator<Item = String>) -> String {
