@@ -6,6 +6,7 @@ mod case;
 mod demo;
 mod failure;
 mod interface;
+mod laying;
 mod logbook;
 mod moving;
 mod new;
@@ -292,6 +293,14 @@ fn one_of<T: Copy + Send + Sync + 'static>(
     PossibleValuesParser::new(words).map(move |typed| {
         let found = all.iter().find(|(_, w)| *w == typed);
         found.map(|(value, _)| *value).expect("the parser let only these words through")
+    })
+}
+
+/// The value of a word of a fixed list.
+fn one_of_words<T: Copy>(word: &str, all: &[(T, &'static str)]) -> Result<T, String> {
+    all.iter().find(|(_, w)| *w == word).map(|(value, _)| *value).ok_or_else(|| {
+        let words: Vec<&str> = all.iter().map(|(_, w)| *w).collect();
+        format!("'{word}' is none of {}", words.join(", "))
     })
 }
 

@@ -5,6 +5,8 @@
 pub mod cases;
 pub mod demo;
 mod home;
+mod laboratory;
+pub mod laying;
 pub mod lookup;
 pub mod moving;
 pub mod parts;
@@ -14,6 +16,7 @@ pub mod swap;
 pub mod upkeep;
 pub mod using;
 pub mod visit;
+pub mod visiting;
 
 use jiff::Timestamp;
 use jiff::civil::Date;

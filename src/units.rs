@@ -22,4 +22,4 @@ pub use id::{
 };
 pub use near::{did_you_mean, near};
 pub use quantity::{Angle, Length, QuantityError, Torque};
-pub use tooth::{Numbering, Tooth, ToothError};
+pub use tooth::{Numbering, Tooth, ToothError, teeth};

@@ -1,4 +1,4 @@
-//! What a call reports: the words for it, and the table of what is done about it, read from catalog/calls.toml.
+//! What a call reports: the words for it, and the table of what is done about it, read from catalog/tables/calls.toml.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -121,6 +121,17 @@ pub enum Ends {
     Refer,
 }
 
+impl Ends {
+    /// Its word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Parts => "parts",
+            Self::Laboratory => "laboratory",
+            Self::Refer => "refer",
+        }
+    }
+}
+
 /// A row of the table.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -220,7 +231,7 @@ impl Calls {
     /// The table that ships with the program.
     pub fn shipped() -> &'static Self {
         static TABLE: LazyLock<Calls> = LazyLock::new(|| {
-            toml::from_str(include_str!("../../catalog/calls.toml"))
+            toml::from_str(include_str!("../../catalog/tables/calls.toml"))
                 .expect("the table is part of the program and read by its tests")
         });
         &TABLE

@@ -4,7 +4,8 @@ use serde_json::json;
 
 use super::failure::Failure;
 use super::{Answer, Context};
-use crate::desk::visit::{Broken, Left, VisitQuestion};
+use crate::case::{Broken, Left};
+use crate::desk::visit::{Reply, VisitQuestion};
 use crate::desk::{demo, shelves, using, visit};
 use crate::record::Became;
 use crate::report;
@@ -29,11 +30,13 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let wrong = |e: &dyn ToString| Failure::bug(e.to_string());
     let question = VisitQuestion {
         case: CaseNumber::new("1047").map_err(|e| wrong(&e))?,
-        site: "25".to_owned(),
-        broken: Broken::ProstheticScrew,
-        left: Left::ShankInAbutment,
+        site: Some("25".to_owned()),
+        broken: Some(Broken::ProstheticScrew),
+        left: Some(Left::ShankInAbutment),
     };
-    let answer = desk.ask(|view| visit::answer(view, &question, today))?;
+    let Reply::Visit(answer) = desk.ask(|view| visit::answer(view, &question, today))? else {
+        return Err(Failure::bug("the demo's case has lost its screw"));
+    };
     let mut text = report::text::visit(&answer, today, context.common.why);
     let json = report::json::visit(&answer, desk.entry());
 

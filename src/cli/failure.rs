@@ -5,6 +5,7 @@ use std::io;
 
 use crate::desk::cases::CaseError;
 use crate::desk::demo::DemoError;
+use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
 use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
@@ -14,6 +15,7 @@ use crate::desk::swap::SwapError;
 use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
 use crate::desk::visit::VisitError;
+use crate::desk::visiting::VisitingError;
 use crate::desk::{ClockError, DeskError, HomeError};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
@@ -200,9 +202,33 @@ act_errors! {
     UseError { Take(_) => NO, Expired { .. } => NO, }
     StockError {}
     SwapError {}
-    VisitError {}
+    VisitError { Closed { .. } => NO, }
     CaseError {}
     PartError {}
+}
+
+impl From<VisitingError> for Failure {
+    fn from(e: VisitingError) -> Self {
+        match e {
+            VisitingError::NotFound(e) => e.into(),
+            VisitingError::Visit(e) => e.into(),
+            VisitingError::Record(e) => e.into(),
+            VisitingError::OtherSite { .. } | VisitingError::TooLong(_) => Self::new(TYPED, e),
+            other => Self::new(NO, other),
+        }
+    }
+}
+
+impl From<LayingError> for Failure {
+    fn from(e: LayingError) -> Self {
+        match e {
+            LayingError::NotFound(e) => e.into(),
+            LayingError::Visit(e) => e.into(),
+            LayingError::Record(e) => e.into(),
+            LayingError::NoSuchLine { .. } | LayingError::Straight(_) => Self::new(TYPED, e),
+            other => Self::new(NO, other),
+        }
+    }
 }
 
 impl<E: Into<Self>> From<DeskError<E>> for Failure {

@@ -3,40 +3,43 @@
 use serde_json::json;
 
 use super::failure::Failure;
+use super::laying::{self, Torqued, Tray, read_became, read_leaning, read_torqued};
 use super::{Context, one_of};
-use crate::case::{TorqueRecord, read_lean, read_torque_record};
+use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
+use crate::desk::laying::Line;
 use crate::desk::using::{Use, UseError, decide, remarks};
 use crate::record::Became;
 use crate::report::text::pieces;
 use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, RawLabel};
 
-/// Book a part from a drawer into a patient
+/// Book a part from a drawer into a patient, or the whole tray of a visit
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The case
     case: CaseNumber,
     /// The tooth, ISO 3950
-    #[arg(long, value_name = "TOOTH", allow_hyphen_values = true)]
-    site: String,
+    #[arg(long, value_name = "TOOTH", allow_hyphen_values = true, required_unless_present = "visit")]
+    site: Option<String>,
     /// Where it stands
-    #[arg(long, value_parser = one_of(Position::ALL.map(|p| (p, p.slug()))))]
-    position: Position,
+    #[arg(long, value_parser = one_of(Position::ALL.map(|p| (p, p.slug()))), required_unless_present = "visit")]
+    position: Option<Position>,
     /// Which part
-    #[arg(long)]
-    part: PartCode,
+    #[arg(long, required_unless_present = "visit")]
+    part: Option<PartCode>,
     /// Which lot, as printed
-    #[arg(long)]
-    lot: Lot,
-    /// Torque in Ncm, or 'not-measured'
-    #[arg(long, value_name = "NCM", value_parser = read_torque_record, allow_hyphen_values = true)]
-    torque: TorqueRecord,
+    #[arg(long, required_unless_present = "visit")]
+    lot: Option<Lot>,
+    /// Torque in Ncm, or 'not-measured'; with --visit for every line, or LINE=NCM for one
+    #[arg(long, value_name = "NCM", value_parser = read_torqued, allow_hyphen_values = true, required_unless_present = "visit")]
+    torque: Vec<Torqued>,
     /// From which drawer; not needed when only one holds the lot
     #[arg(long)]
     place: Option<PlaceId>,
-    /// Angled parts: which way it leans, seen from above: buccal, mesial, oral, distal, or degrees
-    #[arg(long, value_parser = read_lean)]
-    lean: Option<Lean>,
+    /// Angled parts: which way it leans, seen from above: buccal, mesial, oral, distal, or degrees; with --visit
+    /// LINE=DIRECTION
+    #[arg(long, value_parser = read_leaning)]
+    lean: Vec<(Option<Line>, Lean)>,
     /// The label as scanned
     #[arg(long, value_parser = RawLabel::new)]
     label: Option<RawLabel>,
@@ -46,51 +49,79 @@ pub struct Args {
     /// Use an expired lot all the same; the reason is recorded with your initials
     #[arg(long, value_name = "REASON")]
     expired_because: Option<Note>,
-    /// What became of the part that came out; it never goes back to a drawer
-    #[arg(long, value_parser = one_of(Became::ALL), default_value = "discarded")]
-    old: Became,
+    /// What became of the part that came out, 'kept' or 'discarded': it never goes back to a drawer; with --visit
+    /// LINE=kept or LINE=discarded
+    #[arg(long, value_parser = read_became)]
+    old: Vec<(Option<Line>, Became)>,
+    #[command(flatten)]
+    tray: Tray,
+}
+
+/// The one value of an option that may be given for many lines with --visit.
+fn only<T: Copy>(option: &str, values: &[(Option<Line>, T)]) -> Result<Option<T>, Failure> {
+    match values {
+        [] => Ok(None),
+        [(None, value)] => Ok(Some(*value)),
+        [(Some(_), _)] => {
+            Err(Failure::typed(format!("{option} LINE=VALUE is for --visit: here say {option} VALUE")))
+        }
+        _ => Err(Failure::typed(format!("{option} stands more than once: one part is booked here"))),
+    }
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
+    if args.tray.visit {
+        return laying::run(&args.case, &args.tray, &args.torque, &args.lean, &args.old, context);
+    }
+    let (Some(site), Some(position), Some(part), Some(lot)) =
+        (&args.site, args.position, &args.part, &args.lot)
+    else {
+        return Err(Failure::typed(
+            "say --site, --position, --part and --lot, or --visit for the whole tray",
+        ));
+    };
+    let torque = only("--torque", &args.torque)?.unwrap_or(TorqueRecord::NotRecorded);
+    let (lean, became) =
+        (only("--lean", &args.lean)?, only("--old", &args.old)?.unwrap_or(Became::Discarded));
     let mut desk = context.open()?;
     let today = desk.today();
     let ask = Use {
         case: args.case.clone(),
-        site: args.site.clone(),
-        position: args.position,
-        part: args.part.clone(),
-        lot: args.lot.clone(),
+        site: site.clone(),
+        position,
+        part: part.clone(),
+        lot: lot.clone(),
         place: args.place.clone(),
-        torque: args.torque,
-        lean: args.lean,
+        torque,
+        lean,
         label: args.label.clone(),
         found: args.found,
         expired_because: args.expired_because.clone(),
-        became: args.old,
+        became,
     };
     let remarks = desk.ask(|view| remarks(view, &ask).map_err(UseError::from))?;
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask, today))?;
     let left: i64 = desk
         .view()
-        .stock_of(&args.part)
+        .stock_of(part)
         .map(|lines| lines.iter().filter(|l| l.place.house().is_some()).map(|l| l.quantity).sum())
         .unwrap_or(0);
     let text = format!(
         "case {}, tooth {}: {} is now {}, lot {}, {}; {} of this part left in the house.",
         args.case,
-        args.site,
-        args.position.words(),
-        args.part,
-        args.lot,
-        args.torque,
+        site,
+        position.words(),
+        part,
+        lot,
+        torque,
         pieces(left)
     );
     let json = json!({
         "case": args.case.as_str(),
-        "site": args.site,
-        "position": args.position.slug(),
-        "part": args.part.as_str(),
-        "lot": args.lot.as_str(),
+        "site": site,
+        "position": position.slug(),
+        "part": part.as_str(),
+        "lot": lot.as_str(),
         "left_in_house": left,
         "remarks": remarks,
     });

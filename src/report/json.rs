@@ -9,7 +9,7 @@ use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
 use crate::desk::shelves::Row;
 use crate::desk::swap::{Candidate, Swap, SwapSet};
-use crate::desk::visit::{Missing, TrayRow, Visit};
+use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
@@ -74,7 +74,7 @@ fn fitted(f: &Fitted) -> Json {
 
 fn tray_row(r: &TrayRow) -> Json {
     json!({
-        "use": r.usage.word(), "position": r.position.slug(), "sites": teeth(&r.sites),
+        "use": r.usage.word(), "what_for": "put back", "position": r.position.slug(), "sites": teeth(&r.sites),
         "part": r.part.code.as_str(), "description": r.part.description.as_str(),
         "verdict": r.judgement.verdict.words(), "place": r.pick.place.as_str(), "lot": r.pick.lot.as_str(),
         "expiry": r.pick.expiry.code(), "quantity": r.quantity, "here": r.pick.here,
@@ -96,33 +96,72 @@ fn candidate(c: &Candidate) -> Json {
     })
 }
 
+/// A tool or a cap: the keys of a tray row, without a verdict.
+fn tool_row(r: &ToolRow) -> Json {
+    let pick = r.pick.as_ref();
+    json!({
+        "use": r.usage.word(), "what_for": r.what_for, "position": null, "sites": teeth(&r.sites),
+        "part": r.part.as_ref().map(|p| p.code.as_str()), "description": r.description, "verdict": null,
+        "place": pick.map(|p| p.place.as_str()), "lot": pick.map(|p| p.lot.as_str()),
+        "expiry": pick.map(|p| p.expiry.code()), "quantity": r.quantity, "here": pick.map_or(0, |p| p.here),
+        "torque_ncm": r.torque().map_or(Json::Null, torque), "torque": r.torque().map(|t| t.to_string()),
+        "sterile": r.sterile().words(), "findings": [],
+    })
+}
+
+/// A part is not there.
+pub fn not_there(n: &NotThere, as_of: u64) -> Json {
+    json!({
+        "version": VERSION, "as_of": as_of, "made_up": n.made_up, "case": n.case.as_str(), "site": tooth(n.site),
+        "site_words": n.site.words(), "broken": n.broken.word(), "answer": n.sentence, "tray": [],
+        "cautions": [CAUTION],
+    })
+}
+
 /// The answer to a call.
 pub fn visit(v: &Visit, as_of: u64) -> Json {
     let missing = |m: &Missing| {
         json!({
-            "sites": teeth(&m.sites), "position": m.position.slug(), "fitted": m.fitted.code.as_str(),
-            "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
+            "sites": teeth(&m.sites), "served": teeth(&m.served), "position": m.position.slug(),
+            "fitted": m.fitted.code.as_str(), "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
         })
     };
+    let tools = |rows: &[ToolRow]| rows.iter().map(tool_row).collect::<Vec<Json>>();
+    let rows =
+        |parts: &[TrayRow], more: &[ToolRow]| parts.iter().map(tray_row).chain(tools(more)).collect::<Json>();
     json!({
         "version": VERSION, "as_of": as_of, "made_up": v.made_up,
         "case": v.case.as_str(), "site": tooth(v.site), "site_words": v.site.words(), "span": v.span,
-        "broken": v.broken.word(), "left": v.left.word(),
-        "answer": v.answer.join("\n"),
+        "broken": v.broken.word(), "left": v.left.word(), "ends": v.ends.word(),
+        "visit": v.open.as_ref().map(|o| json!({
+            "entry": o.entry, "on": o.on.to_string(), "booked": o.booked, "changed": v.changed,
+        })),
+        "causes": v.causes.iter().map(|c| json!({
+            "broken": c.broken.word(), "words": c.report, "tells": c.tells, "covered": c.covered, "source": c.source,
+        })).collect::<Json>(),
         "careful": v.strays.iter().map(|x| json!({
             "site": tooth(x.site), "position": x.position.slug(), "on_record": x.now.as_str(),
             "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
         })).collect::<Json>(),
+        "candidates": v.possible.iter().map(|p| json!({
+            "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
+            "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,
+        })).collect::<Json>(),
+        "next_step": v.if_fragment_stays_words,
+        "if_bridge_cannot_go_back_words": v.if_bridge_cannot_go_back_words,
+        "to_laboratory": v.to_laboratory,
+        // The thirteen parts of the answer, in the order in which they are needed.
+        "answer": v.answer.join("\n"),
         "before": v.before,
         "fitted": v.fitted.iter().map(|f| fitted(&f.fitted)).collect::<Json>(),
         "undo": v.undo.iter().map(|u| json!({
             "sites": teeth(&u.sites), "what": u.what, "driver": u.driver,
         })).collect::<Json>(),
         "fragment": v.fragment,
-        "tray": v.tray.iter().map(tray_row).collect::<Json>(),
+        "tray": rows(&v.tray, &v.tools),
         "stop_rule": v.stop_rule,
-        "next_step": v.if_fragment_stays_words,
-        "if_fragment_stays": v.if_fragment_stays.iter().map(tray_row).collect::<Json>(),
+        "if_fragment_stays": rows(&v.if_fragment_stays, &v.if_fragment_stays_tools),
+        "if_bridge_cannot_go_back": tools(&v.if_bridge_cannot_go_back),
         "not_in_house": v.missing.iter().map(missing).collect::<Json>(),
         "rest_of_bridge": v.rest_of_bridge,
         "after": v.after,

@@ -20,7 +20,7 @@ pub use part::{interfaces, part, parts};
 pub use stock::stock;
 pub use swap::{swap, swap_set};
 pub use upkeep::{entries, path, told, verified};
-pub use visit::visit;
+pub use visit::{not_there, visit};
 
 // Writing to a String cannot fail: every `let _ = write!` in here and below rests on that.
 

@@ -137,6 +137,20 @@ impl<'de> Deserialize<'de> for Tooth {
     }
 }
 
+/// 'teeth 24, 25 and 27', along the arch, always with the word.
+pub fn teeth(sites: &[Tooth]) -> String {
+    let mut sites = sites.to_vec();
+    sites.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
+    match &sites[..] {
+        [only] => only.to_string(),
+        [most @ .., last] => {
+            let most: Vec<String> = most.iter().map(|t| t.iso().to_string()).collect();
+            format!("teeth {} and {}", most.join(", "), last.iso())
+        }
+        [] => "no tooth".to_owned(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -54,7 +54,13 @@ fn the_visit_as_one_json_object() {
     assert!(rows(&visit, "cautions")[0].as_str().is_some_and(|c| c.starts_with("Decision support.")));
     for row in rows(&visit, "tray").iter().chain(rows(&visit, "if_fragment_stays")) {
         has_keys(row, &["part", "verdict", "place", "lot", "expiry", "quantity", "torque_ncm", "findings"]);
-        assert!(row["verdict"].as_str().is_some_and(|v| VERDICTS.contains(&v)), "{row:#}");
+        // A tool has every key, and no verdict: it takes no part's place.
+        assert_eq!(row["verdict"].is_null(), row["position"].is_null(), "{row:#}");
+        assert!(
+            row["verdict"].is_null() || row["verdict"].as_str().is_some_and(|v| VERDICTS.contains(&v)),
+            "{row:#}"
+        );
+        assert!(row["sterile"].is_string(), "{row:#}");
         assert!(row["quantity"].is_u64() && row["findings"].is_array(), "{row:#}");
         assert!(row["torque_ncm"].is_f64() || row["torque_ncm"].is_null(), "{row:#}");
     }

@@ -8,7 +8,7 @@ use super::super::swap::{Candidate, judge_all};
 use crate::case::Fitted;
 use crate::catalog::{Part, Position, TorqueSpec};
 use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
-use crate::record::{View, ViewError};
+use crate::record::{Shown, View, ViewError};
 use crate::stock::{Pick, pick};
 use crate::units::{PartCode, Tooth};
 
@@ -60,6 +60,17 @@ pub struct TrayRow {
 }
 
 impl TrayRow {
+    /// Its units, one a site.
+    pub fn units(&self) -> impl Iterator<Item = Shown> + '_ {
+        self.sites.iter().map(|site| Shown {
+            site: *site,
+            position: self.position,
+            part: self.part.code.clone(),
+            lot: self.pick.lot.clone(),
+            place: self.pick.place.clone(),
+        })
+    }
+
     /// What to set on the wrench.
     pub fn torque(&self) -> &TorqueSpec {
         &self.part.torque
@@ -74,8 +85,8 @@ pub struct Missing {
     pub position: Position,
     /// The part that is fitted there.
     pub fitted: Part,
-    /// For how many sites with the same part fitted there was one.
-    pub served: usize,
+    /// For which sites with the same need there was one.
+    pub served: Vec<Tooth>,
     /// What comes nearest, in the house first; nothing that does not fit.
     pub nearest: Vec<Candidate>,
 }
@@ -127,7 +138,7 @@ fn short_of(
     let served = groups.iter().filter(|(_, at, _)| *at == position).filter(|(g, ..)| {
         candidates.iter().any(|c| c.part.code == g.part.code && c.judgement.verdict.puts_it_back())
     });
-    let served = served.map(|(.., sites)| sites.len()).sum();
+    let served = served.flat_map(|(.., sites)| sites.iter().copied()).collect();
     let mut nearest: Vec<Candidate> = candidates.into_iter().filter(|c| !on_tray(c)).collect();
     nearest.retain(|c| c.judgement.verdict != Verdict::DoesNotFit);
     nearest.sort_by_key(|c| c.in_house.is_empty());

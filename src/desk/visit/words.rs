@@ -2,104 +2,30 @@
 //!
 //! What to do by what broke is common practice, no source, where no other is named beside it.
 
-use crate::case::{Fitted, Restoration, Retention};
-use crate::catalog::{Position, Sterile, TorqueSpec, Value};
-use crate::matching::StandsOn;
-use crate::units::{CaseNumber, Expiry, Tooth};
-
+use super::Asked;
+use super::tools::ToolRow;
 use super::tray::{Need, TrayRow, Use};
 use super::{UndoRow, Visit};
+use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
+use crate::catalog::{Position, Sterile, TorqueSpec, Value};
 use crate::desk::CAUTION;
+use crate::matching::StandsOn;
+use crate::units::{CaseNumber, Expiry, Tooth, teeth};
 
-/// What broke.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[allow(missing_docs)]
-pub enum Broken {
-    ProstheticScrew,
-    AbutmentScrew,
-    Abutment,
-}
-
-impl Broken {
-    /// Every value with its word, as commands write it.
-    pub const ALL: [(Self, &'static str); 3] = [
-        (Self::ProstheticScrew, "prosthetic-screw"),
-        (Self::AbutmentScrew, "abutment-screw"),
-        (Self::Abutment, "abutment"),
-    ];
-
-    /// Its word.
-    pub fn word(self) -> &'static str {
-        Self::ALL.iter().find(|(b, _)| *b == self).map_or("", |(_, w)| w)
+/// Refuses what cannot have stayed behind.
+pub(super) fn cannot_be(call: &Call, left: Left) -> Option<String> {
+    if let Some(why) = call.cannot_be.get(&left) {
+        return Some(why.clone());
     }
-
-    /// Where the broken part stood.
-    pub const fn position(self) -> Position {
-        match self {
-            Self::ProstheticScrew => Position::ProstheticScrew,
-            Self::AbutmentScrew => Position::AbutmentScrew,
-            Self::Abutment => Position::Abutment,
+    let something = !matches!(left, Left::NotKnown | Left::Nothing);
+    match call.word {
+        Broken::NotKnown if left != Left::NotKnown => {
+            Some("nobody has looked, so nobody knows what stayed behind".to_owned())
         }
-    }
-
-    /// As it is reported.
-    pub fn report(self) -> String {
-        format!("{} broken", self.position().words())
-    }
-}
-
-/// What stayed behind.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[allow(missing_docs)]
-pub enum Left {
-    NotKnown,
-    Nothing,
-    WholeScrew,
-    ShankInAbutment,
-    FragmentInImplant,
-}
-
-impl Left {
-    /// Every value with its word, as commands write it.
-    pub const ALL: [(Self, &'static str); 5] = [
-        (Self::NotKnown, "not-known"),
-        (Self::Nothing, "nothing"),
-        (Self::WholeScrew, "whole-screw"),
-        (Self::ShankInAbutment, "shank-in-abutment"),
-        (Self::FragmentInImplant, "fragment-in-implant"),
-    ];
-
-    /// Its word.
-    pub fn word(self) -> &'static str {
-        Self::ALL.iter().find(|(l, _)| *l == self).map_or("", |(_, w)| w)
-    }
-
-    /// Refuses what cannot be.
-    pub fn check(self, broken: Broken) -> Result<(), String> {
-        match (broken, self) {
-            (Broken::ProstheticScrew, Self::FragmentInImplant) => Err(
-                "its thread sits in the abutment, not in the implant; a fragment in the implant is the abutment screw's or the abutment's".to_owned(),
-            ),
-            (Broken::AbutmentScrew | Broken::Abutment, Self::ShankInAbutment) => {
-                Err("its thread sits in the implant, so its shank cannot be in the abutment".to_owned())
-            }
-            (Broken::Abutment, Self::WholeScrew) => Err("an abutment that broke is no whole screw".to_owned()),
-            _ => Ok(()),
+        _ if something && !call.leaves_something() => {
+            Some("nothing broke off there, so nothing can have stayed behind".to_owned())
         }
-    }
-}
-
-/// 'teeth 24, 25 and 27', along the arch, always with the word.
-pub fn teeth(sites: &[Tooth]) -> String {
-    let mut sites = sites.to_vec();
-    sites.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
-    match &sites[..] {
-        [only] => only.to_string(),
-        [most @ .., last] => {
-            let most: Vec<String> = most.iter().map(|t| t.iso().to_string()).collect();
-            format!("teeth {} and {}", most.join(", "), last.iso())
-        }
-        [] => "no tooth".to_owned(),
+        _ => None,
     }
 }
 
@@ -129,42 +55,47 @@ pub fn usable_on(expiry: Expiry, today: jiff::civil::Date) -> String {
     usable(expiry, expiry.days_left(today))
 }
 
-/// The one line that comes first, and the one for the next step.
+/// A row of the tray as one instruction.
+fn take(row: &TrayRow, today: jiff::civil::Date) -> String {
+    let count = if row.quantity == 1 { "" } else { "s" };
+    let soon = row.pick.expiry.days_left(today).is_some_and(|days| days <= SOON);
+    let usable = if soon { format!("; {}", usable_on(row.pick.expiry, today)) } else { String::new() };
+    format!(
+        "{} {}{count}, part {}, lot {}, from {}: for {}; {}{usable}.",
+        row.quantity,
+        row.part.kind.short(),
+        row.part.code,
+        row.pick.lot,
+        row.pick.place,
+        teeth(&row.sites),
+        torque(row.torque())
+    )
+}
+
+/// The line that comes first, and the ones for what may come next.
 pub fn answer(visit: &Visit) -> Vec<String> {
-    let take = |row: &TrayRow| {
-        let count = if row.quantity == 1 { String::new() } else { "s".to_owned() };
-        let soon = row.pick.expiry.days_left(visit.today).is_some_and(|days| days <= SOON);
-        let usable =
-            if soon { format!("; {}", usable_on(row.pick.expiry, visit.today)) } else { String::new() };
-        format!(
-            "{} {}{count}, part {}, lot {}, from {}: for {}; {}{usable}.",
-            row.quantity,
-            row.part.kind.short(),
-            row.part.code,
-            row.pick.lot,
-            row.pick.place,
-            teeth(&row.sites),
-            torque(row.torque())
-        )
-    };
-    // What is missing comes first: a tired reader takes the first line for the answer.
     let mut lines = Vec::new();
-    for missing in &visit.missing {
-        let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served);
-        let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
-        lines.push(match missing.served {
-            0 => format!("NOT IN THE HOUSE: no {kind} like {code} for {sites}."),
-            some => format!(
-                "NOT COMPLETE: {some} of {wanted} {kind}s like {code} in the house; missing for {sites}."
-            ),
-        });
+    match visit.ends {
+        Ends::Refer => lines.push(format!("NOT A PARTS MATTER, {}: {}.", visit.site, visit.first)),
+        Ends::Laboratory => {
+            lines.push(format!("LABORATORY WORK, {}: {}.", visit.site, visit.first));
+        }
+        Ends::Parts if visit.broken == Broken::NotKnown => {
+            let causes: Vec<String> = visit.causes.iter().map(|c| c.report.clone()).collect();
+            lines.push(format!(
+                "NOT LOOKED AT YET, {}. Likely, in this order: {}.",
+                visit.site,
+                causes.join("; ")
+            ));
+        }
+        Ends::Parts => {}
     }
-    for what in &visit.tools_missing {
-        lines.push(format!("NOT IN THE HOUSE: {what}."));
-    }
+    // What is missing comes before what is there: a tired reader takes the first line for the answer.
+    lines.extend(not_in_house(visit));
     let stuck = visit.left == Left::FragmentInImplant;
     let when = if stuck { "ONLY WHEN THE FRAGMENT IS OUT OF THE IMPLANT: TAKE" } else { "TAKE" };
-    lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row))));
+    lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row, visit.today))));
+    let only = visit.only_if();
     for (site, position, code) in &visit.if_fragment_stays_needs {
         let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
         lines.push(match found {
@@ -175,12 +106,9 @@ pub fn answer(visit: &Visit) -> Vec<String> {
                     }
                     _ => String::new(),
                 };
-                format!("ONLY IF THE FRAGMENT STAYS IN: TAKE {}{height}", take(row))
+                format!("ONLY IF {only}: TAKE {}{height}", take(row, visit.today))
             }
-            None => format!(
-                "IF THE FRAGMENT STAYS IN: no {} like {code} in the house for {site}.",
-                position.words()
-            ),
+            None => format!("IF {only}: no {} like {code} in the house for {site}.", position.words()),
         });
     }
     for stray in &visit.strays {
@@ -195,29 +123,71 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             stray.built_on
         ));
     }
+    if let Some(changed) = &visit.changed {
+        lines.push(changed.clone());
+    }
+    lines
+}
+
+fn not_in_house(visit: &Visit) -> Vec<String> {
+    let mut lines = Vec::new();
+    for missing in &visit.missing {
+        let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served.len());
+        let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
+        lines.push(match &missing.fitted.made {
+            Some(made) => format!(
+                "LABORATORY WORK: the {kind} at {sites} was made for this patient ({}, job {}): no drawer holds another.",
+                made.laboratory, made.job
+            ),
+            None if missing.served.is_empty() => {
+                format!("NOT IN THE HOUSE: no {kind} like {code} for {sites}.")
+            }
+            None => format!(
+                "NOT COMPLETE: {} of {wanted} {kind}s like {code} in the house. First {}; missing for {sites}.",
+                missing.served.len(),
+                teeth(&missing.served)
+            ),
+        });
+    }
+    lines.extend(visit.tools_missing.iter().map(|what| format!("NOT IN THE HOUSE: {what}.")));
     lines
 }
 
 /// What comes before the first turn.
 pub(super) fn before(
-    broken: Broken,
-    left: Left,
+    asked: &Asked,
+    ends: Ends,
     cemented: bool,
     angled: Option<&Fitted>,
-    tray: &[TrayRow],
+    rows: &[&TrayRow],
 ) -> Vec<String> {
-    let mut lines = vec![
-        "Radiograph first: is the fragment where it is said to be, and does the implant stand firm?".to_owned(),
-        "Floss on the driver, gauze screen with its tail outside, counted out again; chair not flat. Small parts are swallowed or inhaled.".to_owned(),
+    let mut lines = Vec::new();
+    if ends == Ends::Refer {
+        lines.push("Stop: no screw is turned, no part is changed. Take the load off: out of contact, soft food, the splint stays out unless the clinician says otherwise.".to_owned());
+        lines.push("Radiograph for the clinician who takes over.".to_owned());
+        return lines;
+    }
+    lines.push(
+        match asked.left {
+            Left::Nothing | Left::NotKnown if asked.broken == Broken::NotKnown => {
+                "Look first, then radiograph: what moves, and does the implant stand firm?"
+            }
+            Left::Nothing => "Radiograph first: does everything sit, and does the implant stand firm?",
+            _ => "Radiograph first: is the fragment where it is said to be, and does the implant stand firm?",
+        }
+        .to_owned(),
+    );
+    lines.push("Floss on the driver, gauze screen with its tail outside, counted out again; chair not flat. Small parts are swallowed or inhaled.".to_owned());
+    lines.push(
         "If the implant itself moves: stop. Not a parts matter: take the load off and refer.".to_owned(),
-    ];
-    if left != Left::Nothing {
+    );
+    if asked.left != Left::Nothing {
         lines.push("Do not turn a screw whose shank is stuck.".to_owned());
     }
     if cemented {
         lines.push("Cemented: do not knock it off, that loads the screws that are left.".to_owned());
     }
-    if let Some(angled) = angled.filter(|_| broken != Broken::ProstheticScrew) {
+    if let Some(angled) = angled {
         let lean = match angled.lean {
             Value::Known(lean) => format!("on record it leans {lean}"),
             _ => "which way it leans is not on record".to_owned(),
@@ -227,38 +197,26 @@ pub(super) fn before(
         ));
     }
     let mut first: Vec<String> = Vec::new();
-    for row in tray.iter().filter(|r| r.part.sterile == Sterile::ToBeSterilised) {
+    for row in rows.iter().filter(|r| r.part.sterile == Sterile::ToBeSterilised && r.usage == Use::Take) {
         let line = format!("To be sterilised first: {}.", row.part.code);
         if !first.contains(&line) {
             first.push(line);
         }
     }
     lines.extend(first);
-    lines
-}
-
-/// The way to the fragment; `holder` is the position whose thread holds a prosthetic screw.
-pub(super) fn fragment(broken: Broken, left: Left, holder: Option<Position>) -> Vec<String> {
-    let mut lines = vec![match (broken, left) {
-        (Broken::ProstheticScrew, Left::WholeScrew) => {
-            "The whole screw is in, its head stripped: slot the head, or drill the head off and treat the rest as a shank.".to_owned()
-        }
-        (Broken::ProstheticScrew, _) => format!(
-            "A shank left behind sits in the thread of the {}. Try to turn it out with a probe, by hand, before any tool.",
-            holder.map_or("abutment", Position::words)
-        ),
-        _ => "A fragment left behind sits in the implant's thread: the implant is at risk. A retrieval set, unhurried; stop when in doubt.".to_owned(),
-    }];
-    // Published: used dry, an ultrasonic tip reached 78 °C (doi 10.1186/s12903-022-02653-w).
-    lines.push(
-        "Ultrasonic: with water, low power, in pulses; used dry it reached 78 °C in one study.".to_owned(),
-    );
+    lines.push("Instruments: only from a tray whose indicator shows that it was sterilised; this record does not know it.".to_owned());
     lines
 }
 
 /// When to stop.
-pub fn stop_rule(has_next: bool) -> String {
-    let next = if has_next { "Go to 'If the fragment stays'." } else { "Ask the clinician." };
+pub fn stop_rule(ends: Ends, title: Option<&str>) -> String {
+    if ends == Ends::Refer {
+        return "Stop here: nothing is tightened on an implant that moves or has broken.".to_owned();
+    }
+    let next = match title {
+        Some(title) => format!("Go to '{title}'."),
+        None => "Ask the clinician.".to_owned(),
+    };
     format!(
         "If the new screw does not run down by fingers alone, the thread is hurt: stop, do not force it. {next}"
     )
@@ -300,72 +258,100 @@ pub fn open_cemented(restoration: Option<&Restoration>, sites: Vec<Tooth>) -> Un
         what: "open the bridge over the abutment screws and lift bridge and abutments as one, or cut it"
             .to_owned(),
         driver: axis,
-        in_house: true,
     }
 }
 
 /// After the restoration is back.
-pub fn after(
+pub(super) fn after(
     case: &CaseNumber,
-    piece: (Tooth, Position),
+    asked: &Asked,
+    visit_is_open: bool,
+    ends: Ends,
     tray: &[TrayRow],
     stands_on: StandsOn,
 ) -> Vec<String> {
-    // Settling: 2-10 % of preload lost in the first minutes (doi 10.1186/s40729-018-0154-2); retighten once.
-    let tighten = match stands_on {
-        StandsOn::Bridge => {
-            "Tighten all screws of the bridge in turn, from the middle outwards, each once more after ten minutes."
-        }
-        _ => "Tighten once more after ten minutes.",
-    };
-    let mut lines = vec![
-        tighten.to_owned(),
-        "Count out the gauze and every small part; a part not found is looked for by X-ray.".to_owned(),
-        "Keep the broken piece with its lot number. Check the bite and the splint; set the next check."
+    let mut lines = Vec::new();
+    if ends != Ends::Refer && !tray.is_empty() {
+        // Settling: 2-10 % of preload lost in the first minutes (doi 10.1186/s40729-018-0154-2); retighten once.
+        lines.push(
+            match stands_on {
+                StandsOn::Bridge => {
+                    "Tighten all screws of the bridge in turn, from the middle outwards, each once more after ten minutes."
+                }
+                _ => "Tighten once more after ten minutes.",
+            }
             .to_owned(),
-    ];
-    for row in tray {
-        let torque = row.part.torque.stated().map_or("not-measured".to_owned(), |t| t.number().to_string());
-        for site in &row.sites {
-            let kept = if (*site, row.position) == piece { " --old kept" } else { "" };
-            lines.push(format!(
-                "Book it: spareseat --as INITIALS use {case} --site {} --position {} --part {} --lot {} --torque {torque}{kept}",
-                site.iso(),
-                row.position.slug(),
-                row.part.code,
-                row.pick.lot
-            ));
-        }
+        );
     }
+    if ends != Ends::Refer {
+        lines.push(
+            "Count out the gauze and every small part; a part not found is looked for by X-ray.".to_owned(),
+        );
+        lines.push(
+            "Keep the broken piece in a bag with its lot number. Check the bite and the splint.".to_owned(),
+        );
+    }
+    let us = "spareseat --as INITIALS";
+    if !visit_is_open {
+        let left =
+            if asked.left == Left::NotKnown { String::new() } else { format!(" --left {}", asked.left) };
+        lines.push(format!(
+            "Put the visit on record: {us} visit {case} --site {} --broken {}{left} --open",
+            asked.site.iso(),
+            asked.broken
+        ));
+    }
+    if asked.broken == Broken::NotKnown {
+        lines.push(format!("When somebody has looked: {us} visit {case} --broken WHAT --left WHAT --narrow"));
+    }
+    if !tray.is_empty() && asked.broken != Broken::NotKnown {
+        let torques: String = torques(tray).iter().map(|t| format!(" --torque {t}")).collect();
+        lines.push(format!("Book the tray: {us} use {case} --visit{torques}"));
+    }
+    lines.push(format!("Then end it: {us} visit {case} --end back-in (or not-today, laboratory, referred)"));
+    lines.push(format!("Set the next check: {us} case check {case} --due DATE --because WHAT"));
+    lines.push(format!(
+        "Label for the bag, sheet for the maker: spareseat sheet bag {case}; spareseat sheet complaint {case}"
+    ));
     lines
 }
 
+/// The torques of a tray as they would be typed, had each screw been tightened as its source states.
+fn torques(tray: &[TrayRow]) -> Vec<String> {
+    let mut out = Vec::new();
+    for row in tray.iter().filter(|r| r.part.torque != TorqueSpec::NotApplicable) {
+        let torque = row.part.torque.stated().map_or("not-measured".to_owned(), |t| t.number().to_string());
+        for site in &row.sites {
+            out.push(format!("{}:{}={torque}", site.iso(), row.position.slug()));
+        }
+    }
+    out
+}
+
 /// The cautions that bear on this visit.
-pub fn cautions(
-    broken: Broken,
-    left: Left,
+pub(super) fn cautions(
+    asked: &Asked,
+    calls: &[&Call],
     cemented: bool,
-    tray: &[TrayRow],
-    next: &[TrayRow],
+    tray: &[&TrayRow],
+    caps: &[ToolRow],
 ) -> Vec<String> {
     let mut lines =
         vec![CAUTION.to_owned(), "Loose small parts: floss, gauze screen, chair not flat.".to_owned()];
-    let used = tray.iter().chain(next).filter(|r| r.usage != Use::Leave);
-    let unknown = used.into_iter().any(|r| *r.torque() == TorqueSpec::NotKnown);
-    if unknown {
+    let unknown = |t: Option<&TorqueSpec>| t == Some(&TorqueSpec::NotKnown);
+    let used = tray.iter().filter(|r| r.usage != Use::Leave).any(|r| unknown(Some(r.torque())));
+    if used || caps.iter().any(|c| unknown(c.torque())) {
         lines.push(
             "A torque is not known for a part listed here: read the maker's instructions, never guess."
                 .to_owned(),
         );
     }
-    if left != Left::Nothing {
+    if asked.left != Left::Nothing && calls.iter().any(|c| c.leaves_something()) {
         lines.push("Retrieval makes heat: water, pulses, low power.".to_owned());
     }
     if cemented {
         lines.push("Cemented bridge: knocking it off loads the screws that are left.".to_owned());
     }
-    if broken != Broken::ProstheticScrew {
-        lines.push("If the implant itself may be broken or moves: stop and refer.".to_owned());
-    }
+    lines.push("If the implant itself may be broken or moves: stop and refer.".to_owned());
     lines
 }

@@ -7,11 +7,11 @@ use jiff::civil::Date;
 use super::super::table::table;
 use super::swap::{Detail, candidate};
 use super::{finding, fitted_rows, pieces, section, worth_reading};
-use crate::case::Fitted;
+use crate::case::{Fitted, Left};
 use crate::catalog::Part;
-use crate::desk::visit::{TrayRow, Use, Visit, teeth, usable_on};
+use crate::desk::visit::{NotThere, ToolRow, TrayRow, Use, Visit, usable_on};
 use crate::matching::{Finding, Verdict};
-use crate::units::visible;
+use crate::units::{show_date, teeth, visible};
 
 fn tray_rows(rows: &[TrayRow], today: Date) -> String {
     let shown = rows.iter().map(|r| {
@@ -67,31 +67,54 @@ fn details(out: &mut String, rows: &[TrayRow], why: bool) {
     }
 }
 
+/// Tools and caps: what lies where, and for what.
+fn tool_rows(rows: &[ToolRow], today: Date) -> String {
+    let shown = rows.iter().map(|r| {
+        let here = r.pick.as_ref().map_or(0, |p| p.here);
+        let take = match (r.usage, &r.pick) {
+            (_, None) => "look for it".to_owned(),
+            (Use::Take, _) => format!("take {} ({here} here)", r.quantity),
+            _ => format!("or instead ({here} here)"),
+        };
+        let torque = r.torque().map_or(String::new(), |t| format!("; {t}"));
+        vec![
+            take,
+            r.part.as_ref().map_or("not in the catalogue".to_owned(), |p| p.code.to_string()),
+            r.pick.as_ref().map_or("not in the house by this record".to_owned(), |p| p.place.to_string()),
+            format!("{}, {}{torque}", r.what_for, teeth(&r.sites)),
+            r.pick
+                .as_ref()
+                .filter(|p| p.expiry.last_day().is_some())
+                .map_or(String::new(), |p| usable_on(p.expiry, today)),
+            r.sterile().words().to_owned(),
+        ]
+    });
+    table(&["do", "tool", "place", "what for", "usable", "sterile or not"], shown)
+}
+
+/// A part is not there: one sentence.
+pub fn not_there(n: &NotThere) -> String {
+    let made_up = if n.made_up { MADE_UP } else { "" };
+    format!("{}{made_up}\n", visible(&n.sentence))
+}
+
+const MADE_UP: &str = " MADE UP: no real patient, no real part.";
+
 /// The answer to a call.
 pub fn visit(v: &Visit, today: Date, why: bool) -> String {
     let mut out = String::new();
     for line in &v.answer {
         let _ = writeln!(out, "{}", visible(line));
     }
-    let made_up = if v.made_up { " MADE UP: no real patient, no real part." } else { "" };
-    let what = if v.site.iso().to_string() == v.span {
-        format!("crown {}", v.span)
-    } else {
-        format!("bridge {}", v.span)
-    };
-    let _ = writeln!(
-        out,
-        "\nCase {}, {} ({}), {what}: {}; left behind: {}.{made_up}",
-        v.case,
-        v.site,
-        v.site.words(),
-        v.broken.report(),
-        v.left.word().replace('-', " ")
-    );
+    head(&mut out, v);
     section(&mut out, "Before the first turn", &v.before);
-    let _ = writeln!(out, "\nFitted at {} ({})", v.site, v.site.words());
-    let fitted: Vec<Fitted> = v.fitted.iter().map(|r| r.fitted.clone()).collect();
-    out.push_str(&fitted_rows(&fitted));
+    if v.fitted.is_empty() {
+        let _ = writeln!(out, "\nFitted at {} ({}): nothing is on record", v.site, v.site.words());
+    } else {
+        let _ = writeln!(out, "\nFitted at {} ({})", v.site, v.site.words());
+        let fitted: Vec<Fitted> = v.fitted.iter().map(|r| r.fitted.clone()).collect();
+        out.push_str(&fitted_rows(&fitted));
+    }
     if !v.undo.is_empty() {
         let _ = writeln!(out, "\nUndo");
         for row in &v.undo {
@@ -106,16 +129,23 @@ pub fn visit(v: &Visit, today: Date, why: bool) -> String {
         out.push_str(&tray_rows(&v.tray, today));
         details(&mut out, &v.tray, why);
     }
+    if !v.tools.is_empty() {
+        let _ = writeln!(out, "\nTools for the tray");
+        out.push_str(&tool_rows(&v.tools, today));
+    }
+    possible(&mut out, v);
     section(&mut out, "Stop rule", std::slice::from_ref(&v.stop_rule));
-    if !v.if_fragment_stays_words.is_empty() {
-        section(&mut out, "If the fragment stays", &v.if_fragment_stays_words);
-        if v.if_fragment_stays.is_empty() {
-            let _ = writeln!(out, "  Nothing for that position lies in the house.");
-        } else {
-            out.push_str(&tray_rows(&v.if_fragment_stays, today));
-            details(&mut out, &v.if_fragment_stays, why);
+    step_up(&mut out, v, today, why);
+    if !v.if_bridge_cannot_go_back.is_empty() || !v.if_bridge_cannot_go_back_words.is_empty() {
+        let _ = writeln!(out, "\nIf the {} cannot go back today", v.restoration());
+        if !v.if_bridge_cannot_go_back.is_empty() {
+            out.push_str(&tool_rows(&v.if_bridge_cannot_go_back, today));
+        }
+        for line in &v.if_bridge_cannot_go_back_words {
+            let _ = writeln!(out, "  - {}", visible(line));
         }
     }
+    section(&mut out, "To the laboratory with it", &v.to_laboratory);
     for missing in &v.missing {
         let _ = writeln!(
             out,
@@ -132,8 +162,81 @@ pub fn visit(v: &Visit, today: Date, why: bool) -> String {
             let _ = writeln!(out, "  none");
         }
     }
-    section(&mut out, "The rest of the bridge", &v.rest_of_bridge);
+    section(&mut out, &format!("The rest of the {}", v.restoration()), &v.rest_of_bridge);
     section(&mut out, "After", &v.after);
     section(&mut out, "Cautions", &v.cautions);
     out
+}
+
+/// Who, where, what is reported; the visit on record; and where nobody has looked, what it may be.
+fn head(out: &mut String, v: &Visit) {
+    let made_up = if v.made_up { MADE_UP } else { "" };
+    let left = match v.left {
+        Left::NotKnown => "not known what is left behind".to_owned(),
+        left => format!("left behind: {}", left.word().replace('-', " ")),
+    };
+    let _ = writeln!(
+        out,
+        "\nCase {}, {} ({}), {} {}: {}; {left}.{made_up}",
+        v.case,
+        v.site,
+        v.site.words(),
+        v.restoration(),
+        v.span,
+        v.report,
+    );
+    if let Some(open) = &v.open {
+        let booked =
+            open.booked.map_or(String::new(), |entry| format!("; its tray is booked, entry {entry}"));
+        let _ = writeln!(out, "Visit on record since {} (entry {}){booked}.", show_date(open.on), open.entry);
+    }
+    if !v.causes.is_empty() {
+        let _ = writeln!(out, "\nLikely, in this order; what tells them apart");
+        for cause in &v.causes {
+            let on_tray = if cause.covered { "" } else { " (not covered by this tray)" };
+            let _ = writeln!(out, "  - {}: {}{on_tray}. [{}]", cause.report, cause.tells, cause.source);
+        }
+        let _ = writeln!(
+            out,
+            "  As soon as it is known: spareseat visit {} --site {} --broken {}",
+            v.case,
+            v.site.iso(),
+            v.causes.iter().map(|c| c.broken.word()).collect::<Vec<_>>().join("|")
+        );
+    }
+}
+
+fn possible(out: &mut String, v: &Visit) {
+    if v.possible.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\nIn the house, and it might be one of these: measure before anything is taken");
+    let rows = v.possible.iter().map(|p| {
+        vec![
+            p.part.kind.short().to_owned(),
+            p.part.code.to_string(),
+            p.pick.place.to_string(),
+            p.part.description.to_string(),
+        ]
+    });
+    out.push_str(&table(&["what", "part", "place", "description"], rows));
+    if v.possible_more > 0 {
+        let _ = writeln!(out, "  and {} more: 'spareseat stock'", v.possible_more);
+    }
+}
+
+fn step_up(out: &mut String, v: &Visit, today: Date, why: bool) {
+    if v.if_fragment_stays_words.is_empty() {
+        return;
+    }
+    section(out, v.step_up_title(), &v.if_fragment_stays_words);
+    if v.if_fragment_stays.is_empty() {
+        let _ = writeln!(out, "  Nothing for that position lies in the house.");
+    } else {
+        out.push_str(&tray_rows(&v.if_fragment_stays, today));
+        details(out, &v.if_fragment_stays, why);
+    }
+    if !v.if_fragment_stays_tools.is_empty() {
+        out.push_str(&tool_rows(&v.if_fragment_stays_tools, today));
+    }
 }

@@ -1,0 +1,140 @@
+//! `spareseat use CASE --visit`: the tray in one entry.
+
+use serde_json::json;
+
+use super::failure::Failure;
+use super::{Context, one_of_words};
+use crate::case::{TorqueRecord, read_lean, read_torque_record};
+use crate::catalog::Lean;
+use crate::desk::laying::{Line, Told, decide, remarks};
+use crate::record::{Became, Entry};
+use crate::report::text::pieces;
+use crate::units::{CaseNumber, Note};
+
+/// A torque for every line, or for one.
+pub type Torqued = (Option<Line>, TorqueRecord);
+
+/// What is said beside the tray; a LINE is a tooth, 25, or a tooth and a position, 25:abutment.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "With --visit")]
+pub struct Tray {
+    /// Book the tray of the visit that is open, all of it in one entry
+    #[arg(long, conflicts_with_all = ["site", "position", "part", "lot", "place", "label", "found", "expired_because"])]
+    pub visit: bool,
+    /// The step up was taken: its parts went in too
+    #[arg(long, requires = "visit")]
+    step_up: bool,
+    /// Not used: it stays in its drawer
+    #[arg(long, value_name = "LINE", requires = "visit", value_parser = Line::parse)]
+    except: Vec<Line>,
+    /// One more was taken and dropped
+    #[arg(long, value_name = "LINE", requires = "visit", value_parser = Line::parse)]
+    dropped: Vec<Line>,
+    /// Its pack was opened and it was not used
+    #[arg(long, value_name = "LINE", requires = "visit", value_parser = Line::parse)]
+    opened: Vec<Line>,
+    /// Why, in words, for the record
+    #[arg(long, value_name = "TEXT", requires = "visit")]
+    because: Option<Note>,
+}
+
+/// '15', 'not-measured', '25=15', '25:abutment=30'.
+pub fn read_torqued(text: &str) -> Result<Torqued, String> {
+    match text.contains('=') {
+        true => Line::with(text, read_torque_record).map(|(line, t)| (Some(line), t)),
+        false => read_torque_record(text).map(|t| (None, t)),
+    }
+}
+
+/// 'mesial', '25=mesial'.
+pub fn read_leaning(text: &str) -> Result<(Option<Line>, Lean), String> {
+    match text.contains('=') {
+        true => Line::with(text, read_lean).map(|(line, l)| (Some(line), l)),
+        false => read_lean(text).map(|l| (None, l)),
+    }
+}
+
+/// 'kept', '25=kept'.
+pub fn read_became(text: &str) -> Result<(Option<Line>, Became), String> {
+    let word = |w: &str| one_of_words(w, &Became::ALL);
+    match text.contains('=') {
+        true => Line::with(text, word).map(|(line, b)| (Some(line), b)),
+        false => word(text).map(|b| (None, b)),
+    }
+}
+
+pub fn run(
+    case: &CaseNumber,
+    tray: &Tray,
+    torques: &[Torqued],
+    leans: &[(Option<Line>, Lean)],
+    old: &[(Option<Line>, Became)],
+    context: &mut Context<'_>,
+) -> Result<u8, Failure> {
+    let for_line = "with --visit say for which line: 25=VALUE or 25:abutment=VALUE";
+    let named = |option: &str| Failure::typed(format!("{option}: {for_line}"));
+    let told = Told {
+        torque: torques.iter().rev().find(|(line, _)| line.is_none()).map(|(_, t)| *t),
+        torques: torques.iter().filter_map(|(line, t)| Some(((*line)?, *t))).collect(),
+        leans: leans
+            .iter()
+            .map(|(line, lean)| Ok((line.ok_or_else(|| named("--lean"))?, *lean)))
+            .collect::<Result<_, Failure>>()?,
+        old: old
+            .iter()
+            .map(|(line, became)| Ok((line.ok_or_else(|| named("--old"))?, *became)))
+            .collect::<Result<_, Failure>>()?,
+        step_up: tray.step_up,
+        except: tray.except.clone(),
+        dropped: tray.dropped.clone(),
+        opened: tray.opened.clone(),
+        note: tray.because.clone(),
+    };
+    let mut desk = context.open_dated()?;
+    let today = desk.today();
+    let mut decided = None;
+    let booked = desk.book(context.by(), context.act()?, |view| {
+        let entry = decide(view, case, &told, today)?;
+        decided = Some(entry.clone());
+        Ok::<Entry, crate::desk::laying::LayingError>(entry)
+    })?;
+    let (mut text, mut json, mut said) = (String::new(), json!({}), Vec::new());
+    if let Some(entry @ Entry::Tray(t)) = &decided {
+        let kept = t.removed.iter().filter(|r| r.became == Became::Kept).count();
+        let out = t.removed.len();
+        text = format!(
+            "case {case}: the tray is booked: {} put in, {} came out ({} kept, the rest discarded), {} spoiled.\n{}",
+            pieces(t.lines.len() as i64),
+            pieces(out as i64),
+            kept,
+            pieces(t.spoiled.len() as i64),
+            t.lines
+                .iter()
+                .map(|l| format!(
+                    "  {} at {}: {}, lot {}, {}\n",
+                    l.position.words(),
+                    l.site,
+                    l.part.code,
+                    l.lot,
+                    l.torque
+                ))
+                .collect::<String>()
+        );
+        said = remarks(entry);
+        json = json!({
+            "case": case.as_str(), "put_in": t.lines.len(), "came_out": out, "kept": kept,
+            "spoiled": t.spoiled.len(), "remarks": said,
+            "lines": t.lines.iter().map(|l| json!({
+                "site": l.site.iso().to_string(), "position": l.position.slug(), "part": l.part.code.as_str(),
+                "lot": l.lot.as_str(), "place": l.place.as_str(), "torque": l.torque.to_string(),
+            })).collect::<Vec<_>>(),
+        });
+    }
+    let code = context.booked(&mut desk, &booked, text.trim_end().to_owned(), json)?;
+    if !booked.before {
+        for remark in said {
+            writeln!(context.err, "note: {remark}.")?;
+        }
+    }
+    Ok(code)
+}

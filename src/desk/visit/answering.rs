@@ -1,0 +1,349 @@
+//! The answer: a row of the call table over what the record says.
+
+use jiff::civil::Date;
+
+use super::scene::Scene;
+use super::tools::{self, ToolRow};
+use super::tray::{Need, TrayRow, Use, alternatives, lay_out};
+use super::{
+    Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, back, causes, step_up_title,
+    walk_in, way, words,
+};
+use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left};
+use crate::catalog::{Drive, Kind, Position, TorqueSpec, Value};
+use crate::desk::swap::judge_one;
+use crate::desk::{laboratory, lookup};
+use crate::record::{OpenVisit, Shown, View, ViewError};
+use crate::units::{Tooth, show_date, teeth};
+
+/// Answers a call.
+pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, VisitError> {
+    let case = lookup::case(view, &ask.case)?;
+    let state = view.state(&ask.case)?;
+    if let Some((on, because)) = state.closed {
+        return Err(VisitError::Closed { case: ask.case.clone(), on, because });
+    }
+    let open = state.visit;
+    let site = match (&ask.site, &open) {
+        (Some(typed), _) => lookup::site(&case, typed)?,
+        (None, Some(open)) => open.site,
+        (None, None) => return Err(VisitError::NotSaid(ask.case.clone())),
+    };
+    let same = open.as_ref().filter(|o| o.site == site);
+    let broken =
+        ask.broken.or(same.map(|o| o.broken)).ok_or_else(|| VisitError::NotSaid(ask.case.clone()))?;
+    // What stayed behind was said of that report only.
+    let left = ask.left.or(same.filter(|o| o.broken == broken).map(|o| o.left));
+    let scene = Scene::set(view, today, case, site)?;
+    let Some(call) = scene.row(broken) else { return Err(VisitError::NotSaid(ask.case.clone())) };
+    let default =
+        if call.leaves_something() || broken == Broken::NotKnown { Left::NotKnown } else { Left::Nothing };
+    let asked = Asked {
+        site,
+        broken,
+        left: left.or(call.left).unwrap_or(default),
+        position: scene.about(call).map(|f| f.position),
+    };
+    if let Some(why) = words::cannot_be(call, asked.left) {
+        return Err(VisitError::Contradiction { report: call.report.clone(), why });
+    }
+    let nothing_is_known = scene.own().is_empty();
+    if !nothing_is_known && !call.about.is_empty() && asked.position.is_none() {
+        return Ok(Reply::NotThere(not_there(&scene, call)));
+    }
+    let mut visit = lay_over(&scene, call, &asked, nothing_is_known, open.as_ref())?;
+    visit.changed = open.as_ref().and_then(|o| changed(&visit, o));
+    visit.open = open;
+    visit.answer = if nothing_is_known { nothing_known(&visit) } else { words::answer(&visit) };
+    Ok(Reply::Visit(Box::new(visit)))
+}
+
+fn not_there(scene: &Scene<'_>, call: &Call) -> NotThere {
+    let wanted: Vec<&str> = call.about.iter().map(|p| p.words()).collect();
+    let there = lookup::list(scene.own().iter().map(|f| f.position.words().to_owned()));
+    let absent = call.absent.as_ref().map_or(String::new(), |a| format!(" {a}."));
+    NotThere {
+        case: scene.case.number.clone(),
+        made_up: scene.case.made_up,
+        site: scene.site,
+        broken: call.word,
+        sentence: format!(
+            "case {}, {} ({}): no {} is on record there. On record: {there}.{absent}",
+            scene.case.number,
+            scene.site,
+            scene.site.words(),
+            wanted.join(" and no ")
+        ),
+    }
+}
+
+/// The row of the table over what the record says.
+fn lay_over(
+    scene: &Scene<'_>,
+    call: &Call,
+    asked: &Asked,
+    nothing_is_known: bool,
+    open: Option<&OpenVisit>,
+) -> Result<Visit, VisitError> {
+    let (view, today) = (scene.view, scene.today);
+    let causes = if asked.broken == Broken::NotKnown { causes::likely(scene) } else { Vec::new() };
+    // One tray for all the causes it covers, each part once.
+    let calls: Vec<&Call> = match &causes[..] {
+        [] => vec![call],
+        some => some.iter().filter(|(c, _)| c.covered).map(|(_, call)| *call).collect(),
+    };
+    let leaves_something = calls.iter().any(|c| c.leaves_something());
+    let new: Vec<_> = calls.iter().flat_map(|c| c.new.iter().copied()).collect();
+    let wanted = scene.resolve(&new);
+    let (tray, missing) = lay_out(view, &wanted, today)?;
+    let next = next_step(scene, &calls, asked, &wanted);
+    let mut if_fragment_stays = Vec::new();
+    for need in &next {
+        if_fragment_stays.extend(alternatives(view, need, today)?);
+    }
+    // Nobody has looked: the way to look is the likeliest cause's; the tools are there for all.
+    let (undo, _) = way::undo(scene, &calls[..calls.len().min(1)], asked)?;
+    let (_, undone) = way::undo(scene, &calls, asked)?;
+    let tools = tools_for(scene, &calls, asked, &undone, &tray, nothing_is_known)?;
+    let turned: Vec<&Need<'_>> = next.iter().collect();
+    let stays = if_fragment_stays.iter().filter(|r| r.usage == Use::Take);
+    let if_fragment_stays_tools =
+        tools::drivers(scene, &turned, &stays.flat_map(drives).collect::<Vec<_>>())?;
+    let caps = back::caps(scene)?;
+    let stands_on = scene.stands_on();
+    let (possible, possible_more) =
+        if nothing_is_known { walk_in::possible(scene, asked.broken)? } else { (Vec::new(), 0) };
+    let rows: Vec<&TrayRow> = tray.iter().chain(&if_fragment_stays).collect();
+    let angled = scene.own().iter().find(|f| f.part.is_angled());
+    let angled = angled.filter(|_| {
+        undone.iter().chain(&next).any(|n| {
+            n.site == scene.site && matches!(n.fitted.position, Position::Abutment | Position::AbutmentScrew)
+        }) || asked.position == Some(Position::AbutmentScrew)
+    });
+    let mut before = words::before(asked, call.ends, scene.is_cemented(), angled, &rows);
+    if nothing_is_known {
+        before.extend(walk_in::look_at());
+    }
+    let title = (!next.is_empty()).then(|| step_up_title(leaves_something));
+    Ok(Visit {
+        today,
+        case: scene.case.number.clone(),
+        made_up: scene.case.made_up,
+        site: scene.site,
+        span: scene.span(),
+        broken: asked.broken,
+        left: asked.left,
+        meant: asked.position.map(|p| (asked.site, p)),
+        report: call.report.clone(),
+        ends: call.ends,
+        first: call.first.clone(),
+        answer: Vec::new(),
+        strays: strays(scene)?,
+        before,
+        fitted: scene.own().iter().map(|f| FittedRow { site: scene.site, fitted: f.clone() }).collect(),
+        undo,
+        tools_missing: tools::missing(&tools),
+        fragment: way::fragment(
+            asked,
+            &calls,
+            next.first().map(|n| n.fitted.position),
+            &fragment_tools(&tools),
+        ),
+        tools,
+        possible,
+        possible_more,
+        stop_rule: words::stop_rule(call.ends, title),
+        leaves_something,
+        if_fragment_stays_needs: next
+            .iter()
+            .map(|n| (n.site, n.fitted.position, n.measure.part.code.clone()))
+            .collect(),
+        if_fragment_stays_words: way::next_step(scene, &next, asked)?,
+        if_fragment_stays_tools,
+        to_laboratory: laboratory::needs(view, scene.restoration.as_ref(), &scene.sites, &scene.case.load)?,
+        rest_of_bridge: rest_of_bridge(scene, asked, &view.events(&scene.case.number)?),
+        after: words::after(&scene.case.number, asked, open.is_some(), call.ends, &tray, stands_on),
+        cautions: words::cautions(asked, &calls, scene.is_cemented(), &rows, &caps.rows),
+        if_bridge_cannot_go_back: caps.rows,
+        if_bridge_cannot_go_back_words: caps.words,
+        causes: causes.into_iter().map(|(cause, _)| cause).collect(),
+        tray,
+        missing,
+        if_fragment_stays,
+        open: None,
+        changed: None,
+    })
+}
+
+/// What to lay out beside it in case the first choice fails: the parts of the next step that are not on the tray yet.
+fn next_step<'s>(scene: &'s Scene<'_>, calls: &[&Call], asked: &Asked, wanted: &[Need<'_>]) -> Vec<Need<'s>> {
+    let possible = |c: &&&Call| !c.leaves_something() || asked.left != Left::Nothing;
+    let steps: Vec<_> = calls.iter().filter(possible).flat_map(|c| c.step_up.iter().copied()).collect();
+    let mut next = scene.resolve(&steps);
+    next.retain(|n| !wanted.iter().any(|w| w.site == n.site && w.fitted.position == n.fitted.position));
+    next
+}
+
+fn drives(row: &TrayRow) -> Vec<(Tooth, Value<Drive>)> {
+    row.sites.iter().map(|site| (*site, row.part.drive)).collect()
+}
+
+fn fragment_tools(tools: &[ToolRow]) -> Vec<ToolRow> {
+    let for_it = |t: &&ToolRow| matches!(t.kind, Kind::RemovalTool | Kind::RetrievalSet | Kind::Bur);
+    tools.iter().filter(for_it).cloned().collect()
+}
+
+/// Every tool of the first choice.
+fn tools_for(
+    scene: &Scene<'_>,
+    calls: &[&Call],
+    asked: &Asked,
+    undone: &[Need<'_>],
+    tray: &[TrayRow],
+    nothing_is_known: bool,
+) -> Result<Vec<ToolRow>, ViewError> {
+    if calls.iter().all(|c| c.ends == Ends::Refer) {
+        return Ok(Vec::new());
+    }
+    if nothing_is_known {
+        return walk_in::drivers(scene);
+    }
+    let turned: Vec<&Need<'_>> = undone.iter().collect();
+    let mut rows = tools::drivers(scene, &turned, &tray.iter().flat_map(drives).collect::<Vec<_>>())?;
+    let tightened: Vec<Tooth> = tray
+        .iter()
+        .filter(|r| matches!(r.torque(), TorqueSpec::Stated(_)))
+        .flat_map(|r| r.sites.iter().copied())
+        .collect();
+    if !tightened.is_empty() {
+        rows.push(tools::wrench(scene, &tightened)?);
+    }
+    if asked.left != Left::Nothing {
+        let mut kinds: Vec<_> = calls.iter().flat_map(|c| c.tools.iter().copied()).collect();
+        kinds.sort_by_key(|k| calls.iter().find_map(|c| c.tools.iter().position(|t| t == k)));
+        kinds.dedup();
+        let stuck = calls.iter().filter(|c| c.leaves_something()).find_map(|c| scene.about(c));
+        rows.extend(tools::for_fragment(scene, &kinds, stuck.and_then(|f| tools::thread_of(&f.part)))?);
+    }
+    let mut channels: Vec<Tooth> = undone.iter().map(|n| n.site).collect();
+    if calls.iter().any(|c| c.leaves_something()) {
+        channels.push(scene.site);
+    }
+    channels.sort();
+    channels.dedup();
+    if !channels.is_empty() {
+        rows.extend(tools::for_channels(scene, &channels)?);
+    }
+    Ok(rows)
+}
+
+/// The answer where nothing is on record at the site.
+fn nothing_known(visit: &Visit) -> Vec<String> {
+    if visit.ends == Ends::Refer {
+        return words::answer(visit);
+    }
+    let drawers: Vec<String> = walk_in::drawers(&visit.possible).iter().map(ToString::to_string).collect();
+    let candidates = if drawers.is_empty() {
+        "No drawer holds a part it might be.".to_owned()
+    } else {
+        format!("Parts it might be lie in: {}.", drawers.join(", "))
+    };
+    vec![
+        format!(
+            "NOT KNOWN what is fitted at {} ({}): look first, nothing can be named to take. {candidates}",
+            visit.site,
+            visit.site.words()
+        ),
+        format!(
+            "As soon as a part is known: spareseat --as INITIALS case fit {} --site {} --position POSITION --part PART --sure label",
+            visit.case,
+            visit.site.iso()
+        ),
+    ]
+}
+
+/// What lies ready now against what was shown when the visit was put on record.
+fn changed(visit: &Visit, open: &OpenVisit) -> Option<String> {
+    let same = open.site == visit.site && open.broken == visit.broken && open.left == visit.left;
+    (same && open.booked.is_none()).then_some(())?;
+    let now = visit.shown();
+    let gone = difference(&open.tray, &now);
+    let come = difference(&now, &open.tray);
+    if gone.is_empty() && come.is_empty() {
+        return None;
+    }
+    Some(format!(
+        "CHANGED since it was put on record. Then: {}. Now: {}.",
+        lookup::list(gone.into_iter()),
+        lookup::list(come.into_iter())
+    ))
+}
+
+/// What of `these` is not among `those`, in words.
+pub fn difference(these: &[Shown], those: &[Shown]) -> Vec<String> {
+    let one = |u: &Shown| {
+        format!("{} at {}: {}, lot {}, from {}", u.position.words(), u.site, u.part, u.lot, u.place)
+    };
+    these.iter().filter(|u| !those.contains(u)).map(one).collect()
+}
+
+fn strays(scene: &Scene<'_>) -> Result<Vec<Stray>, ViewError> {
+    let mut out = Vec::new();
+    for tooth in &scene.order {
+        let measures = scene.measures.get(tooth).map_or(&[][..], Vec::as_slice);
+        for measure in measures {
+            let now = Fitted::at(scene.assembly(*tooth), measure.position).filter(|f| f.part != measure.part);
+            let Some(now) = now else { continue };
+            let judged =
+                judge_one(scene.view, measure, measures, scene.stands_on(), now.part.clone())?.judgement;
+            if !judged.verdict.puts_it_back() {
+                let why = judged.findings.first().map_or(String::new(), |f| f.effect.clone());
+                let (now, built_on) = (now.part.code.clone(), measure.part.code.clone());
+                out.push(Stray {
+                    site: *tooth,
+                    position: measure.position,
+                    now,
+                    built_on,
+                    verdict: judged.verdict,
+                    why,
+                });
+            }
+        }
+    }
+    Ok(out)
+}
+
+fn rest_of_bridge(scene: &Scene<'_>, asked: &Asked, events: &[Event]) -> Vec<String> {
+    let mut lines = Vec::new();
+    let others: Vec<Tooth> = scene.order.iter().copied().filter(|t| *t != scene.site).collect();
+    if !others.is_empty() && asked.broken != Broken::Facing {
+        let screwed = !scene.all(Position::ProstheticScrew).is_empty();
+        let set = if screwed { ", and change the bridge's prosthetic screws as a set" } else { "" };
+        lines.push(format!(
+            "What holds the bridge at {} carried the load of {} meanwhile: check each joint for loosening and wear{set}.",
+            teeth(&others),
+            scene.site
+        ));
+    }
+    let before: Vec<&Event> = events
+        .iter()
+        .filter(|e| e.tooth == Some(scene.site) && e.position.is_some() && e.position == asked.position)
+        .filter(|e| matches!(e.what, Happening::Broken | Happening::Loosened))
+        .collect();
+    if let Some(last) = before.iter().max_by_key(|e| e.on) {
+        let times = if before.len() == 1 { "once".to_owned() } else { format!("{} times", before.len()) };
+        lines.push(format!(
+            "On record at {} in this position: broken or loose {times} before, last on {}.",
+            scene.site,
+            show_date(last.on)
+        ));
+    }
+    if matches!(scene.case.load.grinding, Grinding::Possible | Grinding::Probable | Grinding::Definite) {
+        let signs = scene.case.load.signs.as_ref().map_or(String::new(), |s| format!(" ({s})"));
+        lines.push(format!(
+            "Grinding: {}{signs}; splint: {}. There will be a next time.",
+            scene.case.load.grinding, scene.case.load.splint
+        ));
+    }
+    lines
+}

@@ -1,0 +1,146 @@
+//! If the bridge cannot go back today: a cap for everything that would stand open.
+
+use super::scene::Scene;
+use super::tools::{ToolRow, in_house};
+use super::tray::Use;
+use crate::case::Fitted;
+use crate::catalog::{Kind, Mating, Part, Placed, Position, Side, mate_below, mating};
+use crate::record::ViewError;
+use crate::stock::pick;
+use crate::units::{Tooth, teeth};
+
+/// Caps with their drawers, and what is said beside them.
+pub(super) struct Caps {
+    pub rows: Vec<ToolRow>,
+    pub words: Vec<String>,
+}
+
+/// A kind of cap and the sites it goes on.
+type Group = (Kind, Part, Vec<Tooth>);
+
+pub(super) fn caps(scene: &Scene<'_>) -> Result<Caps, ViewError> {
+    let mut groups: Vec<Group> = Vec::new();
+    let mut open: Vec<(Tooth, String)> = Vec::new();
+    for tooth in &scene.order {
+        match cap_for(scene, *tooth, &groups)? {
+            Ok((kind, part)) => match groups.iter_mut().find(|(_, p, _)| p.code == part.code) {
+                Some((.., sites)) => sites.push(*tooth),
+                None => groups.push((kind, part, vec![*tooth])),
+            },
+            Err(why) => open.push((*tooth, why)),
+        }
+    }
+    let mut rows = Vec::new();
+    let mut words = Vec::new();
+    for (kind, part, sites) in groups {
+        let picks = pick(&in_house(scene, &part)?, sites.len() as u32, scene.today);
+        let mut left = sites.iter().copied();
+        for pick in picks {
+            rows.push(ToolRow {
+                usage: Use::Take,
+                kind,
+                what_for: "covers what stands open".to_owned(),
+                sites: left.by_ref().take(pick.take as usize).collect(),
+                description: part.description.to_string(),
+                part: Some(part.clone()),
+                quantity: pick.take,
+                pick: Some(pick),
+            });
+        }
+        let short: Vec<Tooth> = left.collect();
+        if !short.is_empty() {
+            words.push(format!(
+                "{} of {} in the house of {}: none for {}.",
+                sites.len() - short.len(),
+                sites.len(),
+                part.code,
+                teeth(&short)
+            ));
+        }
+    }
+    for (why, sites) in by_reason(open) {
+        words.push(format!("No cap for {}: {why}.", teeth(&sites)));
+    }
+    Ok(Caps { rows, words })
+}
+
+fn by_reason(open: Vec<(Tooth, String)>) -> Vec<(String, Vec<Tooth>)> {
+    let mut groups: Vec<(String, Vec<Tooth>)> = Vec::new();
+    for (tooth, why) in open {
+        match groups.iter_mut().find(|(w, _)| *w == why) {
+            Some((_, sites)) => sites.push(tooth),
+            None => groups.push((why, vec![tooth])),
+        }
+    }
+    groups
+}
+
+/// The cap for a site: one that mates in every port, in the house if there is one; else why there is none.
+fn cap_for(
+    scene: &Scene<'_>,
+    tooth: Tooth,
+    groups: &[Group],
+) -> Result<Result<(Kind, Part), String>, ViewError> {
+    let assembly = scene.assembly(tooth);
+    // Under a cemented bridge the abutments come off with it.
+    let stays = |f: &&Fitted| match f.position {
+        Position::Implant => true,
+        Position::Abutment | Position::AbutmentScrew => {
+            !scene.is_cemented() && Fitted::at(assembly, Position::Abutment).is_some()
+        }
+        _ => false,
+    };
+    let others: Vec<Placed<'_>> = assembly.iter().filter(stays).map(|f| (f.position, &f.part)).collect();
+    let carrier = others.iter().find(|(at, _)| *at == Position::Abutment).or(others.first());
+    let Some((at, carrier)) = carrier else { return Ok(Err("nothing is on record there".to_owned())) };
+    let kind = if *at == Position::Abutment { Kind::HealingCap } else { Kind::HealingAbutment };
+    let Some(seat) = carrier.seat(Side::Above) else {
+        return Ok(Err(format!("the seat of {} is not on record", carrier.code)));
+    };
+    let mut found: Option<Part> = None;
+    let mut in_doubt = false;
+    for code in scene.view.codes_by_interface(kind, &seat.interface)? {
+        let Some(part) = scene.view.part(&code)? else { continue };
+        match mates(&part, &others) {
+            Mating::Not(_) => continue,
+            Mating::NotKnown(_) => {
+                in_doubt = true;
+                continue;
+            }
+            Mating::Mates => {}
+        }
+        let taken: usize = groups.iter().filter(|(_, p, _)| p.code == part.code).map(|(.., s)| s.len()).sum();
+        let picks = pick(&in_house(scene, &part)?, taken as u32 + 1, scene.today);
+        if picks.iter().map(|p| p.take).sum::<u32>() as usize > taken {
+            return Ok(Ok((kind, part)));
+        }
+        found.get_or_insert(part);
+    }
+    Ok(match found {
+        Some(part) => Ok((kind, part)),
+        None if in_doubt => {
+            Err(format!("no {} of which every joint is known to fit {}", kind.words(), carrier.code))
+        }
+        None => Err(format!("no {} in the catalogue fits {}", kind.words(), carrier.code)),
+    })
+}
+
+/// Whether every lower port mates; a cap that covers nothing known is not confirmed.
+fn mates(part: &Part, others: &[Placed<'_>]) -> Mating {
+    let mut lower = part.ports.iter().filter(|p| p.side() == Side::Below).peekable();
+    if lower.peek().is_none() {
+        return Mating::NotKnown("no port on record".to_owned());
+    }
+    let mut doubt = None;
+    for port in lower {
+        match mate_below(Position::HealingCap, port, others) {
+            Some((.., below)) => match mating(below, port) {
+                Mating::Mates => {}
+                Mating::Not(why) => return Mating::Not(why),
+                unknown @ Mating::NotKnown(_) => doubt = Some(unknown),
+            },
+            None => doubt = Some(Mating::NotKnown(format!("what its {} meets", port.words()))),
+        }
+    }
+    doubt.unwrap_or(Mating::Mates)
+}

@@ -1,0 +1,198 @@
+//! A visit on record: begun, narrowed, ended; a patient who walks in becomes a case by it.
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use super::Failing;
+use super::lookup::{self, NotFound};
+use super::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
+use crate::case::{Broken, Left};
+use crate::record::{
+    CaseState, Entry, OpenVisit, Outcome, RecordError, Shown, Step, View, ViewError, VisitStep, fits_a_row,
+};
+use crate::units::{CaseNumber, Note, Tooth, show_date};
+
+/// Why it was not booked.
+#[derive(Debug, Error)]
+pub enum VisitingError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// There is no answer to put on record.
+    #[error(transparent)]
+    Visit(#[from] VisitError),
+    /// The part the report is about is not there.
+    #[error("{}. Nothing was booked", .0.sentence.trim_end_matches('.'))]
+    NotThere(Box<NotThere>),
+    /// One at a time.
+    #[error(
+        "a visit is open on case {case} already: {}, {} reported, since {} (entry {}). Narrow it with --narrow, or end it first with --end; nothing was booked", .open.site, .open.broken, show_date(.open.on), .open.entry
+    )]
+    IsOpen {
+        /// Whose.
+        case: CaseNumber,
+        /// Which.
+        open: Box<OpenVisit>,
+    },
+    /// None to narrow or end.
+    #[error(
+        "no visit is open on case {0}: begin one with --site TOOTH --broken WHAT --open; nothing was booked"
+    )]
+    NoneOpen(CaseNumber),
+    /// The number is taken.
+    #[error(
+        "case {0} is on record already: a walk-in needs a number of its own. Leave out --new if it is this patient; nothing was booked"
+    )]
+    Taken(CaseNumber),
+    /// Narrowed at another site.
+    #[error("the open visit of case {case} is at {open}: it is not narrowed to {asked}. End it first, or say --site {}; nothing was booked", .open.iso())]
+    OtherSite {
+        /// Whose.
+        case: CaseNumber,
+        /// Where it is.
+        open: Tooth,
+        /// What was asked.
+        asked: Tooth,
+    },
+    /// More units than a row keeps.
+    #[error("case {0}: the tray is too long to be kept together; nothing was booked")]
+    TooLong(CaseNumber),
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for VisitingError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for VisitingError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_))) || matches!(self, Self::Visit(e) if e.is_view())
+    }
+}
+
+/// The entry that begins a visit, with the tray as it is shown.
+pub fn begin(
+    view: &View,
+    ask: &VisitQuestion,
+    note: Option<&Note>,
+    today: Date,
+) -> Result<Entry, VisitingError> {
+    lookup::case(view, &ask.case)?;
+    if let Some(open) = view.state(&ask.case)?.visit {
+        return Err(VisitingError::IsOpen { case: ask.case.clone(), open: Box::new(open) });
+    }
+    step(view, ask, Step::Begun { new_case: false }, note, today)
+}
+
+/// The entry that puts what is known by now in place of what was reported first.
+pub fn narrow(
+    view: &View,
+    ask: &VisitQuestion,
+    note: Option<&Note>,
+    today: Date,
+) -> Result<Entry, VisitingError> {
+    let case = lookup::case(view, &ask.case)?;
+    let Some(open) = view.state(&ask.case)?.visit else {
+        return Err(VisitingError::NoneOpen(ask.case.clone()));
+    };
+    if let Some(typed) = &ask.site {
+        let asked = lookup::site(&case, typed)?;
+        if asked != open.site {
+            // The same restoration: the report was of another of its teeth.
+            let restorations = view.restorations(&ask.case)?;
+            let own = lookup::restoration_at(&restorations, open.site);
+            if own.is_none_or(|r| !r.sites.contains(&asked)) {
+                return Err(VisitingError::OtherSite { case: ask.case.clone(), open: open.site, asked });
+            }
+        }
+    }
+    step(view, ask, Step::Narrowed, note, today)
+}
+
+fn step(
+    view: &View,
+    ask: &VisitQuestion,
+    step: Step,
+    note: Option<&Note>,
+    today: Date,
+) -> Result<Entry, VisitingError> {
+    let visit = match visit::answer(view, ask, today)? {
+        Reply::Visit(visit) => visit,
+        Reply::NotThere(why) => return Err(VisitingError::NotThere(Box::new(why))),
+    };
+    let entry = VisitStep {
+        case: ask.case.clone(),
+        step,
+        site: visit.site,
+        broken: visit.broken,
+        left: visit.left,
+        tray: visit.shown(),
+        note: note.cloned(),
+    };
+    // As the fold will keep it: a row that is too long would be found out only after the entry stands.
+    let open = OpenVisit {
+        entry: u64::MAX,
+        on: today,
+        site: entry.site,
+        broken: entry.broken,
+        left: entry.left,
+        tray: entry.tray.clone(),
+        booked: Some(u64::MAX),
+    };
+    let before = view.state(&ask.case)?;
+    if !fits_a_row(&CaseState { visit: Some(open), ..before }) {
+        return Err(VisitingError::TooLong(ask.case.clone()));
+    }
+    Ok(Entry::Visit(entry))
+}
+
+/// A patient who is not on record.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct WalkIn {
+    pub case: CaseNumber,
+    pub site: Tooth,
+    pub broken: Broken,
+    pub left: Option<Left>,
+    pub note: Option<Note>,
+}
+
+/// The entry that makes a case of a patient who walked in, and begins the visit.
+pub fn walk_in(view: &View, ask: &WalkIn) -> Result<Entry, VisitingError> {
+    if view.case(&ask.case)?.is_some() {
+        return Err(VisitingError::Taken(ask.case.clone()));
+    }
+    Ok(Entry::Visit(VisitStep {
+        case: ask.case.clone(),
+        step: Step::Begun { new_case: true },
+        site: ask.site,
+        broken: ask.broken,
+        left: ask.left.unwrap_or(Left::NotKnown),
+        tray: Vec::<Shown>::new(),
+        note: ask.note.clone(),
+    }))
+}
+
+/// The entry that ends a visit.
+pub fn end(
+    view: &View,
+    number: &CaseNumber,
+    outcome: Outcome,
+    note: Option<&Note>,
+) -> Result<Entry, VisitingError> {
+    lookup::case(view, number)?;
+    let Some(open) = view.state(number)?.visit else { return Err(VisitingError::NoneOpen(number.clone())) };
+    Ok(Entry::Visit(VisitStep {
+        case: number.clone(),
+        step: Step::Ended(outcome),
+        site: open.site,
+        broken: open.broken,
+        left: open.left,
+        tray: Vec::new(),
+        note: note.cloned(),
+    }))
+}
