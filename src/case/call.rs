@@ -38,6 +38,13 @@ words! {
     }
 }
 
+impl Broken {
+    /// The report as a person says it, of any assembly.
+    pub fn report(self) -> &'static str {
+        Calls::shipped().row(self, |_| false).map_or(self.word(), |call| call.report.as_str())
+    }
+}
+
 /// An assembly a row of the table is meant for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]

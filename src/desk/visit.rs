@@ -21,7 +21,7 @@ use super::Failing;
 use super::lookup::NotFound;
 use crate::case::{Broken, Ends, Fitted, Left};
 use crate::catalog::Position;
-use crate::matching::Verdict;
+use crate::matching::{StandsOn, Verdict};
 use crate::record::{OpenVisit, RecordError, Shown, ViewError};
 use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
 pub use answering::answer;
@@ -157,6 +157,7 @@ pub struct Visit {
     pub made_up: bool,
     pub site: Tooth,
     pub span: String,
+    pub stands_on: StandsOn,
     pub broken: Broken,
     pub left: Left,
     /// The part the report is about.
@@ -204,15 +205,27 @@ pub struct Visit {
 impl Visit {
     /// Whether the restoration can be put back today with what lies in the house.
     pub fn is_complete(&self) -> bool {
-        self.ends == Ends::Parts
-            && self.missing.is_empty()
-            && self.tools_missing.is_empty()
-            && !self.tray.is_empty()
+        self.booked().is_some()
+            || self.ends == Ends::Parts
+                && self.missing.is_empty()
+                && self.tools_missing.is_empty()
+                && !self.tray.is_empty()
     }
 
-    /// 'crown' or 'bridge'.
+    /// 'crown', 'bridge', or where nothing says which 'restoration'.
     pub fn restoration(&self) -> &'static str {
-        if self.span.contains('-') { "bridge" } else { "crown" }
+        match self.stands_on {
+            StandsOn::Bridge => "bridge",
+            StandsOn::OneCrown => "crown",
+            StandsOn::Nothing => "restoration",
+        }
+    }
+
+    /// The entry that booked the tray of this visit.
+    pub fn booked(&self) -> Option<u64> {
+        let open = self.open.as_ref()?;
+        let same = open.site == self.site && open.broken == self.broken && open.left == self.left;
+        open.booked.filter(|_| same)
     }
 
     /// The heading of the next step up, where there is one.

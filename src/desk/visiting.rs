@@ -26,7 +26,7 @@ pub enum VisitingError {
     NotThere(Box<NotThere>),
     /// One at a time.
     #[error(
-        "a visit is open on case {case} already: {}, {} reported, since {} (entry {}). Narrow it with --narrow, or end it first with --end; nothing was booked", .open.site, .open.broken, show_date(.open.on), .open.entry
+        "a visit is open on case {case} already: {}, {}, since {} (entry {}). Narrow it with --narrow, or end it first with --end; nothing was booked", .open.site, .open.broken.report(), show_date(.open.on), .open.entry
     )]
     IsOpen {
         /// Whose.

@@ -54,6 +54,13 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     let mut visit = lay_over(&scene, call, &asked, nothing_is_known, open.as_ref())?;
     visit.changed = open.as_ref().and_then(|o| changed(&visit, o));
     visit.open = open;
+    if let Some(entry) = visit.booked() {
+        // What was to be laid out is in the mouth: the rest of the answer is what is still to be done.
+        (visit.tray, visit.tools, visit.missing) = Default::default();
+        visit.tools_missing.clear();
+        visit.answer = vec![words::is_booked(&visit, entry)];
+        return Ok(Reply::Visit(Box::new(visit)));
+    }
     visit.answer = if nothing_is_known { nothing_known(&visit) } else { words::answer(&visit) };
     Ok(Reply::Visit(Box::new(visit)))
 }
@@ -131,6 +138,7 @@ fn lay_over(
         made_up: scene.case.made_up,
         site: scene.site,
         span: scene.span(),
+        stands_on,
         broken: asked.broken,
         left: asked.left,
         meant: asked.position.map(|p| (asked.site, p)),

@@ -129,6 +129,14 @@ pub fn answer(visit: &Visit) -> Vec<String> {
     lines
 }
 
+/// The tray is booked: what is left to do.
+pub(super) fn is_booked(visit: &Visit, entry: u64) -> String {
+    format!(
+        "BOOKED: the tray of this visit went in with entry {entry}. Left to do: what stands under 'After'; then end the visit: spareseat --as INITIALS visit {} --end back-in",
+        visit.case
+    )
+}
+
 fn not_in_house(visit: &Visit) -> Vec<String> {
     let mut lines = Vec::new();
     for missing in &visit.missing {

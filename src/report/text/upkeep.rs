@@ -106,7 +106,7 @@ pub fn told(entry: &Entry) -> String {
             } else {
                 format!("; {} to be laid out", pieces(e.tray.len() as i64))
             };
-            let report = format!("{} reported, left behind: {}", e.broken, e.left.word().replace('-', " "));
+            let report = format!("{}; left behind: {}", e.broken.report(), e.left.word().replace('-', " "));
             format!("case {}, {}: {step} ({report}){laid_out}{}", e.case, e.site, because(e.note.as_ref()))
         }
         Entry::Countered(e) => {
