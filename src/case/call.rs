@@ -55,6 +55,8 @@ pub enum When {
     Angled,
     /// The restoration is cemented.
     Cemented,
+    /// It stands straight on its implants, without abutments.
+    OnImplants,
 }
 
 /// At which sites.
@@ -64,8 +66,6 @@ pub enum Scope {
     Own,
     /// Every site of the restoration.
     Bridge,
-    /// Every one where the restoration stands straight on its implants, else this one.
-    Holding,
 }
 
 /// Which part.
@@ -103,7 +103,6 @@ impl TryFrom<String> for Wanted {
         let scope = match scope {
             "own" => Scope::Own,
             "bridge" => Scope::Bridge,
-            "holding" => Scope::Holding,
             _ => return Err(wrong()),
         };
         let which = match which {

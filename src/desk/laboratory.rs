@@ -68,8 +68,9 @@ fn analogs(view: &View, sites: &Sites) -> Result<Vec<String>, ViewError> {
     let mut wanted: BTreeMap<(&InterfaceId, &SystemId), Vec<Tooth>> = BTreeMap::new();
     let mut unknown = Vec::new();
     for (tooth, assembly) in sites {
-        let carrier =
-            [Position::Abutment, Position::Implant].into_iter().find_map(|at| Fitted::at(assembly, at));
+        // An abutment made for this patient has no analog: it comes off with the restoration.
+        let stays = |at: &Position| Fitted::at(assembly, *at).filter(|f| f.part.made.is_none());
+        let carrier = [Position::Abutment, Position::Implant].iter().find_map(stays);
         match carrier.and_then(|f| Some((&f.part.seat(Side::Above)?.interface, &f.part.system))) {
             Some(carrier) => wanted.entry(carrier).or_default().push(*tooth),
             None => unknown.push(*tooth),

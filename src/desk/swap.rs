@@ -3,9 +3,9 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::Failing;
 use super::lookup::{self, NotFound};
-use crate::case::{Fitted, Restoration};
+use super::{Failing, laboratory};
+use crate::case::{CaseHead, Fitted, Restoration, Sites};
 use crate::catalog::{Part, Port, Position};
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, judge_set, rank};
 use crate::record::{RecordError, View, ViewError};
@@ -77,6 +77,8 @@ pub struct Swap {
     pub stands_on: StandsOn,
     /// It is inside the bridge: what the laboratory needs to know.
     pub laboratory_work: Option<String>,
+    /// What the laboratory needs for it.
+    pub to_laboratory: Vec<String>,
     pub candidates: Vec<Candidate>,
     /// How many more do not fit.
     pub not_shown: usize,
@@ -268,13 +270,23 @@ pub fn answer(
             all
         }
     };
-    let laboratory_work = position.is_inside_bridge().then(|| match &fitted.part.made {
-        Some(made) => format!(
+    let inside = position.is_inside_bridge();
+    let laboratory_work = match &fitted.part.made {
+        Some(made) if inside => Some(format!(
             "laboratory work: this part is inside the bridge. {} made it, job {}; send the bridge with an analog for every abutment",
             made.laboratory, made.job
-        ),
-        None => "laboratory work: this part is bonded inside the bridge. Send the bridge with an analog for every abutment".to_owned(),
-    });
+        )),
+        None if inside => Some("laboratory work: this part is bonded inside the bridge. Send the bridge with an analog for every abutment".to_owned()),
+        Some(made) if only.is_none() => Some(format!(
+            "laboratory work: this part was made for this patient. {} makes it again under job {}",
+            made.laboratory, made.job
+        )),
+        _ => None,
+    };
+    let to_laboratory = match laboratory_work {
+        Some(_) => to_laboratory(view, &case, &restorations, site)?,
+        None => Vec::new(),
+    };
     Ok(Swap {
         case: number.clone(),
         site,
@@ -283,7 +295,23 @@ pub fn answer(
         stands_there,
         stands_on,
         laboratory_work,
+        to_laboratory,
         candidates,
         not_shown,
     })
+}
+
+/// What the laboratory needs for the restoration at a site, or for what stands there without one.
+fn to_laboratory(
+    view: &View,
+    case: &CaseHead,
+    restorations: &[Restoration],
+    site: Tooth,
+) -> Result<Vec<String>, SwapError> {
+    let restoration = lookup::restoration_at(restorations, site);
+    let mut sites = Sites::new();
+    for tooth in restoration.map_or(vec![site], |r| r.sites.clone()) {
+        sites.insert(tooth, view.assembly(&case.number, tooth)?);
+    }
+    Ok(laboratory::needs(view, restoration, &sites, &case.load)?)
 }

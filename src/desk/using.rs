@@ -101,6 +101,7 @@ impl Failing for UseError {
 /// What the person should hear about a use beside that it is booked: facts are booked, whatever they are.
 pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
     let mut lines = Vec::new();
+    lines.extend(above_it(view, ask)?);
     let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part)) else {
         return Ok(lines);
     };
@@ -123,6 +124,22 @@ pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
         }
     }
     Ok(lines)
+}
+
+/// A cap goes on while the record has the restoration above it.
+fn above_it(view: &View, ask: &Use) -> Result<Option<String>, ViewError> {
+    if !matches!(ask.position, Position::HealingCap | Position::CoverScrew) {
+        return Ok(None);
+    }
+    let Some(case) = view.case(&ask.case)? else { return Ok(None) };
+    let Ok(site) = lookup::site(&case, &ask.site) else { return Ok(None) };
+    let restorations = view.restorations(&ask.case)?;
+    Ok(lookup::restoration_at(&restorations, site).map(|r| {
+        format!(
+            "the record has a restoration on {site} ({}), and it stays there by the record: if it is off for now, end the visit with --end not-today",
+            r.span()
+        )
+    }))
 }
 
 /// The entry for a use.

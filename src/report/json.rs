@@ -175,7 +175,7 @@ pub fn swap(s: &Swap, as_of: u64) -> Json {
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "site": tooth(s.site),
         "position": s.position.slug(), "fitted": fitted(&s.fitted),
         "stands_there": s.stands_there.as_ref().map(|c| c.as_str()), "stands_on": s.stands_on,
-        "laboratory_work": s.laboratory_work,
+        "laboratory_work": s.laboratory_work, "to_laboratory": s.to_laboratory,
         "candidates": s.candidates.iter().map(candidate).collect::<Json>(),
         "not_shown": s.not_shown,
         "cautions": [CAUTION],

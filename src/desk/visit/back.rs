@@ -99,8 +99,13 @@ fn cap_for(
     };
     let mut found: Option<Part> = None;
     let mut in_doubt = false;
+    let mut of_this_source = Vec::new();
     for code in scene.view.codes_by_interface(kind, &seat.interface)? {
-        let Some(part) = scene.view.part(&code)? else { continue };
+        // Makers' parts are not mixed, on a cap no more than under a bridge.
+        of_this_source.extend(scene.view.part(&code)?.filter(|p| p.source == carrier.source));
+    }
+    of_this_source.sort_by_key(|p| (p.system != carrier.system, p.code.clone()));
+    for part in of_this_source {
         match mates(&part, &others) {
             Mating::Not(_) => continue,
             Mating::NotKnown(_) => {

@@ -80,10 +80,6 @@ impl<'v> Scene<'v> {
         self.restoration.as_ref().is_some_and(|r| matches!(r.retention, Retention::Cemented { .. }))
     }
 
-    fn is_on_implants(&self) -> bool {
-        self.restoration.as_ref().is_some_and(|r| r.retention == Retention::ScrewedToImplants)
-    }
-
     pub fn held(&self) -> Held {
         match self.restoration.as_ref().map(|r| &r.retention) {
             Some(Retention::Cemented { .. }) => Held::Cemented,
@@ -108,6 +104,7 @@ impl<'v> Scene<'v> {
             }
             When::Angled => self.own().iter().any(|f| f.part.is_angled()),
             When::Cemented => self.is_cemented(),
+            When::OnImplants => self.held() == Held::ToImplants,
         })
     }
 
@@ -140,12 +137,11 @@ impl<'v> Scene<'v> {
                 }
             }
         };
-        let whole = match wanted.scope {
-            Scope::Own => false,
-            Scope::Bridge => true,
-            Scope::Holding => self.is_on_implants(),
-        };
-        if whole { self.all(position) } else { self.need(self.site, position).into_iter().collect() }
+        if wanted.scope == Scope::Bridge {
+            self.all(position)
+        } else {
+            self.need(self.site, position).into_iter().collect()
+        }
     }
 
     /// The part whose thread the prosthetic screw goes into, and the screw that holds that part.

@@ -5,7 +5,7 @@ use super::tools::{ToolRow, lies_in};
 use super::tray::Need;
 use super::words;
 use super::{Asked, UndoRow};
-use crate::case::{Call, Left};
+use crate::case::{Broken, Call, Left};
 use crate::catalog::{Drive, Kind, Position, Value};
 use crate::record::ViewError;
 use crate::units::{PartCode, Tooth};
@@ -115,6 +115,10 @@ pub(super) fn fragment(
         };
         for line in text {
             let line = line.replace("{holder}", holder.map_or("abutment", Position::words));
+            let line = match asked.broken {
+                Broken::NotKnown => format!("If it is '{}': {line}", call.report),
+                _ => line,
+            };
             if !lines.contains(&line) {
                 lines.push(line);
             }

@@ -274,7 +274,7 @@ pub(super) fn after(
     case: &CaseNumber,
     asked: &Asked,
     visit_is_open: bool,
-    ends: Ends,
+    (ends, leaves_something): (Ends, bool),
     tray: &[TrayRow],
     stands_on: StandsOn,
 ) -> Vec<String> {
@@ -301,8 +301,12 @@ pub(super) fn after(
     }
     let us = "spareseat --as INITIALS";
     if !visit_is_open {
-        let left =
-            if asked.left == Left::NotKnown { String::new() } else { format!(" --left {}", asked.left) };
+        // Said only where something else could be said.
+        let left = if asked.left == Left::NotKnown || !leaves_something {
+            String::new()
+        } else {
+            format!(" --left {}", asked.left)
+        };
         lines.push(format!(
             "Put the visit on record: {us} visit {case} --site {} --broken {}{left} --open",
             asked.site.iso(),
@@ -316,7 +320,12 @@ pub(super) fn after(
         let torques: String = torques(tray).iter().map(|t| format!(" --torque {t}")).collect();
         lines.push(format!("Book the tray: {us} use {case} --visit{torques}"));
     }
-    lines.push(format!("Then end it: {us} visit {case} --end back-in (or not-today, laboratory, referred)"));
+    let (first, others) = match ends {
+        Ends::Parts => ("back-in", "not-today, laboratory, referred"),
+        Ends::Laboratory => ("laboratory", "back-in, not-today, referred"),
+        Ends::Refer => ("referred", "back-in, not-today, laboratory"),
+    };
+    lines.push(format!("Then end it: {us} visit {case} --end {first} (or {others})"));
     lines.push(format!("Set the next check: {us} case check {case} --due DATE --because WHAT"));
     lines.push(format!(
         "Label for the bag, sheet for the maker: spareseat sheet bag {case}; spareseat sheet complaint {case}"

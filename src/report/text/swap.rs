@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use jiff::civil::Date;
 
-use super::{finding, pieces, worth_reading};
+use super::{finding, pieces, section, worth_reading};
 use crate::desk::CAUTION;
 use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::usable_on;
@@ -98,6 +98,9 @@ pub fn swap(s: &Swap, today: Date, why: bool) -> String {
             out,
             "CAREFUL: on record there now is {now}; the restoration was built on {built_on}, and every part here is held against that.\n"
         );
+    }
+    if !s.to_laboratory.is_empty() {
+        section(&mut out, "To the laboratory with it", &s.to_laboratory);
     }
     if s.laboratory_work.is_none() {
         let (here, away): (Vec<_>, Vec<_>) = s.candidates.iter().partition(|c| !c.in_house.is_empty());
