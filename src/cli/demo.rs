@@ -5,11 +5,11 @@ use serde_json::json;
 use super::failure::Failure;
 use super::{Answer, Context};
 use crate::case::{Broken, Left};
+use crate::desk::demo::{self, DemoError};
 use crate::desk::visit::{Reply, VisitQuestion};
-use crate::desk::{demo, shelves, using, visit};
-use crate::record::Became;
+use crate::desk::{shelves, visit};
 use crate::report;
-use crate::units::{CaseNumber, Initials, PlaceId, Tooth};
+use crate::units::{CaseNumber, PlaceId};
 
 /// Lay down a made-up practice and play an emergency visit through
 ///
@@ -18,14 +18,8 @@ use crate::units::{CaseNumber, Initials, PlaceId, Tooth};
 pub struct Args {}
 
 pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let mut acts = Vec::new();
-    for _ in 0..64 {
-        acts.push(super::fresh_act()?);
-    }
-    let mut left = acts.into_iter();
-    let mut desk = demo::lay_down(&context.home, context.today, || {
-        left.next().unwrap_or(crate::units::Act::from_bits(0))
-    })?;
+    let fresh = || super::fresh_act().map_err(|e| DemoError::NoAct(e.to_string()));
+    let mut desk = demo::lay_down(&context.home, context.today, fresh)?;
     let today = desk.today();
     let wrong = |e: &dyn ToString| Failure::bug(e.to_string());
     let question = VisitQuestion {
@@ -40,23 +34,8 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut text = report::text::visit(&answer, today, context.common.why);
     let json = report::json::visit(&answer, desk.entry());
 
-    // The shank came out: three screws are used, the abutment stays in its drawer, so the visit can be asked again.
-    let by = Initials::new("DEMO").map_err(|e| wrong(&e))?;
-    let mut told = Vec::new();
-    for row in &answer.tray {
-        for site in &row.sites {
-            let ask = screw(&question.case, *site, row)?;
-            let booked =
-                desk.book(Some(&by), super::fresh_act()?, |view| using::decide(view, &ask, today))?;
-            told.push(format!(
-                "  entry {}: {} at {site}, lot {}, {}",
-                booked.seq,
-                row.part.kind.words(),
-                row.pick.lot,
-                ask.torque
-            ));
-        }
-    }
+    let steps = demo::play(&mut desk, &question, &answer, fresh)?;
+    let told: Vec<String> = steps.iter().map(|(entry, what)| format!("  entry {entry}: {what}")).collect();
     let which = shelves::Which { place: PlaceId::new("cabinet-2-drawer-1").ok(), ..Default::default() };
     let rows = desk.ask(|view| shelves::list(view, &which, today))?;
     let shown = context.home.shown();
@@ -66,30 +45,8 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         report::text::stock(&rows, today),
     ));
     let json = json!({
-        "version": report::json::VERSION, "home": shown, "visit": json, "booked": told.len(),
+        "version": report::json::VERSION, "home": shown, "visit": json, "booked": answer.tray.iter().map(|row| row.sites.len()).sum::<usize>(),
         "stock": report::json::stock(&rows, today, desk.entry())["rows"],
     });
     context.print(Some(&mut desk), Answer::yes(text, json))
-}
-
-fn screw(case: &CaseNumber, site: Tooth, row: &visit::TrayRow) -> Result<using::Use, Failure> {
-    let torque = row
-        .part
-        .torque
-        .stated()
-        .map_or(crate::case::TorqueRecord::NotMeasured, crate::case::TorqueRecord::Measured);
-    Ok(using::Use {
-        case: case.clone(),
-        site: site.iso().to_string(),
-        position: row.position,
-        part: row.part.code.clone(),
-        lot: row.pick.lot.clone(),
-        place: Some(row.pick.place.clone()),
-        torque,
-        lean: None,
-        label: None,
-        found: false,
-        expired_because: None,
-        became: Became::Kept,
-    })
 }

@@ -156,7 +156,7 @@ impl From<DemoError> for Failure {
             DemoError::Home(e) => e.into(),
             DemoError::RealHome(_) => Self::new(TYPED, e),
             DemoError::NotCleared { .. } => Self::new(RECORD, e),
-            DemoError::Data { .. } => Self::bug(e),
+            DemoError::Data { .. } | DemoError::NoAct(_) => Self::bug(e),
         }
     }
 }

@@ -1,4 +1,4 @@
-//! The made-up practice: four cases, its drawers, and one emergency visit.
+//! The made-up practice: five cases, its drawers, and a patient who has just walked in.
 //!
 //! Everything in it is invented. Dates are laid relative to the day it is made.
 
@@ -6,18 +6,23 @@ use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan as _};
 use thiserror::Error;
 
+use super::laying::{self, LayingError, Line, Told};
 use super::receiving::{self, Receive, ReceiveError};
+use super::visit::{Visit, VisitQuestion};
+use super::visiting::{self, VisitingError, WalkIn};
 use super::{Desk, DeskError, Home, HomeError, Today, cases, open_home, parts};
+use crate::case::{Broken, TorqueRecord};
 use crate::catalog::shipped;
-use crate::record::VIEW_FOLDER;
-use crate::units::{Act, Expiry, Initials, Lot, PartCode, PlaceId, PracticeName};
+use crate::record::{Outcome, VIEW_FOLDER};
+use crate::units::{Act, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 
 /// The cases, file name and text; `{…}` in them is a day before today.
-const CASES: [(&str, &str); 4] = [
+const CASES: [(&str, &str); 5] = [
     ("demo/cases/1047.toml", include_str!("../../demo/cases/1047.toml")),
     ("demo/cases/2210.toml", include_str!("../../demo/cases/2210.toml")),
     ("demo/cases/3306.toml", include_str!("../../demo/cases/3306.toml")),
     ("demo/cases/4051.toml", include_str!("../../demo/cases/4051.toml")),
+    ("demo/cases/6188.toml", include_str!("../../demo/cases/6188.toml")),
 ];
 /// The deliveries: part, lot, quantity, place, expiry.
 const STOCK: &str = include_str!("../../demo/stock.txt");
@@ -41,6 +46,9 @@ pub enum DemoError {
         /// What the system said.
         why: std::io::Error,
     },
+    /// The system gave no random numbers for an act.
+    #[error("{0}")]
+    NoAct(String),
     /// A mistake in the demo's own files: ours.
     #[error("the demo's own data is wrong ({what}): {why}")]
     Data {
@@ -119,18 +127,22 @@ fn clear(home: &Home, today: Today) -> Result<(), DemoError> {
 }
 
 /// Makes the made-up practice in `home`, which must be missing, empty, or made up already; starts over there.
-pub fn lay_down(home: &Home, today: Today, mut act: impl FnMut() -> Act) -> Result<Desk, DemoError> {
+pub fn lay_down(
+    home: &Home,
+    today: Today,
+    mut act: impl FnMut() -> Result<Act, DemoError>,
+) -> Result<Desk, DemoError> {
     clear(home, today)?;
     let by = Initials::new("DEMO").map_err(|e| data("initials", e))?;
     let practice = PracticeName::new("Mudflat Practice (made up)").map_err(|e| data("practice", e))?;
-    home.make(act(), true, &practice, &by, today, act())?;
+    home.make(act()?, true, &practice, &by, today, act()?)?;
     let mut desk = open_home(home, today)?;
     let files: Vec<(String, String)> =
         shipped().iter().map(|(f, t)| ((*f).to_owned(), (*t).to_owned())).collect();
-    parts::import(&mut desk, Some(&by), act(), &files).map_err(|e| data("catalogue", e))?;
+    parts::import(&mut desk, Some(&by), act()?, &files).map_err(|e| data("catalogue", e))?;
     for (file, text) in CASES {
         let text = lay_dates(text, today.date)?;
-        desk.book(Some(&by), act(), |view| cases::import(view, file, &text, false, today.date))
+        desk.book(Some(&by), act()?, |view| cases::import(view, file, &text, false, today.date))
             .map_err(|e| data(file, e))?;
     }
     for (n, line) in lay_dates(STOCK, today.date)?.lines().enumerate() {
@@ -142,12 +154,62 @@ pub fn lay_down(home: &Home, today: Today, mut act: impl FnMut() -> Act) -> Resu
                 let ask =
                     stock_line(&words).map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
                 let booked: Result<_, DeskError<ReceiveError>> =
-                    desk.book(Some(&by), act(), |view| receiving::decide(view, &ask));
+                    desk.book(Some(&by), act()?, |view| receiving::decide(view, &ask));
                 booked.map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
             }
         }
     }
+    let walk_in = WalkIn {
+        case: CaseNumber::new("5120").map_err(|e| data("walk-in", e))?,
+        site: Tooth::parse("36").map_err(|e| data("walk-in", e))?,
+        broken: Broken::NotKnown,
+        left: None,
+        note: Note::new("walked in: a crown made elsewhere turns").ok(),
+    };
+    let booked: Result<_, DeskError<VisitingError>> =
+        desk.book(Some(&by), act()?, |view| visiting::walk_in(view, &walk_in));
+    booked.map_err(|e| data("walk-in", e))?;
     Ok(desk)
+}
+
+/// Plays the visit of `answer` to its end: the shank came out with a probe, so the screws are used and the abutment
+/// stays in its drawer. Gives the entries with what they are.
+pub fn play(
+    desk: &mut Desk,
+    question: &VisitQuestion,
+    answer: &Visit,
+    mut act: impl FnMut() -> Result<Act, DemoError>,
+) -> Result<Vec<(u64, &'static str)>, DemoError> {
+    let today = desk.today();
+    let wrong = |e: &dyn ToString| data("visit", e.to_string());
+    let by = Initials::new("DEMO").map_err(|e| wrong(&e))?;
+    let note = Note::new("bridge loose; the shank came out with a probe").map_err(|e| wrong(&e))?;
+    let mut torques = Vec::new();
+    for row in &answer.tray {
+        let stated = row.part.torque.stated().map_or(TorqueRecord::NotMeasured, TorqueRecord::Measured);
+        torques.extend(
+            row.sites.iter().map(|site| (Line { site: *site, position: Some(row.position) }, stated)),
+        );
+    }
+    let told = Told { torques, ..Told::default() };
+    let case = &question.case;
+    let begun = desk
+        .book::<VisitingError>(Some(&by), act()?, |v| visiting::begin(v, question, Some(&note), today))
+        .map_err(|e| wrong(&e))?;
+    let laid = desk
+        .book::<LayingError>(Some(&by), act()?, |v| laying::decide(v, case, &told, today))
+        .map_err(|e| wrong(&e))?;
+    let ended = desk
+        .book::<VisitingError>(Some(&by), act()?, |v| visiting::end(v, case, Outcome::BackIn, None))
+        .map_err(|e| wrong(&e))?;
+    Ok(vec![
+        (begun.seq, "visit begun"),
+        (
+            laid.seq,
+            "the tray: three prosthetic screws in, 15 Ncm each; the broken one is kept, the others are discarded",
+        ),
+        (ended.seq, "visit ended, the bridge is back in"),
+    ])
 }
 
 fn stock_line(words: &[&str]) -> Result<Receive, String> {

@@ -183,7 +183,7 @@ fn booking(folder: &Path) {
         act += 1;
         Act::from_bits(act.wrapping_mul(0x9e37_79b9_7f4a_7c15_f39c_c060_5ced_c835))
     };
-    drop(demo::lay_down(&home, today, &mut next).expect("a made-up practice"));
+    drop(demo::lay_down(&home, today, || Ok(next())).expect("a made-up practice"));
     let mut desk: Desk = open_home(&home, today).expect("it opens");
     let by = Initials::new("AB").expect("initials");
     let ask = Receive {

@@ -13,6 +13,7 @@ const AFTER: &[&str] = &[
     "%",
     "day",
     "days",
+    "degrees",
     "minutes",
     "months",
     "piece",
@@ -41,9 +42,27 @@ const AFTER: &[&str] = &[
 
 /// What may stand before a number.
 const BEFORE: &[&str] = &[
-    "tooth", "teeth", "entry", "case", "revision", "platform", "hexagon", "square", "take", "crown",
-    "bridge", "grade", // Typed words: --site 25, --torque 15, --quantity 4.
-    "--site", "--torque", "use", "visit",
+    "tooth",
+    "teeth",
+    "entry",
+    "case",
+    "revision",
+    "platform",
+    "hexagon",
+    "square",
+    "take",
+    "crown",
+    "bridge",
+    "grade", // Typed words: --site 25, --torque 15, --quantity 4.
+    "--site",
+    "--torque",
+    "use",
+    "visit",
+    "check",
+    "fit",
+    "bag",
+    "complaint",
+    "exit",
 ];
 
 const MONTHS: &[&str] = &["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
@@ -100,7 +119,7 @@ pub fn bare_numbers(line: &str) -> Vec<String> {
 /// 'teeth 24, 25 and 27', 'teeth 24 to 27': numbers, commas, 'and', 'to' back to the word that names them.
 fn goes_on_a_list_of_teeth(before: &[&str]) -> bool {
     let back = before.iter().rev().find(|w| !is_number(plain(w)) && !["and", "to"].contains(*w));
-    back.is_some_and(|w| *w == "teeth")
+    back.is_some_and(|w| plain(w) == "teeth")
         && before.last().is_some_and(|w| ["and", "to"].contains(w) || w.ends_with(','))
 }
 

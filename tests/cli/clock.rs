@@ -21,7 +21,7 @@ fn from_the_future() -> Place {
         act += 1;
         Act::from_bits(act)
     };
-    let mut desk = demo::lay_down(&Home::at(&place.home()), today, &mut next).unwrap();
+    let mut desk = demo::lay_down(&Home::at(&place.home()), today, || Ok(next())).unwrap();
     let ask = receiving::Receive {
         part: PartCode::new("plover-mua-4.1-c3.0").unwrap(),
         lot: Lot::new("L1").unwrap(),

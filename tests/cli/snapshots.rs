@@ -7,6 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use spareseat::case::Broken;
+
 use super::bare_numbers::bare_numbers;
 use crate::support::{DAY, Place, code, program, text};
 
@@ -26,6 +28,18 @@ const SCREENS: &[(&str, &str, i32)] = &[
     ("case-4051", "case show 4051", 0),
     ("logbook", "logbook show --case 1047", 0),
 ];
+
+/// The demo's cases, each with the site the call is about.
+const CALLS: &[(&str, &str)] =
+    &[("1047", "25"), ("2210", "35"), ("3306", "46"), ("4051", "36"), ("5120", "36"), ("6188", "16")];
+
+/// Every report for every case: file and what is typed. The exit status is the last line of the file.
+fn calls() -> Vec<(String, String)> {
+    let one = |(case, site): &(&str, &str), word: &str| {
+        (format!("visits/{case}-{word}"), format!("visit {case} --site {site} --broken {word}"))
+    };
+    CALLS.iter().flat_map(|call| Broken::ALL.iter().map(move |(_, word)| one(call, word))).collect()
+}
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cli/expected")
@@ -78,23 +92,44 @@ fn the_screens_are_as_they_were_read_and_approved() {
             differ.push(format!("{line}: exit {exit}, expected {status}"));
         }
     }
+    for (name, line) in calls() {
+        let (exit, shown) = screen(&place, &line);
+        assert!(matches!(exit, 0 | 1), "{line}: exit {exit}: {shown}");
+        let shown = format!("{shown}\nexit {exit}\n");
+        let file = folder().join(format!("{name}.txt"));
+        if refresh {
+            fs::create_dir_all(folder().join("visits")).unwrap();
+            fs::write(&file, &shown).unwrap();
+        }
+        let expected = fs::read_to_string(&file).unwrap_or_default();
+        differ.extend(first_difference(&shown, &expected).map(|d| format!("{name}.txt ({line}): {d}")));
+    }
     assert!(differ.is_empty(), "{}\nSPARESEAT_REFRESH=1 writes them anew", differ.join("\n"));
     no_number_stands_alone_and_no_control_character_is_shown();
 }
 
 #[test]
 fn no_file_is_kept_that_nothing_is_held_against() {
-    let mut kept: Vec<String> =
-        fs::read_dir(folder()).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    let files = |below: &str| -> Vec<String> {
+        let all = fs::read_dir(folder().join(below)).unwrap().map(|e| e.unwrap().path());
+        all.filter(|p| p.is_file())
+            .map(|p| p.strip_prefix(folder()).unwrap().to_string_lossy().into_owned())
+            .collect()
+    };
+    let mut kept: Vec<String> = [files(""), files("visits")].concat();
     kept.sort();
-    let mut expected: Vec<String> = SCREENS.iter().map(|(name, ..)| format!("{name}.txt")).collect();
+    let mut expected: Vec<String> = names().map(|name| format!("{name}.txt")).collect();
     expected.sort();
     assert_eq!(kept, expected);
 }
 
+fn names() -> impl Iterator<Item = String> {
+    SCREENS.iter().map(|(name, ..)| (*name).to_owned()).chain(calls().into_iter().map(|(name, _)| name))
+}
+
 fn no_number_stands_alone_and_no_control_character_is_shown() {
     let mut wrong = Vec::new();
-    for (name, ..) in SCREENS {
+    for name in names() {
         let shown = fs::read_to_string(folder().join(format!("{name}.txt"))).unwrap();
         assert!(!shown.is_empty(), "{name}");
         for (n, line) in shown.lines().enumerate() {

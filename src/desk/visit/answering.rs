@@ -168,7 +168,10 @@ fn lay_over(
             .collect(),
         if_fragment_stays_words: way::next_step(scene, &next, asked)?,
         if_fragment_stays_tools,
-        to_laboratory: laboratory::needs(view, scene.restoration.as_ref(), &scene.sites, &scene.case.load)?,
+        to_laboratory: match call.ends {
+            Ends::Refer => Vec::new(),
+            _ => laboratory::needs(view, scene.restoration.as_ref(), &scene.sites, &scene.case.load)?,
+        },
         rest_of_bridge: rest_of_bridge(scene, asked, &view.events(&scene.case.number)?),
         after: words::after(
             &scene.case.number,

@@ -171,7 +171,10 @@ pub(super) fn before(
 ) -> Vec<String> {
     let mut lines = Vec::new();
     if ends == Ends::Refer {
-        lines.push("Stop: no screw is turned, no part is changed. Take the load off: out of contact, soft food, the splint stays out unless the clinician says otherwise.".to_owned());
+        lines.push(
+            "Stop: no screw is turned, no part is changed. Take the load off: out of contact, soft food."
+                .to_owned(),
+        );
         lines.push("Radiograph for the clinician who takes over.".to_owned());
         return lines;
     }

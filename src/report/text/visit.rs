@@ -10,7 +10,7 @@ use super::{finding, fitted_rows, pieces, section, worth_reading};
 use crate::case::{Fitted, Left};
 use crate::catalog::Part;
 use crate::desk::visit::{NotThere, ToolRow, TrayRow, Use, Visit, usable_on};
-use crate::matching::{Finding, Verdict};
+use crate::matching::{Finding, StandsOn, Verdict};
 use crate::units::{show_date, teeth, visible};
 
 fn tray_rows(rows: &[TrayRow], today: Date) -> String {
@@ -175,14 +175,16 @@ fn head(out: &mut String, v: &Visit) {
         Left::NotKnown => "not known what is left behind".to_owned(),
         left => format!("left behind: {}", left.word().replace('-', " ")),
     };
+    let stands = match v.stands_on {
+        StandsOn::Nothing => "no restoration on record".to_owned(),
+        _ => format!("{} {}", v.restoration(), v.span),
+    };
     let _ = writeln!(
         out,
-        "\nCase {}, {} ({}), {} {}: {}; {left}.{made_up}",
+        "\nCase {}, {} ({}), {stands}: {}; {left}.{made_up}",
         v.case,
         v.site,
         v.site.words(),
-        v.restoration(),
-        v.span,
         v.report,
     );
     if let Some(open) = &v.open {
