@@ -16,3 +16,4 @@ mod refusals;
 mod revisions;
 mod snapshots;
 pub mod typed;
+mod visits;

@@ -20,12 +20,12 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::NotFound;
 use crate::case::{Broken, Ends, Fitted, Left};
-use crate::catalog::Position;
+use crate::catalog::{Part, Position};
 use crate::matching::{StandsOn, Verdict};
 use crate::record::{OpenVisit, RecordError, Shown, ViewError};
 use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
 pub use answering::answer;
-pub(super) use answering::difference;
+pub(super) use answering::{difference, left_behind};
 pub use causes::Cause;
 pub use tools::ToolRow;
 pub use tray::{Missing, TrayRow, Use};
@@ -188,7 +188,7 @@ pub struct Visit {
     pub if_fragment_stays: Vec<TrayRow>,
     pub if_fragment_stays_tools: Vec<ToolRow>,
     /// What that step needs: where, in which position, which part is fitted there.
-    pub if_fragment_stays_needs: Vec<(Tooth, Position, PartCode)>,
+    pub if_fragment_stays_needs: Vec<(Tooth, Position, Part)>,
     pub if_fragment_stays_words: Vec<String>,
     pub if_bridge_cannot_go_back: Vec<ToolRow>,
     pub if_bridge_cannot_go_back_words: Vec<String>,

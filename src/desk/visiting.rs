@@ -6,7 +6,7 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::{self, NotFound};
 use super::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
-use crate::case::{Broken, Left};
+use crate::case::{Broken, Calls, Left};
 use crate::record::{
     CaseState, Entry, OpenVisit, Outcome, RecordError, Shown, Step, View, ViewError, VisitStep, fits_a_row,
 };
@@ -166,12 +166,16 @@ pub fn walk_in(view: &View, ask: &WalkIn) -> Result<Entry, VisitingError> {
     if view.case(&ask.case)?.is_some() {
         return Err(VisitingError::Taken(ask.case.clone()));
     }
+    // Nothing is known of the assembly: the row that holds for any is the one the answer will be read off.
+    let call = Calls::shipped().row(ask.broken, |_| false).ok_or(VisitError::NotSaid(ask.case.clone()))?;
+    // What contradicts itself is refused now: once the case stands, the answer could only fail.
+    let left = visit::left_behind(call, ask.left)?;
     Ok(Entry::Visit(VisitStep {
         case: ask.case.clone(),
         step: Step::Begun { new_case: true },
         site: ask.site,
         broken: ask.broken,
-        left: ask.left.unwrap_or(Left::NotKnown),
+        left,
         tray: Vec::<Shown>::new(),
         note: ask.note.clone(),
     }))
