@@ -273,7 +273,8 @@ fn check_unchanged(
     shown: &[Shown],
     with_step_up: bool,
 ) -> Result<(), LayingError> {
-    let first: Vec<Shown> = visit.tray.iter().flat_map(TrayRow::units).collect();
+    let mut first: Vec<Shown> = visit.tray.iter().flat_map(TrayRow::units).collect();
+    first.sort();
     let now = if with_step_up { visit.shown() } else { first };
     // Of what was shown, that which is not on the tray now and not of the step up.
     let in_step_up = |s: &Shown| {

@@ -98,6 +98,18 @@ pub(super) struct Asked {
     pub position: Option<Position>,
 }
 
+impl Asked {
+    /// Whether that is what the open visit reports.
+    fn is_of(&self, open: &OpenVisit) -> bool {
+        open.site == self.site && open.broken == self.broken && open.left == self.left
+    }
+
+    /// The entry that booked the tray for it.
+    fn booked(&self, open: &OpenVisit) -> Option<u64> {
+        open.booked.filter(|_| self.is_of(open))
+    }
+}
+
 /// A part in the mouth as the answer names it.
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
@@ -223,9 +235,12 @@ impl Visit {
 
     /// The entry that booked the tray of this visit.
     pub fn booked(&self) -> Option<u64> {
-        let open = self.open.as_ref()?;
-        let same = open.site == self.site && open.broken == self.broken && open.left == self.left;
-        open.booked.filter(|_| same)
+        self.asked().booked(self.open.as_ref()?)
+    }
+
+    fn asked(&self) -> Asked {
+        let position = self.meant.map(|(_, position)| position);
+        Asked { site: self.site, broken: self.broken, left: self.left, position }
     }
 
     /// The heading of the next step up, where there is one.

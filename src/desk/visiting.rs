@@ -54,6 +54,16 @@ pub enum VisitingError {
         /// What was asked.
         asked: Tooth,
     },
+    /// Nothing new is known, and what was to be done for it is done.
+    #[error(
+        "case {case}: the tray for just this report was booked already, as entry {entry}: there is nothing to narrow. For another tray end the visit and begin a new one; nothing was booked"
+    )]
+    Booked {
+        /// Whose.
+        case: CaseNumber,
+        /// By which entry.
+        entry: u64,
+    },
     /// More units than a row keeps.
     #[error("case {0}: the tray is too long to be kept together; nothing was booked")]
     TooLong(CaseNumber),
@@ -124,6 +134,10 @@ fn step(
         Reply::Visit(visit) => visit,
         Reply::NotThere(why) => return Err(VisitingError::NotThere(Box::new(why))),
     };
+    // Else the same tray could be booked a second time.
+    if let Some(entry) = visit.booked() {
+        return Err(VisitingError::Booked { case: ask.case.clone(), entry });
+    }
     let entry = VisitStep {
         case: ask.case.clone(),
         step,

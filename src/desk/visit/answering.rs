@@ -48,7 +48,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     if let Some(entry) = visit.booked() {
         // What was to be laid out is in the mouth: the rest of the answer is what is still to be done.
         (visit.tray, visit.tools, visit.missing) = Default::default();
-        visit.tools_missing.clear();
+        (visit.tools_missing, visit.undo, visit.fragment) = Default::default();
         visit.answer = vec![words::is_booked(&visit, entry)];
         return Ok(Reply::Visit(Box::new(visit)));
     }
@@ -132,7 +132,10 @@ fn lay_over(
     let stands_on = scene.stands_on();
     let (possible, possible_more) =
         if nothing_is_known { walk_in::possible(scene, asked.broken)? } else { (Vec::new(), 0) };
-    let rows: Vec<&TrayRow> = tray.iter().chain(&if_fragment_stays).collect();
+    let is_booked = open.and_then(|o| asked.booked(o)).is_some();
+    // What is booked lies in no drawer any more, to be sterilised or warned of.
+    let laid_out = if is_booked { &[][..] } else { &tray[..] };
+    let rows: Vec<&TrayRow> = laid_out.iter().chain(&if_fragment_stays).collect();
     let angled = scene.own().iter().find(|f| f.part.is_angled());
     let angled = angled.filter(|_| {
         undone.iter().chain(&next).any(|n| {
@@ -185,7 +188,7 @@ fn lay_over(
         after: words::after(
             &scene.case.number,
             asked,
-            open.is_some(),
+            (open.is_some(), is_booked),
             (call.ends, leaves_something),
             &tray,
             stands_on,
@@ -294,8 +297,7 @@ fn nothing_known(visit: &Visit) -> Vec<String> {
 
 /// What lies ready now against what was shown when the visit was put on record.
 fn changed(visit: &Visit, open: &OpenVisit) -> Option<String> {
-    let same = open.site == visit.site && open.broken == visit.broken && open.left == visit.left;
-    (same && open.booked.is_none()).then_some(())?;
+    (visit.asked().is_of(open) && open.booked.is_none()).then_some(())?;
     let now = visit.shown();
     let gone = difference(&open.tray, &now);
     let come = difference(&now, &open.tray);

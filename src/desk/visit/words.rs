@@ -290,7 +290,7 @@ pub fn open_cemented(restoration: Option<&Restoration>, sites: Vec<Tooth>) -> Un
 pub(super) fn after(
     case: &CaseNumber,
     asked: &Asked,
-    visit_is_open: bool,
+    (is_open, is_booked): (bool, bool),
     (ends, leaves_something): (Ends, bool),
     tray: &[TrayRow],
     stands_on: StandsOn,
@@ -317,7 +317,7 @@ pub(super) fn after(
         );
     }
     let us = "spareseat --as INITIALS";
-    if !visit_is_open {
+    if !is_open {
         // Said only where something else could be said.
         let left = if asked.left == Left::NotKnown || !leaves_something {
             String::new()
@@ -333,7 +333,7 @@ pub(super) fn after(
     if asked.broken == Broken::NotKnown {
         lines.push(format!("When somebody has looked: {us} visit {case} --broken WHAT --left WHAT --narrow"));
     }
-    if !tray.is_empty() && asked.broken != Broken::NotKnown {
+    if !tray.is_empty() && !is_booked && asked.broken != Broken::NotKnown {
         let torques: String = torques(tray).iter().map(|t| format!(" --torque {t}")).collect();
         lines.push(format!("Book the tray: {us} use {case} --visit{torques}"));
     }
