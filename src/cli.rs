@@ -78,7 +78,7 @@ enum Command {
     New(new::Args),
     Demo(demo::Args),
     Visit(visit::Args),
-    Use(using::Args),
+    Use(Box<using::Args>),
     Receive(receive::Args),
     Move(moving::Args),
     Stock(stock::Args),

@@ -15,7 +15,7 @@ use crate::record::{
     Became, Entry, RecordError, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View,
     ViewError,
 };
-use crate::stock::StockLine;
+use crate::stock::{StockLine, pick};
 use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, Tooth};
 
 /// A line of the tray: '25' for every part at that site, '25:abutment' for one.
@@ -202,7 +202,7 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         return Err(LayingError::Empty(number.clone()));
     }
     check_unchanged(number, &visit, &open.tray, told.step_up || !taken_out.is_empty())?;
-    let mut stock = Taking { view, taken: Vec::new() };
+    let mut stock = Taking { view, today, taken: Vec::new() };
     let mut booked = TrayBooked {
         case: number.clone(),
         lines: Vec::new(),
@@ -210,24 +210,22 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         spoiled: Vec::new(),
         note: told.note.clone(),
     };
+    // The one that fell is the one that was shown; what goes in for it may be of another lot.
+    for unit in &taken_out {
+        let how = if unit.is_named(&told.opened) { Spoilt::OpenedNotUsed } else { Spoilt::Dropped };
+        let (lot, place) = stock.take(unit)?;
+        let part = &unit.row.part;
+        let to_reprocess = may_be_sterilised_again(part);
+        booked.spoiled.push(Spoiled { part: part.code.clone(), lot, place, how, to_reprocess });
+    }
     for unit in &used {
-        let place = stock.take(unit)?;
-        let (line, removed) = put_in(view, number, unit, place, told, &visit)?;
+        let taken =
+            if unit.is_named(&told.dropped) { stock.take_another(unit)? } else { stock.take(unit)? };
+        let (line, removed) = put_in(view, number, unit, taken, told, &visit)?;
         booked.lines.push(line);
         booked.removed.extend(removed);
     }
-    for unit in &taken_out {
-        let how = if unit.is_named(&told.opened) { Spoilt::OpenedNotUsed } else { Spoilt::Dropped };
-        let place = stock.take(unit)?;
-        let part = &unit.row.part;
-        booked.spoiled.push(Spoiled {
-            part: part.code.clone(),
-            lot: unit.row.pick.lot.clone(),
-            place,
-            how,
-            to_reprocess: may_be_sterilised_again(part),
-        });
-    }
+    booked.removed.extend(caps_off(view, number, &booked.lines)?);
     Ok(Entry::Tray(booked))
 }
 
@@ -294,30 +292,86 @@ fn check_unchanged(
 /// Units of one lot from one drawer may be wanted several times.
 struct Taking<'v> {
     view: &'v View,
+    today: Date,
     taken: Vec<(PartCode, Lot, PlaceId, u32)>,
 }
 
 impl Taking<'_> {
-    fn take(&mut self, unit: &Unit<'_>) -> Result<PlaceId, LayingError> {
-        let (part, lot, place) = (&unit.row.part.code, &unit.row.pick.lot, &unit.row.pick.place);
-        let at = match self.taken.iter().position(|(p, l, at, _)| (p, l, at) == (part, lot, place)) {
-            Some(at) => at,
-            None => {
-                self.taken.push((part.clone(), lot.clone(), place.clone(), 0));
-                self.taken.len() - 1
-            }
-        };
-        self.taken[at].3 += 1;
-        let lines: Vec<StockLine> = self.view.stock_of(part)?;
-        Ok(take_from(&lines, part, lot, Some(place), self.taken[at].3)?)
+    /// How many of a lot in a drawer are taken already, to be counted on.
+    fn counter(&mut self, part: &PartCode, lot: &Lot, place: &PlaceId) -> &mut u32 {
+        let at = self.taken.iter().position(|(p, l, at, _)| (p, l, at) == (part, lot, place));
+        let at = at.unwrap_or_else(|| {
+            self.taken.push((part.clone(), lot.clone(), place.clone(), 0));
+            self.taken.len() - 1
+        });
+        &mut self.taken[at].3
     }
+
+    fn take(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), LayingError> {
+        let (part, lot, place) = (&unit.row.part.code, &unit.row.pick.lot, &unit.row.pick.place);
+        let wanted = *self.counter(part, lot, place) + 1;
+        let lines: Vec<StockLine> = self.view.stock_of(part)?;
+        let place = take_from(&lines, part, lot, Some(place), wanted)?;
+        *self.counter(part, lot, &place) = wanted;
+        Ok((lot.clone(), place))
+    }
+
+    /// The same, or the next lot of the same part when that one has run out.
+    fn take_another(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), LayingError> {
+        let run_out = match self.take(unit) {
+            Err(LayingError::Take(e)) => e,
+            taken => return taken,
+        };
+        let part = &unit.row.part.code;
+        let mut lines = self.view.stock_of(part)?;
+        for line in &mut lines {
+            if let Some(place) = line.place.house().cloned() {
+                line.quantity -= i64::from(*self.counter(part, &line.lot, &place));
+            }
+        }
+        match pick(&lines, 1, self.today).into_iter().next() {
+            Some(next) => {
+                *self.counter(part, &next.lot, &next.place) += 1;
+                Ok((next.lot, next.place))
+            }
+            None => Err(run_out.into()),
+        }
+    }
+}
+
+/// The caps that come off before a screw goes in at their sites.
+fn caps_off(view: &View, number: &CaseNumber, lines: &[UseLine]) -> Result<Vec<Removed>, ViewError> {
+    let mut out: Vec<Removed> = Vec::new();
+    for line in
+        lines.iter().filter(|l| matches!(l.position, Position::ProstheticScrew | Position::AbutmentScrew))
+    {
+        let assembly = view.assembly(number, line.site)?;
+        let caps = assembly
+            .into_iter()
+            .filter(|f| matches!(f.position, Position::HealingCap | Position::CoverScrew));
+        for cap in caps {
+            if !out.iter().any(|r| r.site == line.site && r.position == cap.position) {
+                out.push(Removed {
+                    site: line.site,
+                    position: cap.position,
+                    part: cap.part.code,
+                    lot: cap.lot,
+                    since: cap.on,
+                    torque: cap.torque,
+                    became: Became::Discarded,
+                    broken: false,
+                });
+            }
+        }
+    }
+    Ok(out)
 }
 
 fn put_in(
     view: &View,
     number: &CaseNumber,
     unit: &Unit<'_>,
-    place: PlaceId,
+    (lot, place): (Lot, PlaceId),
     told: &Told,
     visit: &Visit,
 ) -> Result<(UseLine, Option<Removed>), LayingError> {
@@ -343,7 +397,7 @@ fn put_in(
     let line = UseLine {
         site,
         position,
-        lot: unit.row.pick.lot.clone(),
+        lot,
         place,
         label: None,
         torque,

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::entry::{Became, Countered, Entry, Replaced, Step, TrayBooked, UseLine, VisitStep};
+use super::entry::{Became, Countered, Entry, Removed, Replaced, Step, TrayBooked, UseLine, VisitStep};
 use super::key;
 use super::view::{
     ActRow, BelowZero, BuiltOn, CaseState, Item, LotRow, OpenVisit, PieceRow, PlaceRow, View, ViewError,
@@ -47,6 +47,11 @@ pub fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<
         Entry::Used(e) => e.lines.iter().try_for_each(|l| put_in(l, &mut each)),
         Entry::Tray(e) => {
             e.lines.iter().try_for_each(|l| put_in(l, &mut each))?;
+            let gone = e.removed.iter().filter(|r| !is_replaced(&e.lines, r));
+            for (part, lot, became) in gone.filter_map(|r| Some((&r.part, r.lot.as_ref()?, r.became))) {
+                let (from, to) = (Spot::Cases, became_of(became));
+                each(Movement { part, lot, from, to, quantity: 1, expiry: None })?;
+            }
             e.spoiled.iter().try_for_each(|s| {
                 let to = if s.to_reprocess { Spot::Reprocess } else { Spot::Waste };
                 let from = Spot::House(&s.place);
@@ -61,6 +66,13 @@ pub fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<
     }
 }
 
+fn became_of(became: Became) -> Spot<'static> {
+    match became {
+        Became::Discarded => Spot::Waste,
+        Became::Kept => Spot::KeptPieces,
+    }
+}
+
 /// A part goes in; what stood there goes to waste or is kept, never to a drawer.
 fn put_in<E>(l: &UseLine, each: &mut impl FnMut(Movement<'_>) -> Result<(), E>) -> Result<(), E> {
     let (part, lot, house) = (&l.part.code, &l.lot, Spot::House(&l.place));
@@ -70,11 +82,7 @@ fn put_in<E>(l: &UseLine, each: &mut impl FnMut(Movement<'_>) -> Result<(), E>) 
     }
     each(one(part, lot, house, Spot::Cases))?;
     let Some(Replaced { part, lot: Some(lot), became }) = &l.replaced else { return Ok(()) };
-    let to = match became {
-        Became::Discarded => Spot::Waste,
-        Became::Kept => Spot::KeptPieces,
-    };
-    each(one(part, lot, Spot::Cases, to))
+    each(one(part, lot, Spot::Cases, became_of(*became)))
 }
 
 /// Applies one entry; `head` is the logbook's head after its line.
@@ -230,9 +238,17 @@ fn visit(view: &mut View, seq: u64, meta: &Meta, e: VisitStep) -> Result<(), Vie
     })
 }
 
+/// Whether something went in where this came out; a cap comes out and nothing takes its place.
+fn is_replaced(lines: &[UseLine], removed: &Removed) -> bool {
+    lines.iter().any(|l| l.site == removed.site && l.position == removed.position)
+}
+
 fn tray(view: &mut View, seq: u64, meta: &Meta, e: TrayBooked) -> Result<(), ViewError> {
     for spoiled in &e.spoiled {
         place(view, &spoiled.place)?;
+    }
+    for gone in e.removed.iter().filter(|r| !is_replaced(&e.lines, r)) {
+        view.open_list::<Fitted>(key::fitted(&e.case, gone.site))?.retain(|f| f.position != gone.position);
     }
     used(view, meta, &e.case, e.lines)?;
     for removed in e.removed {

@@ -143,6 +143,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "site": tooth(x.site), "position": x.position.slug(), "on_record": x.now.as_str(),
             "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
         })).collect::<Json>(),
+        "guessed": v.guessed.iter().map(|(t, p)| json!({ "site": tooth(*t), "position": p.slug() })).collect::<Json>(),
         "candidates": v.possible.iter().map(|p| json!({
             "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
             "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,

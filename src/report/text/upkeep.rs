@@ -91,7 +91,14 @@ pub fn told(entry: &Entry) -> String {
                 let lot = r.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
                 format!("{} at {} is the one that gave way ({lot})", r.part, r.site)
             });
-            let all = joined(e.lines.iter().map(put_in).chain(spoiled).chain(pieces));
+            let came_off = e
+                .removed
+                .iter()
+                .filter(|r| !e.lines.iter().any(|l| l.site == r.site && l.position == r.position));
+            let came_off = came_off.map(|r| {
+                format!("{}: {} {} came off, {}", r.site, r.position.words(), r.part, r.became.word())
+            });
+            let all = joined(e.lines.iter().map(put_in).chain(came_off).chain(spoiled).chain(pieces));
             format!("case {}, tray of the visit: {all}{}", e.case, because(e.note.as_ref()))
         }
         Entry::Visit(e) => {
