@@ -1,13 +1,15 @@
 //! The tray of a visit, booked in one entry: what went in, what came out, what was spoiled.
 
-use std::fmt;
+mod line;
+mod remarks;
+mod taking;
 
 use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
 use super::lookup::NotFound;
-use super::moving::{TakeError, take_from};
+use super::moving::TakeError;
 use super::visit::{self, Reply, TrayRow, Use, Visit, VisitError, VisitQuestion};
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Lean, Part, Position, Reuse, Sterile, TorqueSpec, Value};
@@ -15,55 +17,10 @@ use crate::record::{
     Became, Entry, RecordError, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View,
     ViewError,
 };
-use crate::stock::{StockLine, pick};
 use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, Tooth};
-
-/// A line of the tray: '25' for every part at that site, '25:abutment' for one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Line {
-    /// At which site.
-    pub site: Tooth,
-    /// In which position; none: every one of the site.
-    pub position: Option<Position>,
-}
-
-impl Line {
-    /// Reads one.
-    pub fn parse(text: &str) -> Result<Self, String> {
-        let (site, position) = text.split_once(':').map_or((text, None), |(s, p)| (s, Some(p)));
-        let site = Tooth::parse(site).map_err(|e| e.to_string())?;
-        let position = position
-            .map(|slug| {
-                Position::from_slug(slug).ok_or_else(|| {
-                    let all: Vec<&str> = Position::ALL.iter().map(|p| p.slug()).collect();
-                    format!("'{slug}' is no position: expected one of {}", all.join(", "))
-                })
-            })
-            .transpose()?;
-        Ok(Self { site, position })
-    }
-
-    /// Reads 'LINE=VALUE'.
-    pub fn with<T>(text: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<(Self, T), String> {
-        let (line, value) = text
-            .split_once('=')
-            .ok_or_else(|| format!("'{text}' has no '=': expected SITE=VALUE or SITE:POSITION=VALUE"))?;
-        Ok((Self::parse(line)?, read(value)?))
-    }
-
-    fn names(&self, site: Tooth, position: Position) -> bool {
-        self.site == site && self.position.is_none_or(|p| p == position)
-    }
-}
-
-impl fmt::Display for Line {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.position {
-            Some(p) => f.pad(&format!("{} at {}", p.words(), self.site)),
-            None => f.pad(&self.site.to_string()),
-        }
-    }
-}
+pub use line::Line;
+pub use remarks::remarks;
+use taking::{Taking, caps_off};
 
 /// What is said beside 'book the tray'.
 #[derive(Debug, Clone, Default)]
@@ -289,84 +246,6 @@ fn check_unchanged(
     Err(LayingError::Changed { case: number.clone(), then: list(gone), now: list(come) })
 }
 
-/// Units of one lot from one drawer may be wanted several times.
-struct Taking<'v> {
-    view: &'v View,
-    today: Date,
-    taken: Vec<(PartCode, Lot, PlaceId, u32)>,
-}
-
-impl Taking<'_> {
-    /// How many of a lot in a drawer are taken already, to be counted on.
-    fn counter(&mut self, part: &PartCode, lot: &Lot, place: &PlaceId) -> &mut u32 {
-        let at = self.taken.iter().position(|(p, l, at, _)| (p, l, at) == (part, lot, place));
-        let at = at.unwrap_or_else(|| {
-            self.taken.push((part.clone(), lot.clone(), place.clone(), 0));
-            self.taken.len() - 1
-        });
-        &mut self.taken[at].3
-    }
-
-    fn take(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), LayingError> {
-        let (part, lot, place) = (&unit.row.part.code, &unit.row.pick.lot, &unit.row.pick.place);
-        let wanted = *self.counter(part, lot, place) + 1;
-        let lines: Vec<StockLine> = self.view.stock_of(part)?;
-        let place = take_from(&lines, part, lot, Some(place), wanted)?;
-        *self.counter(part, lot, &place) = wanted;
-        Ok((lot.clone(), place))
-    }
-
-    /// The same, or the next lot of the same part when that one has run out.
-    fn take_another(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), LayingError> {
-        let run_out = match self.take(unit) {
-            Err(LayingError::Take(e)) => e,
-            taken => return taken,
-        };
-        let part = &unit.row.part.code;
-        let mut lines = self.view.stock_of(part)?;
-        for line in &mut lines {
-            if let Some(place) = line.place.house().cloned() {
-                line.quantity -= i64::from(*self.counter(part, &line.lot, &place));
-            }
-        }
-        match pick(&lines, 1, self.today).into_iter().next() {
-            Some(next) => {
-                *self.counter(part, &next.lot, &next.place) += 1;
-                Ok((next.lot, next.place))
-            }
-            None => Err(run_out.into()),
-        }
-    }
-}
-
-/// The caps that come off before a screw goes in at their sites.
-fn caps_off(view: &View, number: &CaseNumber, lines: &[UseLine]) -> Result<Vec<Removed>, ViewError> {
-    let mut out: Vec<Removed> = Vec::new();
-    for line in
-        lines.iter().filter(|l| matches!(l.position, Position::ProstheticScrew | Position::AbutmentScrew))
-    {
-        let assembly = view.assembly(number, line.site)?;
-        let caps = assembly
-            .into_iter()
-            .filter(|f| matches!(f.position, Position::HealingCap | Position::CoverScrew));
-        for cap in caps {
-            if !out.iter().any(|r| r.site == line.site && r.position == cap.position) {
-                out.push(Removed {
-                    site: line.site,
-                    position: cap.position,
-                    part: cap.part.code,
-                    lot: cap.lot,
-                    since: cap.on,
-                    torque: cap.torque,
-                    became: Became::Discarded,
-                    broken: false,
-                });
-            }
-        }
-    }
-    Ok(out)
-}
-
 fn put_in(
     view: &View,
     number: &CaseNumber,
@@ -422,41 +301,4 @@ fn put_in(
         broken,
     });
     Ok((line, removed))
-}
-
-/// What the person should hear beside it: nothing is refused for a torque that nobody said.
-pub fn remarks(entry: &Entry) -> Vec<String> {
-    let Entry::Tray(tray) = entry else { return Vec::new() };
-    let mut lines = Vec::new();
-    let silent = tray
-        .lines
-        .iter()
-        .filter(|l| l.torque == TorqueRecord::NotRecorded && l.part.torque != TorqueSpec::NotApplicable);
-    let silent: Vec<String> = silent.map(|l| format!("{} at {}", l.position.words(), l.site)).collect();
-    if !silent.is_empty() {
-        lines.push(format!(
-            "no torque was said for {}: booked as not recorded. Next time: --torque NCM, or --torque not-measured",
-            silent.join(", ")
-        ));
-    }
-    for line in &tray.lines {
-        if let TorqueRecord::Measured(set) = line.torque {
-            let at = format!("{} at {}", line.position.words(), line.site);
-            match &line.part.torque {
-                TorqueSpec::Stated(stated) if *stated != set => {
-                    lines.push(format!("{at}: tightened to {set}; its source states {stated}"));
-                }
-                TorqueSpec::Stated(_) | TorqueSpec::NotApplicable => {}
-                other => lines.push(format!("{at}: tightened to {set}; for this part: {other}")),
-            }
-        }
-        if line.part.is_angled() && line.lean.is_unknown() {
-            lines.push(format!(
-                "which way the new abutment at {} leans is not said: enter it with --lean {}=DIRECTION next time, or 'case fit' now",
-                line.site,
-                line.site.iso()
-            ));
-        }
-    }
-    lines
 }
