@@ -179,10 +179,7 @@ fn the_demo_s_visits_go_as_they_are_written() {
             "{file} ends with its record"
         );
         assert!(!last.expected.iter().any(|l| l == "…"), "{file}: the record is shown whole");
-        assert!(
-            text.lines().next().is_some_and(|l| l.contains("INVENTED")),
-            "{file}: say that it is invented"
-        );
+        assert!(text.lines().take(3).any(|l| l.starts_with("INVENTED")), "{file}: say that it is invented");
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }
