@@ -3,6 +3,7 @@
 //! The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
 pub mod cases;
+pub mod countering;
 pub mod demo;
 mod home;
 mod laboratory;

@@ -5,7 +5,10 @@
 mod answers;
 mod bare_numbers;
 mod booking;
+mod by_hand;
 mod clock;
+mod countering;
+mod countering_trays;
 mod files;
 mod help;
 mod homes;

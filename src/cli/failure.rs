@@ -4,6 +4,7 @@ use std::fmt;
 use std::io;
 
 use crate::desk::cases::CaseError;
+use crate::desk::countering::CounterError;
 use crate::desk::demo::DemoError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
@@ -171,6 +172,18 @@ impl From<UpkeepError> for Failure {
             }
             UpkeepError::Exists(_) => Self::new(TYPED, e),
             UpkeepError::NothingToAccept(_) => Self::new(NO, e),
+        }
+    }
+}
+
+impl From<CounterError> for Failure {
+    fn from(e: CounterError) -> Self {
+        match e {
+            CounterError::NotFound(e) => e.into(),
+            CounterError::Record(e) => e.into(),
+            CounterError::Home(e) => e.into(),
+            CounterError::NoSuchEntry { .. } | CounterError::NoMouth(_) => Self::new(TYPED, e),
+            other => Self::new(NO, other),
         }
     }
 }

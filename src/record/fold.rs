@@ -249,6 +249,7 @@ fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), ViewError> {
         if let Some(id) = back.to.house() {
             place(view, id)?;
         }
+        forget_expiry(view, &back.part, &back.lot)?;
     }
     let Some(case) = &e.case else { return Ok(()) };
     for before in e.restored {
@@ -265,7 +266,9 @@ fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), ViewError> {
     }
     for n in (0..chunks).rev() {
         let mut events = view.open_list::<Event>(key::events(case, n))?;
-        for event in events.iter_mut().rev().filter(|x| x.on == e.on && x.what == Happening::Replaced) {
+        // A person's own note carries words, a booking's event carries none.
+        let booked = |x: &&mut Event| x.on == e.on && x.what == Happening::Replaced && x.note.is_none();
+        for event in events.iter_mut().rev().filter(booked) {
             let at = left.iter().position(|(t, p)| event.tooth == Some(*t) && event.position == Some(*p));
             if let Some(at) = at {
                 left.swap_remove(at);
@@ -285,6 +288,17 @@ fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), ViewError> {
     change_state(view, case, |s| {
         s.visit.iter_mut().filter(|v| v.booked == Some(e.entry)).for_each(|v| v.booked = None);
     })
+}
+
+/// A lot of which no unit ever came has no expiry either: what was typed with the delivery was taken back with it.
+fn forget_expiry(view: &mut View, part: &PartCode, lot: &Lot) -> Result<(), ViewError> {
+    let Some((chunk, at)) = place_of_lot(view, part, lot)? else { return Ok(()) };
+    let mut lots = view.open_list::<LotRow>(key::stock(part, chunk))?;
+    let row = &mut lots[at as usize];
+    if row.balances.iter().all(|(_, quantity)| *quantity == 0) {
+        row.expiry = Expiry::NotRecorded;
+    }
+    Ok(())
 }
 
 /// Remembers what the restoration was built on when a part with other numbers goes in, until the same comes back.

@@ -1,5 +1,7 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
+mod acts;
+
 use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
@@ -13,6 +15,7 @@ use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
+pub use acts::countered;
 
 /// The version of every shape here.
 pub const VERSION: u32 = 1;
