@@ -313,6 +313,12 @@ fn quantity(text: &str) -> Result<u32, String> {
     u32::try_from(n).map_err(|e| e.to_string())
 }
 
+/// A number of days.
+fn days(text: &str) -> Result<i32, String> {
+    let n = crate::units::LIMITS.days.whole(text).map_err(|e| e.to_string())?;
+    i32::try_from(n).map_err(|e| e.to_string())
+}
+
 /// The number of an entry.
 fn entry_number(text: &str) -> Result<u64, String> {
     let shown = crate::units::printable(text);

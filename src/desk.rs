@@ -13,6 +13,7 @@ pub mod moving;
 pub mod parts;
 pub mod receiving;
 pub mod shelves;
+pub mod standing;
 pub mod swap;
 pub mod upkeep;
 pub mod using;

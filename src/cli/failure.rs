@@ -12,6 +12,7 @@ use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
 use crate::desk::receiving::ReceiveError;
 use crate::desk::shelves::StockError;
+use crate::desk::standing::StandingError;
 use crate::desk::swap::SwapError;
 use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
@@ -217,6 +218,9 @@ act_errors! {
     SwapError {}
     VisitError { Closed { .. } => NO, }
     CaseError {}
+    StandingError {
+        ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
+    }
     PartError {}
 }
 

@@ -3,6 +3,7 @@
 //! What the entry says and what stood there before it are read from the logbook first; the decision then rests on
 //! these and on the view, and is made again when something came meanwhile.
 
+mod stays;
 mod target;
 
 use std::collections::BTreeMap;
@@ -16,6 +17,7 @@ use crate::logbook::Head;
 use crate::record::{Booked, Countered, Entry, MovedBack, RecordError, View, ViewError, movements};
 use crate::stock::Where;
 use crate::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, Tooth, show_date};
+use stays::stays;
 use target::{Target, before, fitted_at};
 
 /// Which entry is taken back.
@@ -58,7 +60,7 @@ pub enum CounterError {
     },
     /// A kind that is put right in another way.
     #[error("entry {entry} {why}. Nothing was booked")]
-    Stands {
+    Stays {
         /// Which entry.
         entry: u64,
         /// What it is, and what to do instead.
@@ -74,19 +76,14 @@ pub enum CounterError {
     },
     /// The units are not where it put them.
     #[error(
-        "entry {entry} cannot be taken back: {back} of part {part}, lot {lot}, would leave {place}, {here} there. Of this lot elsewhere: {elsewhere}. Counter first what took them from there, if that was a mistake too; nothing was booked"
+        "entry {entry} cannot be taken back: {} of part {}, lot {}, would leave {}, {here} there. Of this lot elsewhere: {elsewhere}. Counter first what took them from there, if that was a mistake too; nothing was booked",
+        lookup::pieces(.back.quantity), .back.part, .back.lot, .back.from
     )]
     Gone {
         /// Which entry.
         entry: u64,
-        /// Which part.
-        part: PartCode,
-        /// Which lot.
-        lot: Lot,
-        /// From where they would go back.
-        place: Where,
-        /// How many would, in words.
-        back: String,
+        /// What would go back.
+        back: Box<MovedBack>,
         /// How many lie there, in words.
         here: String,
         /// Where the others are.
@@ -183,8 +180,8 @@ fn decide(
     let Some((entry, on, who)) = &target.line else {
         return Err(CounterError::NoSuchEntry { entry: number, last });
     };
-    if let Some(why) = stands(entry) {
-        return Err(CounterError::Stands { entry: number, why });
+    if let Some(why) = stays(entry) {
+        return Err(CounterError::Stays { entry: number, why });
     }
     if let Some(counter) = target.counter {
         return Err(CounterError::Already { entry: number, counter });
@@ -235,52 +232,6 @@ pub fn remark(done: &Countered, was_in_mouth: bool) -> Option<String> {
     Some(text)
 }
 
-/// What an entry is that no counter takes back, and what to do instead.
-fn stands(entry: &Entry) -> Option<String> {
-    Some(match entry {
-        Entry::Received(_) | Entry::Moved(_) | Entry::Used(_) | Entry::Tray(_) => return None,
-        Entry::Founded(_) => "began the logbook: it stays".to_owned(),
-        Entry::Catalogue(_) => {
-            "changed the catalogue: import the right file instead, with 'spareseat part import'".to_owned()
-        }
-        Entry::Case(e) => format!(
-            "entered case {}: put it right with 'spareseat case fit', or with a file and 'spareseat case import FILE --replace'",
-            e.case.number
-        ),
-        Entry::Fitted(e) => format!(
-            "says what was found in case {}: enter what is true instead, with 'spareseat case fit {}'",
-            e.case, e.case
-        ),
-        Entry::Happened(e) => format!(
-            "is a note to case {}: put it right with another one, 'spareseat case note {}'",
-            e.case, e.case
-        ),
-        Entry::Verification(_) => {
-            "says that a part was tried: it stands until one of the two parts gets other numbers, with 'spareseat part import'"
-                .to_owned()
-        }
-        Entry::Accepted(_) => "is somebody's decision to go on with a logbook: it stays".to_owned(),
-        Entry::Visit(e) => format!(
-            "is a step of the visit of case {}: narrow the visit or end it instead, see 'spareseat help visit'",
-            e.case
-        ),
-        Entry::Countered(e) => {
-            format!("took entry {} back, and a counter is not countered: book again what was right", e.entry)
-        }
-        Entry::CaseClosed(e) => format!(
-            "{} case {}: use 'spareseat case {} {}' instead",
-            if e.closed { "closed" } else { "opened" },
-            e.case,
-            if e.closed { "reopen" } else { "close" },
-            e.case
-        ),
-        Entry::CheckSet(e) => format!(
-            "set the next check of case {}: set another one instead, 'spareseat case check {}'",
-            e.case, e.case
-        ),
-    })
-}
-
 /// Every movement the other way, the last one first, so that no drawer is empty before it is filled.
 ///
 /// What was in a mouth does not come back: it is thrown away, and what lay beside it opened or dropped stays where it
@@ -318,19 +269,12 @@ fn check_stock(view: &View, entry: u64, back: &[MovedBack]) -> Result<(), Counte
             let others = of_lot().filter(|l| l.quantity > 0 && l.place != m.from);
             let elsewhere =
                 lookup::list(others.map(|l| format!("{} ({})", l.place, lookup::pieces(l.quantity))));
-            return Err(CounterError::Gone {
-                entry,
-                part: m.part.clone(),
-                lot: m.lot.clone(),
-                place: m.from.clone(),
-                back: lookup::pieces(m.quantity),
-                here: match there {
-                    1 => "1 piece lies".to_owned(),
-                    0 => "none lies".to_owned(),
-                    n => format!("{n} pieces lie"),
-                },
-                elsewhere,
-            });
+            let here = match there {
+                1 => "1 piece lies".to_owned(),
+                0 => "none lies".to_owned(),
+                n => format!("{n} pieces lie"),
+            };
+            return Err(CounterError::Gone { entry, back: Box::new(m.clone()), here, elsewhere });
         }
     }
     Ok(())

@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod part;
+mod standing;
 mod stock;
 mod swap;
 mod upkeep;
@@ -20,6 +21,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use part::{interfaces, part, parts};
+pub use standing::due;
 pub use stock::stock;
 pub use swap::{swap, swap_set};
 pub use upkeep::{entries, path, told, verified};

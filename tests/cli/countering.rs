@@ -301,10 +301,7 @@ fn an_entry_is_taken_back_once_on_its_day_by_its_hand() {
 fn other_entries_are_put_right_in_their_own_way() {
     let place = Place::demo();
     let last = place.json(&["stock"])["as_of"].as_u64().unwrap();
-    booked(
-        &place,
-        &format!("case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure label"),
-    );
+    booked(&place, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure label");
     booked(&place, "case note 1047 'bite checked' --what checked");
     booked(&place, "part verify plover-mua-4.1-c3.0 stint-mua-4.1-c3.0 --pieces 4 --how 'on the analog'");
     for (entry, says) in [
