@@ -33,7 +33,7 @@ pub enum StandingError {
     NotClosed(CaseNumber),
     /// Somebody is in the middle of it.
     #[error(
-        "case {case} has a visit that has not ended: at {site} ({}), begun on {} (entry {entry}). End the visit first, see 'spareseat help visit'; nothing was booked",
+        "case {case} has a visit that has not ended: at {site} ({}), begun on {} (entry {entry}). End the visit first, 'spareseat --as INITIALS visit {case} --end HOW'; nothing was booked",
         .site.words(), show_date(*.on)
     )]
     VisitOpen {

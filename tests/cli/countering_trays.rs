@@ -12,8 +12,10 @@ use crate::support::{Place, code, text};
 
 const DRAWER: &str = "cabinet-2-drawer-1";
 
-fn pieces(place: &Place) -> Vec<PieceRow> {
-    desk(place).view().pieces(&CaseNumber::new("1047").unwrap()).unwrap()
+/// What came out by an entry.
+fn pieces(place: &Place, entry: u64) -> Vec<PieceRow> {
+    let all = desk(place).view().pieces(&CaseNumber::new("1047").unwrap()).unwrap();
+    all.into_iter().filter(|p| p.entry == entry).collect()
 }
 
 fn booked_for_the_visit(place: &Place) -> Option<u64> {
@@ -31,7 +33,7 @@ fn with_tray() -> (Place, u64, Json) {
     book(&place, &visit_begun());
     let entry = book(&place, &tray(&place));
     assert_eq!(units(&place, SCREW, "PS-1120", DRAWER), 0, "two went in, one was dropped");
-    assert_eq!((pieces(&place).len(), booked_for_the_visit(&place)), (2, Some(entry)));
+    assert_eq!((pieces(&place, entry).len(), booked_for_the_visit(&place)), (2, Some(entry)));
     (place, entry, before)
 }
 
@@ -50,7 +52,7 @@ fn a_tray_is_taken_back_whole() {
     );
     assert_eq!(units(&place, SCREW, "PS-1120", DRAWER), 3);
     assert_eq!(sites(&place), before);
-    assert_eq!((pieces(&place), booked_for_the_visit(&place)), (Vec::new(), None));
+    assert_eq!((pieces(&place, entry), booked_for_the_visit(&place)), (Vec::new(), None));
     let says = format!(
         "spareseat: entry {entry} was taken back already, by entry {}: nothing was booked",
         entry + 1
@@ -60,7 +62,7 @@ fn a_tray_is_taken_back_whole() {
     sums_are_zero(&place);
     // What was right is booked anew, and stands.
     let again = book(&place, &tray(&place));
-    assert_eq!((pieces(&place).len(), booked_for_the_visit(&place)), (2, Some(again)));
+    assert_eq!((pieces(&place, again).len(), booked_for_the_visit(&place)), (2, Some(again)));
     whole(&place);
 }
 
@@ -84,7 +86,7 @@ fn a_step_of_a_visit_is_no_booking_of_stock() {
     let place = Place::demo();
     let entry = book(&place, &visit_begun());
     let says = format!(
-        "spareseat: entry {entry} is a step of the visit of case 1047: narrow the visit or end it instead, see 'spareseat help visit'. Nothing was booked"
+        "spareseat: entry {entry} is a step of a visit of case 1047: narrow the visit with --narrow or end it with --end instead, 'spareseat visit 1047'. Nothing was booked"
     );
     refused(&place, &format!("counter {entry}"), 1, &says);
 }

@@ -28,8 +28,8 @@ pub fn stays(entry: &Entry) -> Option<String> {
         }
         Entry::Accepted(_) => "is somebody's decision to go on with a logbook: it stays".to_owned(),
         Entry::Visit(e) => format!(
-            "is a step of the visit of case {}: narrow the visit or end it instead, see 'spareseat help visit'",
-            e.case
+            "is a step of a visit of case {}: narrow the visit with --narrow or end it with --end instead, 'spareseat visit {}'",
+            e.case, e.case
         ),
         Entry::Countered(e) => {
             format!("took entry {} back, and a counter is not countered: book again what was right", e.entry)

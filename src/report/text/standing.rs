@@ -29,12 +29,12 @@ fn open_visit(v: &OpenVisit) -> String {
     let booked =
         v.booked.map_or("no tray booked yet".to_owned(), |entry| format!("tray booked by entry {entry}"));
     format!(
-        "visit at {} ({}), begun on {} (entry {}), has not ended; reported: {}; {booked}",
+        "visit at {} ({}), begun on {} (entry {}), has not ended; {}; {booked}",
         v.site,
         v.site.words(),
         show_date(v.on),
         v.entry,
-        v.broken.word().replace('-', " "),
+        v.broken.report(),
     )
 }
 
