@@ -20,7 +20,7 @@ pub use entry::{
     Replaced, Shown, SiteBefore, Spoiled, Spoilt, Step, TrayBooked, UseLine, Used, VerificationEntered,
     VisitStep,
 };
-pub use fold::{Meta, fold};
+pub use fold::{Meta, fold, movements};
 pub use keeper::{
     BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace,
 };

@@ -5,8 +5,12 @@
 mod answers;
 mod bare_numbers;
 mod booking;
+mod by_hand;
 mod clock;
+mod countering;
+mod countering_trays;
 mod files;
+mod fitting;
 mod help;
 mod homes;
 mod hostile;
@@ -15,4 +19,5 @@ mod output;
 mod refusals;
 mod revisions;
 mod snapshots;
+mod standing;
 pub mod typed;

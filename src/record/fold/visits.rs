@@ -1,11 +1,11 @@
 //! What visits, trays, counters and the state of a case do to the view.
 
-use super::{Meta, place, push, used};
+use super::{Meta, place, place_of_lot, push, used};
 use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Splint};
 use crate::record::entry::{Countered, Removed, Step, TrayBooked, UseLine, VisitStep};
 use crate::record::key;
-use crate::record::view::{BuiltOn, CaseState, OpenVisit, PieceRow, View, ViewError};
-use crate::units::{CaseNumber, Note};
+use crate::record::view::{BuiltOn, CaseState, LotRow, OpenVisit, PieceRow, View, ViewError};
+use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode};
 
 /// Pieces are longer than most items.
 const PIECES_CHUNK: usize = 32;
@@ -75,6 +75,7 @@ pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), V
         if let Some(id) = back.to.house() {
             place(view, id)?;
         }
+        forget_expiry(view, &back.part, &back.lot)?;
     }
     let Some(case) = &e.case else { return Ok(()) };
     for before in e.restored {
@@ -91,7 +92,9 @@ pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), V
     }
     for n in (0..chunks).rev() {
         let mut events = view.open_list::<Event>(key::events(case, n))?;
-        for event in events.iter_mut().rev().filter(|x| x.on == e.on && x.what == Happening::Replaced) {
+        // A person's own note carries words, a booking's event carries none.
+        let booked = |x: &&mut Event| x.on == e.on && x.what == Happening::Replaced && x.note.is_none();
+        for event in events.iter_mut().rev().filter(booked) {
             let at = left.iter().position(|(t, p)| event.tooth == Some(*t) && event.position == Some(*p));
             if let Some(at) = at {
                 left.swap_remove(at);
@@ -111,4 +114,15 @@ pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), V
     change_state(view, case, |s| {
         s.visit.iter_mut().filter(|v| v.booked == Some(e.entry)).for_each(|v| v.booked = None);
     })
+}
+
+/// A lot of which no unit ever came has no expiry either: what was typed with the delivery was taken back with it.
+fn forget_expiry(view: &mut View, part: &PartCode, lot: &Lot) -> Result<(), ViewError> {
+    let Some((chunk, at)) = place_of_lot(view, part, lot)? else { return Ok(()) };
+    let mut lots = view.open_list::<LotRow>(key::stock(part, chunk))?;
+    let row = &mut lots[at as usize];
+    if row.balances.iter().all(|(_, quantity)| *quantity == 0) {
+        row.expiry = Expiry::NotRecorded;
+    }
+    Ok(())
 }
