@@ -3,6 +3,7 @@
 //! This is the rim: the clock, the environment and the terminal are read here and handed in.
 
 mod case;
+mod counter;
 mod demo;
 mod failure;
 mod interface;
@@ -78,9 +79,10 @@ enum Command {
     New(new::Args),
     Demo(demo::Args),
     Visit(visit::Args),
-    Use(using::Args),
+    Use(Box<using::Args>),
     Receive(receive::Args),
     Move(moving::Args),
+    Counter(counter::Args),
     Stock(stock::Args),
     Swap(swap::Args),
     #[command(subcommand)]
@@ -274,6 +276,7 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Use(args) => using::run(args, context),
         Command::Receive(args) => receive::run(args, context),
         Command::Move(args) => moving::run(args, context),
+        Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
         Command::Swap(args) => swap::run(args, context),
         Command::Case(command) => case::run(command, context),
@@ -308,4 +311,17 @@ fn one_of_words<T: Copy>(word: &str, all: &[(T, &'static str)]) -> Result<T, Str
 fn quantity(text: &str) -> Result<u32, String> {
     let n = crate::units::LIMITS.quantity.whole(text).map_err(|e| e.to_string())?;
     u32::try_from(n).map_err(|e| e.to_string())
+}
+
+/// A number of days.
+fn days(text: &str) -> Result<i32, String> {
+    let n = crate::units::LIMITS.days.whole(text).map_err(|e| e.to_string())?;
+    i32::try_from(n).map_err(|e| e.to_string())
+}
+
+/// The number of an entry.
+fn entry_number(text: &str) -> Result<u64, String> {
+    let shown = crate::units::printable(text);
+    text.parse()
+        .map_err(|_| format!("'{shown}' is not the number of an entry: expected a whole number, such as 33"))
 }

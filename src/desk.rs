@@ -3,6 +3,7 @@
 //! The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
 pub mod cases;
+pub mod countering;
 pub mod demo;
 mod home;
 mod laboratory;
@@ -12,6 +13,7 @@ pub mod moving;
 pub mod parts;
 pub mod receiving;
 pub mod shelves;
+pub mod standing;
 pub mod swap;
 pub mod upkeep;
 pub mod using;

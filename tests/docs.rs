@@ -3,11 +3,14 @@
 //! A block fenced as `console` holds lines `$ spareseat …`, each followed by what the program says: first the answer,
 //! then its messages. A line `…` stands for any number of lines. The blocks run in order, in one home; the word `H`
 //! behind `--home` is that home.
+//!
+//! The visits under demo/visits are run the same way, in the demo's home, which they do not name.
 
 use std::collections::VecDeque;
+use std::path::Path;
 
 use crate::cli::typed::words;
-use crate::support::{Place, program, text};
+use crate::support::{DAY, Place, program, text};
 
 /// What is typed, and the lines expected after it.
 #[derive(Debug, PartialEq, Eq)]
@@ -74,34 +77,122 @@ fn difference(shown: &[&str], expected: &[String]) -> Option<String> {
     rest.map(|line| format!("expected: (the end)\n  shown:    {line}"))
 }
 
-/// Everything the program says to what is typed, with `H` as its home.
-fn said(place: &Place, typed: &str) -> String {
+/// Everything the program says to what is typed; `H` behind `--home` is the home, and where it is `implied` the home
+/// and the day are left out.
+fn said(place: &Place, typed: &str, implied: bool) -> String {
     let mut words = words(typed);
     assert_eq!(words.first().map(String::as_str), Some("spareseat"), "{typed}");
-    let homes: Vec<usize> =
-        (1..words.len()).filter(|n| words[n - 1] == "--home" && words[*n] == "H").collect();
-    assert_eq!(homes.len(), 1, "an example never touches a reader's home: expected '--home H' in {typed}");
-    words[homes[0]] = place.home().display().to_string();
+    let home = place.home().display().to_string();
+    if implied {
+        assert!(!typed.contains("--home"), "the demo's home is meant in any case: {typed}");
+        words.splice(1..1, ["--home".to_owned(), home.clone(), "--on".to_owned(), DAY.to_owned()]);
+    } else {
+        let homes: Vec<usize> =
+            (1..words.len()).filter(|n| words[n - 1] == "--home" && words[*n] == "H").collect();
+        assert_eq!(
+            homes.len(),
+            1,
+            "an example never touches a reader's home: expected '--home H' in {typed}"
+        );
+        words[homes[0]].clone_from(&home);
+    }
     let out = std::process::Command::new(program()).args(&words[1..]).current_dir(place.folder()).output();
     let out = out.expect("the program starts");
-    format!("{}{}", text(&out.stdout), text(&out.stderr)).replace(&place.home().display().to_string(), "H")
+    // Spaces at the end of a line are seen by nobody and kept by no editor.
+    let all = format!("{}{}", text(&out.stdout), text(&out.stderr)).replace(&home, "H");
+    all.lines().map(|l| format!("{}\n", l.trim_end())).collect()
+}
+
+/// Runs the examples of a file in order, in one home; what differs, a line each.
+///
+/// With SPARESEAT_REFRESH set, what is shown whole is written anew; what is shown in part stays as it is.
+fn run_examples(file: &str, place: &Place, implied: bool) -> Vec<String> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
+    let markdown = std::fs::read_to_string(&path).unwrap();
+    let all = examples(&markdown);
+    assert!(all.len() >= 3, "{} examples in {file}", all.len());
+    let mut wrong = Vec::new();
+    let mut shown = Vec::new();
+    for example in &all {
+        let said = lines(&said(place, &example.typed, implied));
+        let as_lines: Vec<&str> = said.iter().map(String::as_str).collect();
+        if let Some(what) = difference(&as_lines, &example.expected) {
+            wrong.push(format!("{file}:{}: $ {}\n  {what}", example.line, example.typed));
+        }
+        shown.push(said);
+    }
+    if std::env::var_os("SPARESEAT_REFRESH").is_some() && !wrong.is_empty() {
+        std::fs::write(&path, rewritten(&markdown, &all, &shown)).unwrap();
+        wrong.push(format!("{file} was written anew: read the difference and run the test again"));
+    }
+    wrong
+}
+
+/// The text with what is shown in place of what was expected, but for examples shown in part.
+fn rewritten(markdown: &str, all: &[Example], shown: &[Vec<String>]) -> String {
+    let mut out: Vec<&str> = Vec::new();
+    let mut skip = 0;
+    let mut examples = all.iter().zip(shown).peekable();
+    for (n, line) in markdown.lines().enumerate() {
+        if skip > 0 {
+            skip -= 1;
+            continue;
+        }
+        out.push(line);
+        if let Some((example, said)) = examples.next_if(|(e, _)| e.line == n + 1)
+            && !example.expected.iter().any(|l| l == "…")
+        {
+            out.extend(said.iter().map(String::as_str));
+            skip = example.expected.len();
+        }
+    }
+    out.join("\n") + "\n"
 }
 
 #[test]
 fn the_readme_s_examples_say_what_they_said() {
-    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
-    let all = examples(&readme);
-    assert!(all.len() >= 3, "{} examples in README.md", all.len());
-    let place = Place::empty();
+    let wrong = run_examples("README.md", &Place::empty(), false);
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// Every visit written out under demo/visits, each in a home of its own with the made-up practice in it.
+#[test]
+fn the_demo_s_visits_go_as_they_are_written() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/visits");
+    let mut files: Vec<String> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|e| format!("demo/visits/{}", e.unwrap().file_name().to_string_lossy()))
+        .collect();
+    files.sort();
+    let cases: Vec<String> =
+        ["1047", "2210", "3306", "4051", "5120", "6188"].map(|c| format!("demo/visits/{c}.md")).to_vec();
+    assert_eq!(files, cases, "one visit a case");
     let mut wrong = Vec::new();
-    for example in &all {
-        let shown = said(&place, &example.typed);
-        let lines: Vec<&str> = shown.lines().collect();
-        if let Some(what) = difference(&lines, &example.expected) {
-            wrong.push(format!("README.md:{}: $ {}\n  {what}", example.line, example.typed));
-        }
+    for (file, case) in files.iter().zip(&cases) {
+        wrong.extend(run_examples(file, &Place::demo(), true));
+        let case = case.trim_start_matches("demo/visits/").trim_end_matches(".md");
+        let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(file)).unwrap();
+        let last = examples(&text).pop().expect("examples");
+        assert_eq!(
+            last.typed,
+            format!("spareseat logbook show --case {case}"),
+            "{file} ends with its record"
+        );
+        assert!(!last.expected.iter().any(|l| l == "…"), "{file}: the record is shown whole");
+        assert!(text.lines().take(3).any(|l| l.starts_with("INVENTED")), "{file}: say that it is invented");
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn what_is_shown_whole_is_written_anew_and_what_is_shown_in_part_stays() {
+    let markdown =
+        "x\n```console\n$ spareseat a\nold\nolder\n$ spareseat b\nfirst\n…\n$ spareseat c\n```\nend\n";
+    let shown = [lines("new"), lines("first\nsecond"), lines("c1\nc2")];
+    assert_eq!(
+        rewritten(markdown, &examples(markdown), &shown),
+        "x\n```console\n$ spareseat a\nnew\n$ spareseat b\nfirst\n…\n$ spareseat c\nc1\nc2\n```\nend\n"
+    );
 }
 
 /// A command that is on the screen of the help is named in the README, and none that is not.

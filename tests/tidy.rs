@@ -157,7 +157,9 @@ fn is_text(path: &str) -> bool {
 #[test]
 fn every_made_up_file_says_so() {
     let data = |p: &&String| {
+        // Tables of the trade are not made up; each row says where it comes from.
         (p.ends_with(".toml") || p.ends_with(".txt"))
+            && !p.starts_with("catalog/tables/")
             && ["catalog/", "demo/", "tests/museum/"].iter().any(|f| p.starts_with(f))
     };
     let all = tracked();

@@ -1,19 +1,21 @@
 //! `spareseat case …`
 
+mod fit;
+mod note;
+mod standing;
+
 use std::path::PathBuf;
 
-use jiff::civil::Date;
 use serde_json::json;
 
 use super::failure::Failure;
 use super::{Answer, Context, one_of};
-use crate::case::{Event, Grinding, Happening, Splint, Sure, TorqueRecord, read_lean, read_torque_record};
-use crate::catalog::{Lean, Position};
-use crate::desk::cases::{self, Enter, FittedWithout};
+use crate::case::{CaseHead, Grinding, Splint};
+use crate::desk::cases;
 use crate::report;
-use crate::units::{CaseNumber, Lot, Note, PartCode, RawLabel, Tooth, parse_date, printable};
+use crate::units::{CaseNumber, Note, printable};
 
-/// Cases: new, import, show; enter what is fitted and what happened
+/// Cases: new, import, show; enter what is fitted and what happened; close, check, see what is due
 #[derive(Debug, clap::Subcommand)]
 pub enum Command {
     /// Enter an empty case
@@ -34,9 +36,17 @@ pub enum Command {
     /// The numbers of all cases
     List,
     /// Enter a part found in the patient; no stock moves
-    Fit(Box<Fit>),
+    Fit(Box<fit::Args>),
     /// Note that something happened
-    Note(NoteArgs),
+    Note(note::Args),
+    /// Close a case: nothing is expected of it any more
+    Close(standing::Closing),
+    /// Open a closed case again
+    Reopen(standing::Closing),
+    /// Set when a case is to be checked next, or call that off
+    Check(standing::Check),
+    /// What waits for somebody: checks, overdue first, and visits that have not ended
+    Due(standing::Due),
 }
 
 #[derive(Debug, clap::Args)]
@@ -55,65 +65,6 @@ pub struct New {
     /// What bites against it
     #[arg(long)]
     against: Option<Note>,
-}
-
-#[derive(Debug, clap::Args)]
-pub struct Fit {
-    /// The case
-    case: CaseNumber,
-    /// The tooth, ISO 3950; made when it is new
-    #[arg(long, value_name = "TOOTH", value_parser = Tooth::parse, allow_hyphen_values = true)]
-    site: Tooth,
-    /// Where it stands
-    #[arg(long, value_parser = one_of(Position::ALL.map(|p| (p, p.slug()))))]
-    position: Position,
-    /// Which part
-    #[arg(long)]
-    part: PartCode,
-    /// Its lot
-    #[arg(long)]
-    lot: Option<Lot>,
-    /// Its label as scanned
-    #[arg(long, value_parser = RawLabel::new)]
-    label: Option<RawLabel>,
-    /// When it was fitted
-    #[arg(long, value_name = "DATE", value_parser = parse_date)]
-    since: Option<Date>,
-    /// Torque in Ncm, or 'not-measured'; left out: not recorded
-    #[arg(long, value_name = "NCM", value_parser = read_torque_record, allow_hyphen_values = true)]
-    torque: Option<TorqueRecord>,
-    /// Angled parts: which way it leans, seen from above
-    #[arg(long, value_parser = read_lean)]
-    lean: Option<Lean>,
-    /// The driver that reaches it
-    #[arg(long, value_name = "PART")]
-    driver: Option<PartCode>,
-    /// How sure this is
-    #[arg(long, value_parser = one_of(Sure::ALL.iter().copied()))]
-    sure: Sure,
-}
-
-#[derive(Debug, clap::Args)]
-pub struct NoteArgs {
-    /// The case
-    case: CaseNumber,
-    /// In words
-    text: Note,
-    /// The tooth, ISO 3950
-    #[arg(long, value_name = "TOOTH", allow_hyphen_values = true)]
-    site: Option<String>,
-    /// To which part
-    #[arg(long, value_parser = one_of(Position::ALL.map(|p| (p, p.slug()))))]
-    position: Option<Position>,
-    /// What happened
-    #[arg(long, value_parser = one_of(Happening::ALL.iter().copied()), default_value = "noted")]
-    what: Happening,
-    /// What was kept of the piece
-    #[arg(long)]
-    kept: Option<Note>,
-    /// When [default: today]
-    #[arg(long, value_name = "DATE", value_parser = parse_date)]
-    when: Option<Date>,
 }
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
@@ -153,59 +104,32 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let (text, json) = (report::text::case(&shown), report::json::case(&shown, desk.entry()));
             context.print(Some(&mut desk), Answer::yes(text, json))
         }
-        Command::List => {
-            let mut desk = context.open()?;
-            let all = desk.ask(|view| view.cases().map_err(cases::CaseError::from))?;
-            let numbers: Vec<&str> = all.iter().map(|c| c.number.as_str()).collect();
-            let lines: String = numbers.iter().map(|n| format!("  case {n}\n")).collect();
-            let text = format!("{} cases on record.\n{lines}", all.len());
-            let json = json!({ "version": report::json::VERSION, "as_of": desk.entry(), "cases": numbers });
-            context.print(Some(&mut desk), Answer::yes(text, json))
-        }
-        Command::Fit(args) => fit(args, context),
-        Command::Note(args) => {
-            let mut desk = context.open()?;
-            let today = desk.today();
-            let event = Event {
-                on: args.when.unwrap_or(today),
-                tooth: None,
-                position: args.position,
-                what: args.what,
-                note: Some(args.text.clone()),
-                kept: args.kept.clone(),
-            };
-            let booked = desk.book(context.by(), context.act()?, |view| {
-                cases::happened(view, &args.case, args.site.as_deref(), event.clone(), today)
-            })?;
-            let text = format!("case {}: {}.", args.case, args.what);
-            context.booked(&mut desk, &booked, text, json!({ "case": args.case.as_str() }))
-        }
+        Command::List => list(context),
+        Command::Fit(args) => fit::run(args, context),
+        Command::Note(args) => note::run(args, context),
+        Command::Close(args) => standing::close(args, true, context),
+        Command::Reopen(args) => standing::close(args, false, context),
+        Command::Check(args) => standing::check(args, context),
+        Command::Due(args) => standing::due(args, context),
     }
 }
 
-fn fit(args: &Fit, context: &mut Context<'_>) -> Result<u8, Failure> {
+fn list(context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let today = desk.today();
-    let fitted = FittedWithout {
-        position: args.position,
-        lot: args.lot.clone(),
-        label: args.label.clone(),
-        on: args.since,
-        torque: args.torque.unwrap_or(TorqueRecord::NotRecorded),
-        lean: args.lean,
-        driver: args.driver.clone(),
-        sure: args.sure,
+    let all = desk.ask(|view| -> Result<_, cases::CaseError> {
+        let one = |c: CaseHead| Ok((view.state(&c.number)?.closed.is_some(), c.number));
+        view.cases()?.into_iter().map(one).collect::<Result<Vec<_>, _>>()
+    })?;
+    let line =
+        |(closed, n): &(bool, CaseNumber)| format!("  case {n}{}\n", if *closed { " (closed)" } else { "" });
+    let lines: String = all.iter().map(line).collect();
+    let text = format!("{} on record.\n{lines}", report::text::counted(all.len(), "case", "cases"));
+    let numbers = |which: &dyn Fn(bool) -> bool| -> Vec<&str> {
+        all.iter().filter(|(closed, _)| which(*closed)).map(|(_, n)| n.as_str()).collect()
     };
-    let ask = Enter { case: args.case.clone(), site: args.site, part: args.part.clone(), fitted };
-    let booked = desk.book(context.by(), context.act()?, |view| cases::enter(view, &ask, today))?;
-    let text = format!(
-        "case {}, {} ({}): {} is on record as {}.",
-        args.case,
-        args.site,
-        args.site.words(),
-        args.position.words(),
-        args.part
-    );
-    let json = json!({ "case": args.case.as_str(), "site": args.site.iso().to_string(), "position": args.position.slug() });
-    context.booked(&mut desk, &booked, text, json)
+    let json = json!({
+        "version": report::json::VERSION, "as_of": desk.entry(),
+        "cases": numbers(&|_| true), "closed": numbers(&|closed| closed),
+    });
+    context.print(Some(&mut desk), Answer::yes(text, json))
 }

@@ -4,6 +4,7 @@ use std::fmt;
 use std::io;
 
 use crate::desk::cases::CaseError;
+use crate::desk::countering::CounterError;
 use crate::desk::demo::DemoError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
@@ -11,6 +12,7 @@ use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
 use crate::desk::receiving::ReceiveError;
 use crate::desk::shelves::StockError;
+use crate::desk::standing::StandingError;
 use crate::desk::swap::SwapError;
 use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
@@ -175,6 +177,18 @@ impl From<UpkeepError> for Failure {
     }
 }
 
+impl From<CounterError> for Failure {
+    fn from(e: CounterError) -> Self {
+        match e {
+            CounterError::NotFound(e) => e.into(),
+            CounterError::Record(e) => e.into(),
+            CounterError::Home(e) => e.into(),
+            CounterError::NoSuchEntry { .. } | CounterError::NoMouth(_) => Self::new(TYPED, e),
+            other => Self::new(NO, other),
+        }
+    }
+}
+
 /// The errors of an act: what is not found, the record, and the rest with its own code.
 macro_rules! act_errors {
     ($($name:ident { $($pattern:pat => $code:expr,)* })*) => {$(
@@ -204,6 +218,9 @@ act_errors! {
     SwapError {}
     VisitError { Closed { .. } => NO, }
     CaseError {}
+    StandingError {
+        ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
+    }
     PartError {}
 }
 

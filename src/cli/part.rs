@@ -125,8 +125,10 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let by = context.by().cloned();
             let done = parts::import(&mut desk, by.as_ref(), context.act()?, &files)?;
             let text = format!(
-                "the catalogue now has {} parts: {} added, {} changed.",
-                done.parts, done.added, done.changed
+                "the catalogue now has {}: {} added, {} changed.",
+                report::text::counted(done.parts, "part", "parts"),
+                done.added,
+                done.changed
             );
             let json = json!({ "parts": done.parts, "added": done.added, "changed": done.changed });
             context.booked(&mut desk, &done.booked, text, json)
@@ -167,7 +169,10 @@ fn check(path: &[PathBuf], context: &mut Context<'_>) -> Result<u8, Failure> {
     };
     let (parts, interfaces, systems) = (edition.parts.len(), edition.interfaces.len(), edition.systems.len());
     let text = format!(
-        "No mistake. With these files the catalogue has {parts} parts, {interfaces} interfaces, {systems} systems.\n"
+        "No mistake. With these files the catalogue has {}, {}, {}.\n",
+        report::text::counted(parts, "part", "parts"),
+        report::text::counted(interfaces, "interface", "interfaces"),
+        report::text::counted(systems, "system", "systems")
     );
     let json = json!({ "version": report::json::VERSION, "mistakes": [], "parts": parts, "interfaces": interfaces, "systems": systems });
     context.print(None, Answer::yes(text, json))

@@ -1,10 +1,10 @@
 //! `spareseat stock`
 
 use super::failure::Failure;
-use super::{Answer, Context};
+use super::{Answer, Context, days};
 use crate::desk::shelves::{Which, list};
 use crate::report;
-use crate::units::{LIMITS, PartCode, PlaceId};
+use crate::units::{PartCode, PlaceId};
 
 /// What lies where in the house, and until when it can be used
 #[derive(Debug, clap::Args)]
@@ -18,11 +18,6 @@ pub struct Args {
     /// Only what can be used for at most so many days more
     #[arg(long, value_name = "DAYS", value_parser = days, allow_hyphen_values = true)]
     expires_within: Option<i32>,
-}
-
-fn days(text: &str) -> Result<i32, String> {
-    let n = LIMITS.days.whole(text).map_err(|e| e.to_string())?;
-    i32::try_from(n).map_err(|e| e.to_string())
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {

@@ -1,5 +1,7 @@
 //! Cases: enter one, by commands or from a file; show it.
 
+mod mates;
+
 use jiff::civil::Date;
 use thiserror::Error;
 
@@ -8,9 +10,11 @@ use super::lookup::{self, NotFound};
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
 use crate::record::{
-    CaseImported, Entry, FittedEntered, HappenedEntered, RecordError, View, ViewError, fits_a_row,
+    Became, CaseImported, CaseState, Entry, FittedEntered, HappenedEntered, PieceRow, RecordError, View,
+    ViewError, fits_a_row,
 };
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
+pub use mates::remarks;
 
 /// Why the case was not changed.
 #[derive(Debug, Error)]
@@ -78,6 +82,9 @@ pub struct CaseShown {
     pub sites: Vec<(Tooth, Vec<Fitted>)>,
     pub restorations: Vec<Restoration>,
     pub events: Vec<Event>,
+    pub state: CaseState,
+    /// What came out of this patient and was kept.
+    pub kept: Vec<PieceRow>,
 }
 
 /// Everything on record about a case.
@@ -89,7 +96,10 @@ pub fn show(view: &View, number: &CaseNumber) -> Result<CaseShown, CaseError> {
     }
     let mut events = view.events(number)?;
     events.sort_by_key(|e| e.on);
-    Ok(CaseShown { restorations: view.restorations(number)?, head, sites, events })
+    let (restorations, state) = (view.restorations(number)?, view.state(number)?);
+    let mut kept = view.pieces(number)?;
+    kept.retain(|p| p.removed.became == Became::Kept);
+    Ok(CaseShown { restorations, head, sites, events, state, kept })
 }
 
 /// The entry for an empty case.
@@ -206,9 +216,19 @@ pub fn happened(
     today: Date,
 ) -> Result<Entry, CaseError> {
     let case = lookup::case(view, number)?;
-    let tooth = site.map(|s| lookup::site(&case, s)).transpose()?;
+    let tooth = site.map(|s| tooth_of(view, &case, s)).transpose()?;
     if event.on > today {
         return Err(CaseError::Future { date: event.on, today });
     }
     Ok(Entry::Happened(HappenedEntered { case: number.clone(), event: Event { tooth, ..event } }))
+}
+
+/// A tooth that something can happen to: a site, or one that hangs in a restoration, whose facing breaks as well.
+fn tooth_of(view: &View, case: &CaseHead, typed: &str) -> Result<Tooth, NotFound> {
+    if let Ok(tooth) = Tooth::parse(typed)
+        && view.restorations(&case.number)?.iter().any(|r| r.pontics.contains(&tooth))
+    {
+        return Ok(tooth);
+    }
+    lookup::site(case, typed)
 }

@@ -184,6 +184,7 @@ pub fn play(
     let wrong = |e: &dyn ToString| data("visit", e.to_string());
     let by = Initials::new("DEMO").map_err(|e| wrong(&e))?;
     let note = Note::new("bridge loose; the shank came out with a probe").map_err(|e| wrong(&e))?;
+    let sits = Note::new("no gap in the one-screw test, from either end").map_err(|e| wrong(&e))?;
     let mut torques = Vec::new();
     for row in &answer.tray {
         let stated = row.part.torque.stated().map_or(TorqueRecord::NotMeasured, TorqueRecord::Measured);
@@ -200,7 +201,7 @@ pub fn play(
         .book::<LayingError>(Some(&by), act()?, |v| laying::decide(v, case, &told, today))
         .map_err(|e| wrong(&e))?;
     let ended = desk
-        .book::<VisitingError>(Some(&by), act()?, |v| visiting::end(v, case, Outcome::BackIn, None))
+        .book::<VisitingError>(Some(&by), act()?, |v| visiting::end(v, case, Outcome::BackIn, Some(&sits)))
         .map_err(|e| wrong(&e))?;
     Ok(vec![
         (begun.seq, "visit begun"),
@@ -208,7 +209,7 @@ pub fn play(
             laid.seq,
             "the tray: three prosthetic screws in, 15 Ncm each; the broken one is kept, the others are discarded",
         ),
-        (ended.seq, "visit ended, the bridge is back in"),
+        (ended.seq, "visit ended, the restoration is back in"),
     ])
 }
 

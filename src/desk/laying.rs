@@ -1,13 +1,15 @@
 //! The tray of a visit, booked in one entry: what went in, what came out, what was spoiled.
 
-use std::fmt;
+mod line;
+mod remarks;
+mod taking;
 
 use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
 use super::lookup::NotFound;
-use super::moving::{TakeError, take_from};
+use super::moving::TakeError;
 use super::visit::{self, Reply, TrayRow, Use, Visit, VisitError, VisitQuestion};
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Lean, Part, Position, Reuse, Sterile, TorqueSpec, Value};
@@ -15,55 +17,10 @@ use crate::record::{
     Became, Entry, RecordError, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View,
     ViewError,
 };
-use crate::stock::StockLine;
 use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, Tooth};
-
-/// A line of the tray: '25' for every part at that site, '25:abutment' for one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Line {
-    /// At which site.
-    pub site: Tooth,
-    /// In which position; none: every one of the site.
-    pub position: Option<Position>,
-}
-
-impl Line {
-    /// Reads one.
-    pub fn parse(text: &str) -> Result<Self, String> {
-        let (site, position) = text.split_once(':').map_or((text, None), |(s, p)| (s, Some(p)));
-        let site = Tooth::parse(site).map_err(|e| e.to_string())?;
-        let position = position
-            .map(|slug| {
-                Position::from_slug(slug).ok_or_else(|| {
-                    let all: Vec<&str> = Position::ALL.iter().map(|p| p.slug()).collect();
-                    format!("'{slug}' is no position: expected one of {}", all.join(", "))
-                })
-            })
-            .transpose()?;
-        Ok(Self { site, position })
-    }
-
-    /// Reads 'LINE=VALUE'.
-    pub fn with<T>(text: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<(Self, T), String> {
-        let (line, value) = text
-            .split_once('=')
-            .ok_or_else(|| format!("'{text}' has no '=': expected SITE=VALUE or SITE:POSITION=VALUE"))?;
-        Ok((Self::parse(line)?, read(value)?))
-    }
-
-    fn names(&self, site: Tooth, position: Position) -> bool {
-        self.site == site && self.position.is_none_or(|p| p == position)
-    }
-}
-
-impl fmt::Display for Line {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.position {
-            Some(p) => f.pad(&format!("{} at {}", p.words(), self.site)),
-            None => f.pad(&self.site.to_string()),
-        }
-    }
-}
+pub use line::Line;
+pub use remarks::remarks;
+use taking::{Taking, caps_off};
 
 /// What is said beside 'book the tray'.
 #[derive(Debug, Clone, Default)]
@@ -202,7 +159,7 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         return Err(LayingError::Empty(number.clone()));
     }
     check_unchanged(number, &visit, &open.tray, told.step_up || !taken_out.is_empty())?;
-    let mut stock = Taking { view, taken: Vec::new() };
+    let mut stock = Taking { view, today, taken: Vec::new() };
     let mut booked = TrayBooked {
         case: number.clone(),
         lines: Vec::new(),
@@ -210,24 +167,22 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         spoiled: Vec::new(),
         note: told.note.clone(),
     };
+    // The one that fell is the one that was shown; what goes in for it may be of another lot.
+    for unit in &taken_out {
+        let how = if unit.is_named(&told.opened) { Spoilt::OpenedNotUsed } else { Spoilt::Dropped };
+        let (lot, place) = stock.take(unit)?;
+        let part = &unit.row.part;
+        let to_reprocess = may_be_sterilised_again(part);
+        booked.spoiled.push(Spoiled { part: part.code.clone(), lot, place, how, to_reprocess });
+    }
     for unit in &used {
-        let place = stock.take(unit)?;
-        let (line, removed) = put_in(view, number, unit, place, told, &visit)?;
+        let taken =
+            if unit.is_named(&told.dropped) { stock.take_another(unit)? } else { stock.take(unit)? };
+        let (line, removed) = put_in(view, number, unit, taken, told, &visit)?;
         booked.lines.push(line);
         booked.removed.extend(removed);
     }
-    for unit in &taken_out {
-        let how = if unit.is_named(&told.opened) { Spoilt::OpenedNotUsed } else { Spoilt::Dropped };
-        let place = stock.take(unit)?;
-        let part = &unit.row.part;
-        booked.spoiled.push(Spoiled {
-            part: part.code.clone(),
-            lot: unit.row.pick.lot.clone(),
-            place,
-            how,
-            to_reprocess: may_be_sterilised_again(part),
-        });
-    }
+    booked.removed.extend(caps_off(view, number, &booked.lines)?);
     Ok(Entry::Tray(booked))
 }
 
@@ -292,33 +247,11 @@ fn check_unchanged(
     Err(LayingError::Changed { case: number.clone(), then: list(gone), now: list(come) })
 }
 
-/// Units of one lot from one drawer may be wanted several times.
-struct Taking<'v> {
-    view: &'v View,
-    taken: Vec<(PartCode, Lot, PlaceId, u32)>,
-}
-
-impl Taking<'_> {
-    fn take(&mut self, unit: &Unit<'_>) -> Result<PlaceId, LayingError> {
-        let (part, lot, place) = (&unit.row.part.code, &unit.row.pick.lot, &unit.row.pick.place);
-        let at = match self.taken.iter().position(|(p, l, at, _)| (p, l, at) == (part, lot, place)) {
-            Some(at) => at,
-            None => {
-                self.taken.push((part.clone(), lot.clone(), place.clone(), 0));
-                self.taken.len() - 1
-            }
-        };
-        self.taken[at].3 += 1;
-        let lines: Vec<StockLine> = self.view.stock_of(part)?;
-        Ok(take_from(&lines, part, lot, Some(place), self.taken[at].3)?)
-    }
-}
-
 fn put_in(
     view: &View,
     number: &CaseNumber,
     unit: &Unit<'_>,
-    place: PlaceId,
+    (lot, place): (Lot, PlaceId),
     told: &Told,
     visit: &Visit,
 ) -> Result<(UseLine, Option<Removed>), LayingError> {
@@ -344,7 +277,7 @@ fn put_in(
     let line = UseLine {
         site,
         position,
-        lot: unit.row.pick.lot.clone(),
+        lot,
         place,
         label: None,
         torque,
@@ -369,41 +302,4 @@ fn put_in(
         broken,
     });
     Ok((line, removed))
-}
-
-/// What the person should hear beside it: nothing is refused for a torque that nobody said.
-pub fn remarks(entry: &Entry) -> Vec<String> {
-    let Entry::Tray(tray) = entry else { return Vec::new() };
-    let mut lines = Vec::new();
-    let silent = tray
-        .lines
-        .iter()
-        .filter(|l| l.torque == TorqueRecord::NotRecorded && l.part.torque != TorqueSpec::NotApplicable);
-    let silent: Vec<String> = silent.map(|l| format!("{} at {}", l.position.words(), l.site)).collect();
-    if !silent.is_empty() {
-        lines.push(format!(
-            "no torque was said for {}: booked as not recorded. Next time: --torque NCM, or --torque not-measured",
-            silent.join(", ")
-        ));
-    }
-    for line in &tray.lines {
-        if let TorqueRecord::Measured(set) = line.torque {
-            let at = format!("{} at {}", line.position.words(), line.site);
-            match &line.part.torque {
-                TorqueSpec::Stated(stated) if *stated != set => {
-                    lines.push(format!("{at}: tightened to {set}; its source states {stated}"));
-                }
-                TorqueSpec::Stated(_) | TorqueSpec::NotApplicable => {}
-                other => lines.push(format!("{at}: tightened to {set}; for this part: {other}")),
-            }
-        }
-        if line.part.is_angled() && line.lean.is_unknown() {
-            lines.push(format!(
-                "which way the new abutment at {} leans is not said: enter it with --lean {}=DIRECTION next time, or 'case fit' now",
-                line.site,
-                line.site.iso()
-            ));
-        }
-    }
-    lines
 }

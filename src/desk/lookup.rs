@@ -209,6 +209,14 @@ pub fn list(items: impl Iterator<Item = String>) -> String {
     if all.is_empty() { "none".to_owned() } else { all.join(", ") }
 }
 
+/// '1 piece', '3 pieces'.
+pub fn pieces(n: impl Into<i64>) -> String {
+    match n.into() {
+        1 => "1 piece".to_owned(),
+        n => format!("{n} pieces"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -108,10 +108,7 @@ pub fn take_from(
     let there = |l: &&StockLine| l.quantity > 0 && l.place.house().is_some();
     let of_lot: Vec<&StockLine> = lines.iter().filter(|l| l.lot == *lot).filter(there).collect();
     let shown = |lines: &[&StockLine]| {
-        lookup::list(lines.iter().map(|l| {
-            let pieces = if l.quantity == 1 { "piece" } else { "pieces" };
-            format!("{} ({} {pieces})", l.place, l.quantity)
-        }))
+        lookup::list(lines.iter().map(|l| format!("{} ({})", l.place, lookup::pieces(l.quantity))))
     };
     let place = match (place, &of_lot[..]) {
         (Some(place), _) => place.clone(),

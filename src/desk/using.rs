@@ -136,7 +136,8 @@ fn above_it(view: &View, ask: &Use) -> Result<Option<String>, ViewError> {
     let restorations = view.restorations(&ask.case)?;
     Ok(lookup::restoration_at(&restorations, site).map(|r| {
         format!(
-            "the record has a restoration on {site} ({}), and it stays there by the record: if it is off for now, end the visit with --end not-today",
+            "the record has a restoration on {site}, {} {}, and it stays there by the record: if it is off for now, end the visit with --end not-today",
+            if r.sites.len() > 1 { "bridge" } else { "crown" },
             r.span()
         )
     }))

@@ -182,6 +182,8 @@ pub struct Visit {
     pub answer: Vec<String>,
     pub causes: Vec<Cause>,
     pub strays: Vec<Stray>,
+    /// Parts to be replaced, or what they stand on, that somebody only guessed.
+    pub guessed: Vec<(Tooth, Position)>,
     pub before: Vec<String>,
     pub fitted: Vec<FittedRow>,
     pub undo: Vec<UndoRow>,

@@ -1,24 +1,23 @@
 //! The fold: what an entry does to the view. It applies, it never judges: an entry accepted once is folded for ever.
 
+mod visits;
+
 use jiff::civil::Date;
 
-use super::entry::{Became, Countered, Entry, Replaced, Step, TrayBooked, UseLine, VisitStep};
+use super::entry::{Became, Entry, Replaced, UseLine};
 use super::key;
-use super::view::{
-    ActRow, BelowZero, BuiltOn, CaseState, Item, LotRow, OpenVisit, PieceRow, PlaceRow, View, ViewError,
-};
-use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Splint, Sure};
+use super::view::{ActRow, BelowZero, BuiltOn, Item, LotRow, PlaceRow, View, ViewError};
+use crate::case::{CaseHead, Event, Fitted, Happening, Sure};
 use crate::catalog::Value;
 use crate::logbook::Head;
 use crate::stock::{Movement, Spot};
 use crate::units::{Act, CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
+use visits::{change_state, countered, is_replaced, tray, visit};
 
 /// How many items a chunk of a long list holds.
 const CHUNK: usize = 128;
 /// Lots are longer than the other items.
 const STOCK_CHUNK: usize = 32;
-/// Pieces too.
-const PIECES_CHUNK: usize = 32;
 
 /// What a line says beside its entry.
 #[derive(Debug, Clone)]
@@ -47,6 +46,11 @@ pub fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<
         Entry::Used(e) => e.lines.iter().try_for_each(|l| put_in(l, &mut each)),
         Entry::Tray(e) => {
             e.lines.iter().try_for_each(|l| put_in(l, &mut each))?;
+            let gone = e.removed.iter().filter(|r| !is_replaced(&e.lines, r));
+            for (part, lot, became) in gone.filter_map(|r| Some((&r.part, r.lot.as_ref()?, r.became))) {
+                let (from, to) = (Spot::Cases, became_of(became));
+                each(Movement { part, lot, from, to, quantity: 1, expiry: None })?;
+            }
             e.spoiled.iter().try_for_each(|s| {
                 let to = if s.to_reprocess { Spot::Reprocess } else { Spot::Waste };
                 let from = Spot::House(&s.place);
@@ -61,6 +65,13 @@ pub fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<
     }
 }
 
+fn became_of(became: Became) -> Spot<'static> {
+    match became {
+        Became::Discarded => Spot::Waste,
+        Became::Kept => Spot::KeptPieces,
+    }
+}
+
 /// A part goes in; what stood there goes to waste or is kept, never to a drawer.
 fn put_in<E>(l: &UseLine, each: &mut impl FnMut(Movement<'_>) -> Result<(), E>) -> Result<(), E> {
     let (part, lot, house) = (&l.part.code, &l.lot, Spot::House(&l.place));
@@ -70,11 +81,7 @@ fn put_in<E>(l: &UseLine, each: &mut impl FnMut(Movement<'_>) -> Result<(), E>) 
     }
     each(one(part, lot, house, Spot::Cases))?;
     let Some(Replaced { part, lot: Some(lot), became }) = &l.replaced else { return Ok(()) };
-    let to = match became {
-        Became::Discarded => Spot::Waste,
-        Became::Kept => Spot::KeptPieces,
-    };
-    each(one(part, lot, Spot::Cases, to))
+    each(one(part, lot, Spot::Cases, became_of(*became)))
 }
 
 /// Applies one entry; `head` is the logbook's head after its line.
@@ -190,101 +197,6 @@ fn used(view: &mut View, meta: &Meta, case: &CaseNumber, lines: Vec<UseLine>) ->
         push(view, CHUNK, |n| key::events(case, n), event)?;
     }
     Ok(())
-}
-
-/// Changes what stands with a case beside what is fitted.
-fn change_state(
-    view: &mut View,
-    case: &CaseNumber,
-    change: impl FnOnce(&mut CaseState),
-) -> Result<(), ViewError> {
-    let mut rows = view.open_list::<CaseState>(key::state(case))?;
-    let mut state = rows.pop().unwrap_or_default();
-    change(&mut state);
-    // A case of which nothing is to be said has no row.
-    if state != CaseState::default() {
-        rows.push(state);
-    }
-    Ok(())
-}
-
-fn visit(view: &mut View, seq: u64, meta: &Meta, e: VisitStep) -> Result<(), ViewError> {
-    if e.step == (Step::Begun { new_case: true }) {
-        let load =
-            LoadSigns { grinding: Grinding::NotAsked, signs: None, splint: Splint::NotAsked, against: None };
-        let made_up = view.head().made_up;
-        let number = e.case.clone();
-        let case = CaseHead { number, made_up, load, sites: vec![e.site], measured: Vec::new() };
-        *view.open_list(key::case(&e.case))? = vec![case];
-    }
-    change_state(view, &e.case, |state| {
-        let (entry, on) = state.visit.as_ref().map_or((seq, meta.on), |v| (v.entry, v.on));
-        let VisitStep { step, site, broken, left, tray, .. } = e;
-        // What was booked was booked for what was known then: once narrowed there is another tray to book.
-        let open = |entry, on| OpenVisit { entry, on, site, broken, left, tray, booked: None };
-        state.visit = match step {
-            Step::Begun { .. } => Some(open(seq, meta.on)),
-            Step::Narrowed => Some(open(entry, on)),
-            Step::Ended(_) => None,
-        };
-    })
-}
-
-fn tray(view: &mut View, seq: u64, meta: &Meta, e: TrayBooked) -> Result<(), ViewError> {
-    for spoiled in &e.spoiled {
-        place(view, &spoiled.place)?;
-    }
-    used(view, meta, &e.case, e.lines)?;
-    for removed in e.removed {
-        let piece = PieceRow { entry: seq, on: meta.on, removed, taken_back: false };
-        push(view, PIECES_CHUNK, |n| key::pieces(&e.case, n), piece)?;
-    }
-    change_state(view, &e.case, |s| {
-        s.visit.iter_mut().for_each(|v| v.booked = Some(seq));
-    })
-}
-
-fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), ViewError> {
-    for back in &e.moved_back {
-        if let Some(id) = back.to.house() {
-            place(view, id)?;
-        }
-    }
-    let Some(case) = &e.case else { return Ok(()) };
-    for before in e.restored {
-        *view.open_list(key::fitted(case, before.site))? = before.fitted;
-        let built_on = before.built_on.into_iter().map(|(position, part)| BuiltOn { position, part });
-        *view.open_list(key::built_on(case, before.site))? = built_on.collect();
-    }
-    // What was said to have happened did not: marked in its place, since a list that is full is never made shorter.
-    // The last ones first: the same place may have been booked twice that day.
-    let mut left = e.fitted_at;
-    let mut chunks = 0;
-    while !view.open_list::<Event>(key::events(case, chunks))?.is_empty() {
-        chunks += 1;
-    }
-    for n in (0..chunks).rev() {
-        let mut events = view.open_list::<Event>(key::events(case, n))?;
-        for event in events.iter_mut().rev().filter(|x| x.on == e.on && x.what == Happening::Replaced) {
-            let at = left.iter().position(|(t, p)| event.tooth == Some(*t) && event.position == Some(*p));
-            if let Some(at) = at {
-                left.swap_remove(at);
-                event.what = Happening::Noted;
-                event.kept = None;
-                event.note = Note::new(&format!("booked as replaced; taken back by entry {seq}")).ok();
-            }
-        }
-    }
-    for n in 0.. {
-        let mut pieces = view.open_list::<PieceRow>(key::pieces(case, n))?;
-        if pieces.is_empty() {
-            break;
-        }
-        pieces.iter_mut().filter(|p| p.entry == e.entry).for_each(|p| p.taken_back = true);
-    }
-    change_state(view, case, |s| {
-        s.visit.iter_mut().filter(|v| v.booked == Some(e.entry)).for_each(|v| v.booked = None);
-    })
 }
 
 /// Remembers what the restoration was built on when a part with other numbers goes in, until the same comes back.

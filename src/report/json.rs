@@ -1,5 +1,8 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
+mod acts;
+mod standing;
+
 use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
@@ -13,6 +16,8 @@ use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
+pub use acts::countered;
+pub use standing::due;
 
 /// The version of every shape here.
 pub const VERSION: u32 = 1;
@@ -55,15 +60,18 @@ fn findings(all: &[Finding]) -> Json {
     all.iter().map(one).collect()
 }
 
+/// A torque that was set: its number where one was measured, and its words.
+fn torque_record(t: &TorqueRecord) -> (Option<f64>, String) {
+    let number = if let TorqueRecord::Measured(t) = t { Some(t.number()) } else { None };
+    (number, t.to_string())
+}
+
 fn fitted(f: &Fitted) -> Json {
-    let torque = match f.torque {
-        TorqueRecord::Measured(t) => json!(t.number()),
-        _ => Json::Null,
-    };
+    let (torque_ncm, torque) = torque_record(&f.torque);
     json!({
         "position": f.position.slug(), "part": f.part.code.as_str(), "description": f.part.description.as_str(),
         "lot": f.lot.as_ref().map(|l| l.as_str()), "on": f.on.map(|d| d.to_string()),
-        "torque_ncm": torque, "torque": f.torque.to_string(), "lean": shown(&f.lean), "sure": f.sure.word(),
+        "torque_ncm": torque_ncm, "torque": torque, "lean": shown(&f.lean), "sure": f.sure.word(),
         "label": f.label.as_ref().map(|l| visible(l.as_raw())),
         "driver": f.driver.as_ref().map(|d| d.as_str()),
         "made": f.part.made.as_ref().map(|m| json!({
@@ -143,6 +151,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "site": tooth(x.site), "position": x.position.slug(), "on_record": x.now.as_str(),
             "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
         })).collect::<Json>(),
+        "guessed": v.guessed.iter().map(|(t, p)| json!({ "site": tooth(*t), "position": p.slug() })).collect::<Json>(),
         "candidates": v.possible.iter().map(|p| json!({
             "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
             "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,
@@ -207,7 +216,7 @@ pub fn stock(rows: &[Row], today: Date, as_of: u64) -> Json {
 /// A case.
 pub fn case(c: &CaseShown, as_of: u64) -> Json {
     let load = &c.head.load;
-    json!({
+    let mut case = json!({
         "version": VERSION, "as_of": as_of, "case": c.head.number.as_str(), "made_up": c.head.made_up,
         "load": {
             "grinding": load.grinding.word(), "signs": load.signs.as_ref().map(|n| n.as_str()),
@@ -223,7 +232,9 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
         })).collect::<Json>(),
         "restorations": c.restorations.iter().map(restoration).collect::<Json>(),
         "events": c.events.iter().map(event).collect::<Json>(),
-    })
+    });
+    standing::add_state(&mut case, &c.state, &c.kept);
+    case
 }
 
 fn restoration(r: &Restoration) -> Json {

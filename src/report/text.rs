@@ -1,7 +1,9 @@
 //! Answers as text: the first line is the answer, words before codes, no bare number.
 
 mod case;
+mod countered;
 mod part;
+mod standing;
 mod stock;
 mod swap;
 mod upkeep;
@@ -15,8 +17,11 @@ use crate::catalog::{Kind, TorqueSpec};
 use crate::matching::{Finding, Level, Verdict};
 use crate::units::{show_date, visible};
 
+pub use crate::desk::lookup::pieces;
 pub use case::case;
+pub use countered::countered;
 pub use part::{interfaces, part, parts};
+pub use standing::due;
 pub use stock::stock;
 pub use swap::{swap, swap_set};
 pub use upkeep::{entries, path, told, verified};
@@ -34,12 +39,9 @@ fn section(out: &mut String, title: &str, lines: &[String]) {
     }
 }
 
-/// '1 piece', '3 pieces'.
-pub fn pieces(n: impl Into<i64>) -> String {
-    match n.into() {
-        1 => "1 piece".to_owned(),
-        n => format!("{n} pieces"),
-    }
+/// '1 site', '3 sites': any count but one takes the plural.
+pub fn counted(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
 }
 
 fn fitted_rows(all: &[Fitted]) -> String {

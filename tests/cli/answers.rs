@@ -168,6 +168,7 @@ fn every_look_up_is_versioned_and_says_as_of_which_entry() {
         "stock",
         "case show 1047",
         "case list",
+        "case due",
         "part list",
         "part list --kind implant",
         "part show plover-mua-4.1-c3.0",

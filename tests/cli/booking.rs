@@ -8,7 +8,7 @@ use crate::support::{Place, code, text};
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 
 /// How many pieces of a lot lie in a drawer.
-fn pieces(place: &Place, part: &str, lot: &str, drawer: &str) -> u64 {
+pub fn pieces(place: &Place, part: &str, lot: &str, drawer: &str) -> u64 {
     let stock = place.json(&["stock", "--part", part]);
     let rows = stock["rows"].as_array().unwrap().clone();
     rows.iter()
@@ -17,13 +17,15 @@ fn pieces(place: &Place, part: &str, lot: &str, drawer: &str) -> u64 {
         .sum()
 }
 
-fn booked(place: &Place, line: &str) -> Json {
+/// Types `line` with initials: booked, nothing on stderr; gives its JSON.
+pub fn booked(place: &Place, line: &str) -> Json {
     let out = typed(place, &format!("--json {line}"));
     assert_eq!((code(&out), text(&out.stderr)), (0, String::new()), "{line}");
     serde_json::from_slice(&out.stdout).unwrap()
 }
 
-fn whole(place: &Place) {
+/// The record verifies: chain, balances, and the view as it is folded again.
+pub fn whole(place: &Place) {
     let out = place.run(&["logbook", "verify"]);
     assert_eq!(code(&out), 0, "{}{}", text(&out.stdout), text(&out.stderr));
 }

@@ -52,7 +52,7 @@ fn an_answer_that_cannot_be_written_is_no_success() {
     let again = place.run(&args);
     assert!(
         text(&again.stdout).starts_with(
-            "Booked before by the same act; nothing was booked now. Entry 33 stands: received 1 piece"
+            "Booked before by the same act; nothing was booked now. Entry 51 stands: received 1 piece"
         ),
         "{}",
         text(&again.stdout)

@@ -175,7 +175,7 @@ fn a_part_or_position_that_is_not_there() {
         (
             "visit 1047 --site 25 --broken prosthetic-scrw",
             2,
-            "error: invalid value 'prosthetic-scrw' for '--broken <PART>'\n  [possible values: prosthetic-screw, abutment-screw, abutment]\n\n  tip: a similar value exists: 'prosthetic-screw'",
+            "error: invalid value 'prosthetic-scrw' for '--broken <WHAT>'\n  [possible values: not-known, loose, prosthetic-screw, stripped-head, abutment-screw, abutment, abutment-loose, worn-thread, unglued-base, facing, implant-moves, implant-neck]\n\n  tip: a similar value exists: 'prosthetic-screw'",
         ),
         (
             "use 1047 --site 25 --position abutment --part plover-prosthetic-screw-1.4 --lot PS-1120 --torque 15",
@@ -200,7 +200,7 @@ fn a_part_or_position_that_is_not_there() {
     ]);
 }
 
-const PLACES: &str = "Places: cabinet-1-tray-1, cabinet-1-tray-2, cabinet-2-drawer-1, cabinet-2-drawer-3, cabinet-2-drawer-4, cabinet-2-drawer-5, cabinet-3-drawer-1, cabinet-3-drawer-2, cabinet-4-drawer-1, cabinet-4-drawer-2.";
+const PLACES: &str = "Places: cabinet-1-tray-1, cabinet-1-tray-2, cabinet-1-tray-3, cabinet-2-drawer-1, cabinet-2-drawer-3, cabinet-2-drawer-4, cabinet-2-drawer-5, cabinet-3-drawer-1, cabinet-3-drawer-2, cabinet-3-drawer-3, cabinet-4-drawer-1, cabinet-4-drawer-2, cabinet-4-drawer-3, cabinet-5-drawer-1.";
 
 #[test]
 fn a_place_that_is_not_there_and_how_to_make_one_where_that_helps() {

@@ -9,7 +9,7 @@ use super::{
     Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, back, causes, step_up_title,
     walk_in, way, words,
 };
-use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left};
+use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left, Sure};
 use crate::catalog::{Drive, Kind, Position, TorqueSpec, Value};
 use crate::desk::swap::judge_one;
 use crate::desk::{laboratory, lookup};
@@ -162,6 +162,7 @@ fn lay_over(
         first: call.first.clone(),
         answer: Vec::new(),
         strays: strays(scene)?,
+        guessed: guessed(scene, wanted.iter().chain(&next)),
         before,
         fitted: scene.own().iter().map(|f| FittedRow { site: scene.site, fitted: f.clone() }).collect(),
         undo,
@@ -212,6 +213,23 @@ fn next_step<'s>(scene: &'s Scene<'_>, calls: &[&Call], asked: &Asked, wanted: &
     let mut next = scene.resolve(&steps);
     next.retain(|n| !wanted.iter().any(|w| w.site == n.site && w.fitted.position == n.fitted.position));
     next
+}
+
+/// What the answer rests on and nobody has read from a label: the parts to be replaced, and their implants.
+fn guessed<'n, 's: 'n>(
+    scene: &Scene<'_>,
+    needs: impl Iterator<Item = &'n Need<'s>>,
+) -> Vec<(Tooth, Position)> {
+    let mut out: Vec<(Tooth, Position)> = Vec::new();
+    for need in needs {
+        for at in [need.fitted.position, Position::Implant] {
+            let guess = Fitted::at(scene.assembly(need.site), at).is_some_and(|f| f.sure == Sure::Guess);
+            if guess && !out.contains(&(need.site, at)) {
+                out.push((need.site, at));
+            }
+        }
+    }
+    out
 }
 
 fn drives(row: &TrayRow) -> Vec<(Tooth, Value<Drive>)> {

@@ -1,6 +1,6 @@
 //! Nothing is on record at a site: what to look at, which drivers to try, which drawers hold candidates.
 
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
 
 use super::scene::Scene;
 use super::tools::{ToolRow, in_house};
@@ -64,31 +64,33 @@ pub(super) fn possible(scene: &Scene<'_>, broken: Broken) -> Result<(Vec<Possibl
 
 /// The drivers in the house, by form and from the largest: one of these may hold.
 pub(super) fn drivers(scene: &Scene<'_>) -> Result<Vec<ToolRow>, ViewError> {
-    let mut sizes: BTreeMap<(String, std::cmp::Reverse<crate::units::Length>), (Drive, Vec<(Part, Pick)>)> =
-        BTreeMap::new();
+    let mut here: Vec<(Drive, Part, Pick)> = Vec::new();
     for (code, _) in scene.view.stock()? {
         let Some(part) = scene.view.part(&code)?.filter(|p| p.kind == Kind::Driver) else { continue };
         let Some(drive) = part.drive.known().copied() else { continue };
-        let Some(pick) = pick(&in_house(scene, &part)?, 1, scene.today).into_iter().next() else { continue };
-        let key = (drive.form.words().to_owned(), std::cmp::Reverse(drive.size));
-        sizes.entry(key).or_insert_with(|| (drive, Vec::new())).1.push((part, pick));
-    }
-    let mut rows = Vec::new();
-    for (drive, mut here) in sizes.into_values() {
-        here.sort_by_key(|(p, _)| p.driver_length.known().copied());
-        for (n, (part, pick)) in here.into_iter().enumerate() {
-            let reach = part.driver_length.known().map_or(String::new(), |l| format!(", reaching {l}"));
-            rows.push(ToolRow {
-                usage: if n == 0 { Use::Take } else { Use::Instead },
-                kind: Kind::Driver,
-                what_for: "to try in the head".to_owned(),
-                sites: vec![scene.site],
-                description: format!("driver {drive}{reach}"),
-                part: Some(part),
-                quantity: 1,
-                pick: Some(pick),
-            });
+        if let Some(pick) = pick(&in_house(scene, &part)?, 1, scene.today).into_iter().next() {
+            here.push((drive, part, pick));
         }
+    }
+    // The largest first: the driver that is too small turns and strips the head.
+    here.sort_by_key(|(drive, part, _)| {
+        (drive.form.words(), Reverse(drive.size), part.driver_length.known().copied())
+    });
+    let mut rows: Vec<ToolRow> = Vec::new();
+    let mut before = None;
+    for (drive, part, pick) in here {
+        let reach = part.driver_length.known().map_or(String::new(), |l| format!(", reaching {l}"));
+        rows.push(ToolRow {
+            usage: if before == Some(drive) { Use::Instead } else { Use::Take },
+            kind: Kind::Driver,
+            what_for: "to try in the head".to_owned(),
+            sites: vec![scene.site],
+            description: format!("driver {drive}{reach}"),
+            part: Some(part),
+            quantity: 1,
+            pick: Some(pick),
+        });
+        before = Some(drive);
     }
     Ok(rows)
 }

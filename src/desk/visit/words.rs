@@ -128,6 +128,12 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             stray.built_on
         ));
     }
+    for (site, position) in &visit.guessed {
+        lines.push(format!(
+            "CAREFUL, {site}: the {} on record is a guess. Hold the new part beside the old one before it goes in.",
+            position.words()
+        ));
+    }
     if let Some(changed) = &visit.changed {
         lines.push(changed.clone());
     }

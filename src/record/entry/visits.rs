@@ -68,8 +68,8 @@ impl Outcome {
     /// As a person says it.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::BackIn => "the bridge is back in",
-            Self::NotToday => "the bridge could not go back today",
+            Self::BackIn => "the restoration is back in",
+            Self::NotToday => "the restoration could not go back today",
             Self::Laboratory => "sent to the laboratory",
             Self::Referred => "referred",
         }

@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::fitted_rows;
+use super::standing::{kept, state};
+use super::{fitted_rows, section};
 use crate::case::{Restoration, Retention};
 use crate::catalog::Value;
 use crate::desk::cases::CaseShown;
@@ -16,6 +17,7 @@ pub fn case(c: &CaseShown) -> String {
         c.head.number,
         if c.head.made_up { " (made up: no real patient)" } else { "" }
     );
+    out.push_str(&state(&c.state));
     let signs = load.signs.as_ref().map_or(String::new(), |s| format!(" ({s})"));
     let _ = writeln!(out, "Grinding: {}{}; splint: {}", load.grinding, visible(&signs), load.splint);
     if let Some(against) = &load.against {
@@ -48,6 +50,8 @@ pub fn case(c: &CaseShown) -> String {
             }
         }
     }
+    let pieces: Vec<String> = c.kept.iter().map(kept).collect();
+    section(&mut out, "Pieces that were kept", &pieces);
     if !c.events.is_empty() {
         let _ = writeln!(out, "\nWhat happened");
         for e in &c.events {

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::super::{json, table::table};
+use super::counted;
 use crate::catalog::{Interface, Part};
 use crate::units::visible;
 
@@ -10,7 +11,8 @@ use crate::units::visible;
 pub fn parts(all: &[Part]) -> String {
     let rows =
         all.iter().map(|p| vec![p.code.to_string(), p.kind.short().to_owned(), p.description.to_string()]);
-    format!("{} parts in the catalogue.\n\n{}", all.len(), table(&["code", "kind", "description"], rows))
+    let parts = counted(all.len(), "part", "parts");
+    format!("{parts} in the catalogue.\n\n{}", table(&["code", "kind", "description"], rows))
 }
 
 /// A part, from the JSON shape, so that both say the same.
@@ -53,7 +55,7 @@ pub fn part(p: &Part) -> String {
 
 /// Interfaces with their revisions.
 pub fn interfaces(all: &[Interface]) -> String {
-    let mut out = format!("{} interfaces.\n", all.len());
+    let mut out = format!("{}.\n", counted(all.len(), "interface", "interfaces"));
     for i in all {
         let _ = writeln!(out, "\n{}: {} ({})", i.id, i.description, i.source);
         for r in &i.revisions {

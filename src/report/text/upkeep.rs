@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::pieces;
+use super::{counted, pieces};
 use crate::desk::upkeep::Listed;
 use crate::record::{Entry, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
@@ -33,8 +33,11 @@ pub fn verified(v: &Verified) -> String {
     }
     let _ = writeln!(
         out,
-        "{} entries, {} catalogue editions checked. Sum of entry {}:\n{}",
-        v.head.seq, v.editions, v.head.seq, v.head.sum
+        "{}, {} checked. Sum of entry {}:\n{}",
+        counted(v.head.seq as usize, "entry", "entries"),
+        counted(v.editions, "catalogue edition", "catalogue editions"),
+        v.head.seq,
+        v.head.sum
     );
     let _ = writeln!(
         out,
@@ -45,7 +48,7 @@ pub fn verified(v: &Verified) -> String {
 
 /// Entries, a line each.
 pub fn entries(all: &[Listed]) -> String {
-    let mut out = format!("{} entries.\n", all.len());
+    let mut out = format!("{}.\n", counted(all.len(), "entry", "entries"));
     for line in all {
         let what = match &line.entry {
             Ok(entry) => told(entry),
@@ -68,8 +71,8 @@ pub fn told(entry: &Entry) -> String {
     match entry {
         Entry::Founded(e) => format!("the logbook was begun{}", if e.made_up { " (made up)" } else { "" }),
         Entry::Catalogue(e) => format!(
-            "catalogue of {} parts: {} added, {} changed; edition {}",
-            e.parts,
+            "catalogue of {}: {} added, {} changed; edition {}",
+            counted(e.parts as usize, "part", "parts"),
             e.added,
             e.changed,
             &e.edition.as_str()[..12]
@@ -91,7 +94,14 @@ pub fn told(entry: &Entry) -> String {
                 let lot = r.lot.as_ref().map_or("lot not recorded".to_owned(), |l| format!("lot {l}"));
                 format!("{} at {} is the one that gave way ({lot})", r.part, r.site)
             });
-            let all = joined(e.lines.iter().map(put_in).chain(spoiled).chain(pieces));
+            let came_off = e
+                .removed
+                .iter()
+                .filter(|r| !e.lines.iter().any(|l| l.site == r.site && l.position == r.position));
+            let came_off = came_off.map(|r| {
+                format!("{}: {} {} came off, {}", r.site, r.position.words(), r.part, r.became.word())
+            });
+            let all = joined(e.lines.iter().map(put_in).chain(came_off).chain(spoiled).chain(pieces));
             format!("case {}, tray of the visit: {all}{}", e.case, because(e.note.as_ref()))
         }
         Entry::Visit(e) => {
@@ -126,10 +136,10 @@ pub fn told(entry: &Entry) -> String {
             None => format!("case {}: the next check is called off, reason: {}", e.case, e.because),
         },
         Entry::Case(e) => format!(
-            "case {} entered: {} sites, {} restorations",
+            "case {} entered: {}, {}",
             e.case.number,
-            e.case.sites.len(),
-            e.restorations.len()
+            counted(e.case.sites.len(), "site", "sites"),
+            counted(e.restorations.len(), "restoration", "restorations")
         ),
         Entry::Fitted(e) => format!(
             "case {}, {}: {} on record as {}, by {}",

@@ -1,0 +1,49 @@
+//! Entries that no counter takes back, and what puts each of them right instead.
+
+use crate::record::Entry;
+
+/// What an entry is that no counter takes back, and what to do instead.
+pub fn stays(entry: &Entry) -> Option<String> {
+    Some(match entry {
+        Entry::Received(_) | Entry::Moved(_) | Entry::Used(_) | Entry::Tray(_) => return None,
+        Entry::Founded(_) => "began the logbook: it stays".to_owned(),
+        Entry::Catalogue(_) => {
+            "changed the catalogue: import the right file instead, with 'spareseat part import'".to_owned()
+        }
+        Entry::Case(e) => format!(
+            "entered case {}: put it right with 'spareseat case fit', or with a file and 'spareseat case import FILE --replace'",
+            e.case.number
+        ),
+        Entry::Fitted(e) => format!(
+            "says what was found in case {}: enter what is true instead, with 'spareseat case fit {}'",
+            e.case, e.case
+        ),
+        Entry::Happened(e) => format!(
+            "is a note to case {}: put it right with another one, 'spareseat case note {}'",
+            e.case, e.case
+        ),
+        Entry::Verification(_) => {
+            "says that a part was tried: it stands until one of the two parts gets other numbers, with 'spareseat part import'"
+                .to_owned()
+        }
+        Entry::Accepted(_) => "is somebody's decision to go on with a logbook: it stays".to_owned(),
+        Entry::Visit(e) => format!(
+            "is a step of a visit of case {}: narrow the visit with --narrow or end it with --end instead, 'spareseat visit {}'",
+            e.case, e.case
+        ),
+        Entry::Countered(e) => {
+            format!("took entry {} back, and a counter is not countered: book again what was right", e.entry)
+        }
+        Entry::CaseClosed(e) => format!(
+            "{} case {}: use 'spareseat case {} {}' instead",
+            if e.closed { "closed" } else { "opened" },
+            e.case,
+            if e.closed { "reopen" } else { "close" },
+            e.case
+        ),
+        Entry::CheckSet(e) => format!(
+            "set the next check of case {}: set another one instead, 'spareseat case check {}'",
+            e.case, e.case
+        ),
+    })
+}

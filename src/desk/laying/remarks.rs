@@ -1,0 +1,42 @@
+//! What is said beside a booked tray.
+
+use crate::case::TorqueRecord;
+use crate::catalog::TorqueSpec;
+use crate::record::Entry;
+
+/// What the person should hear beside it: nothing is refused for a torque that nobody said.
+pub fn remarks(entry: &Entry) -> Vec<String> {
+    let Entry::Tray(tray) = entry else { return Vec::new() };
+    let mut lines = Vec::new();
+    let silent = tray
+        .lines
+        .iter()
+        .filter(|l| l.torque == TorqueRecord::NotRecorded && l.part.torque != TorqueSpec::NotApplicable);
+    let silent: Vec<String> = silent.map(|l| format!("{} at {}", l.position.words(), l.site)).collect();
+    if !silent.is_empty() {
+        lines.push(format!(
+            "no torque was said for {}: booked as not recorded. Next time: --torque NCM, or --torque not-measured",
+            silent.join(", ")
+        ));
+    }
+    for line in &tray.lines {
+        if let TorqueRecord::Measured(set) = line.torque {
+            let at = format!("{} at {}", line.position.words(), line.site);
+            match &line.part.torque {
+                TorqueSpec::Stated(stated) if *stated != set => {
+                    lines.push(format!("{at}: tightened to {set}; its source states {stated}"));
+                }
+                TorqueSpec::Stated(_) | TorqueSpec::NotApplicable => {}
+                other => lines.push(format!("{at}: tightened to {set}; for this part: {other}")),
+            }
+        }
+        if line.part.is_angled() && line.lean.is_unknown() {
+            lines.push(format!(
+                "which way the new abutment at {} leans is not said: enter it with --lean {}=DIRECTION next time, or 'case fit' now",
+                line.site,
+                line.site.iso()
+            ));
+        }
+    }
+    lines
+}

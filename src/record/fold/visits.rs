@@ -1,0 +1,128 @@
+//! What visits, trays, counters and the state of a case do to the view.
+
+use super::{Meta, place, place_of_lot, push, used};
+use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Splint};
+use crate::record::entry::{Countered, Removed, Step, TrayBooked, UseLine, VisitStep};
+use crate::record::key;
+use crate::record::view::{BuiltOn, CaseState, LotRow, OpenVisit, PieceRow, View, ViewError};
+use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode};
+
+/// Pieces are longer than most items.
+const PIECES_CHUNK: usize = 32;
+
+/// Changes what stands with a case beside what is fitted.
+pub(super) fn change_state(
+    view: &mut View,
+    case: &CaseNumber,
+    change: impl FnOnce(&mut CaseState),
+) -> Result<(), ViewError> {
+    let mut rows = view.open_list::<CaseState>(key::state(case))?;
+    let mut state = rows.pop().unwrap_or_default();
+    change(&mut state);
+    // A case of which nothing is to be said has no row.
+    if state != CaseState::default() {
+        rows.push(state);
+    }
+    Ok(())
+}
+
+pub(super) fn visit(view: &mut View, seq: u64, meta: &Meta, e: VisitStep) -> Result<(), ViewError> {
+    if e.step == (Step::Begun { new_case: true }) {
+        let load =
+            LoadSigns { grinding: Grinding::NotAsked, signs: None, splint: Splint::NotAsked, against: None };
+        let made_up = view.head().made_up;
+        let number = e.case.clone();
+        let case = CaseHead { number, made_up, load, sites: vec![e.site], measured: Vec::new() };
+        *view.open_list(key::case(&e.case))? = vec![case];
+    }
+    change_state(view, &e.case, |state| {
+        let (entry, on) = state.visit.as_ref().map_or((seq, meta.on), |v| (v.entry, v.on));
+        let VisitStep { step, site, broken, left, tray, .. } = e;
+        // What was booked was booked for what was known then: once narrowed there is another tray to book.
+        let open = |entry, on| OpenVisit { entry, on, site, broken, left, tray, booked: None };
+        state.visit = match step {
+            Step::Begun { .. } => Some(open(seq, meta.on)),
+            Step::Narrowed => Some(open(entry, on)),
+            Step::Ended(_) => None,
+        };
+    })
+}
+
+/// Whether something went in where this came out; a cap comes out and nothing takes its place.
+pub(super) fn is_replaced(lines: &[UseLine], removed: &Removed) -> bool {
+    lines.iter().any(|l| l.site == removed.site && l.position == removed.position)
+}
+
+pub(super) fn tray(view: &mut View, seq: u64, meta: &Meta, e: TrayBooked) -> Result<(), ViewError> {
+    for spoiled in &e.spoiled {
+        place(view, &spoiled.place)?;
+    }
+    for gone in e.removed.iter().filter(|r| !is_replaced(&e.lines, r)) {
+        view.open_list::<Fitted>(key::fitted(&e.case, gone.site))?.retain(|f| f.position != gone.position);
+    }
+    used(view, meta, &e.case, e.lines)?;
+    for removed in e.removed {
+        let piece = PieceRow { entry: seq, on: meta.on, removed, taken_back: false };
+        push(view, PIECES_CHUNK, |n| key::pieces(&e.case, n), piece)?;
+    }
+    change_state(view, &e.case, |s| {
+        s.visit.iter_mut().for_each(|v| v.booked = Some(seq));
+    })
+}
+
+pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), ViewError> {
+    for back in &e.moved_back {
+        if let Some(id) = back.to.house() {
+            place(view, id)?;
+        }
+        forget_expiry(view, &back.part, &back.lot)?;
+    }
+    let Some(case) = &e.case else { return Ok(()) };
+    for before in e.restored {
+        *view.open_list(key::fitted(case, before.site))? = before.fitted;
+        let built_on = before.built_on.into_iter().map(|(position, part)| BuiltOn { position, part });
+        *view.open_list(key::built_on(case, before.site))? = built_on.collect();
+    }
+    // What was said to have happened did not: marked in its place, since a list that is full is never made shorter.
+    // The last ones first: the same place may have been booked twice that day.
+    let mut left = e.fitted_at;
+    let mut chunks = 0;
+    while !view.open_list::<Event>(key::events(case, chunks))?.is_empty() {
+        chunks += 1;
+    }
+    for n in (0..chunks).rev() {
+        let mut events = view.open_list::<Event>(key::events(case, n))?;
+        // A person's own note carries words, a booking's event carries none.
+        let booked = |x: &&mut Event| x.on == e.on && x.what == Happening::Replaced && x.note.is_none();
+        for event in events.iter_mut().rev().filter(booked) {
+            let at = left.iter().position(|(t, p)| event.tooth == Some(*t) && event.position == Some(*p));
+            if let Some(at) = at {
+                left.swap_remove(at);
+                event.what = Happening::Noted;
+                event.kept = None;
+                event.note = Note::new(&format!("booked as replaced; taken back by entry {seq}")).ok();
+            }
+        }
+    }
+    for n in 0.. {
+        let mut pieces = view.open_list::<PieceRow>(key::pieces(case, n))?;
+        if pieces.is_empty() {
+            break;
+        }
+        pieces.iter_mut().filter(|p| p.entry == e.entry).for_each(|p| p.taken_back = true);
+    }
+    change_state(view, case, |s| {
+        s.visit.iter_mut().filter(|v| v.booked == Some(e.entry)).for_each(|v| v.booked = None);
+    })
+}
+
+/// A lot of which no unit ever came has no expiry either: what was typed with the delivery was taken back with it.
+fn forget_expiry(view: &mut View, part: &PartCode, lot: &Lot) -> Result<(), ViewError> {
+    let Some((chunk, at)) = place_of_lot(view, part, lot)? else { return Ok(()) };
+    let mut lots = view.open_list::<LotRow>(key::stock(part, chunk))?;
+    let row = &mut lots[at as usize];
+    if row.balances.iter().all(|(_, quantity)| *quantity == 0) {
+        row.expiry = Expiry::NotRecorded;
+    }
+    Ok(())
+}
