@@ -3,6 +3,8 @@
 //! Rules and balances are tested where they live; here every test starts the real program.
 
 mod answers;
+mod asked;
+mod at_the_chair;
 mod bare_numbers;
 mod booking;
 mod by_hand;
@@ -26,3 +28,4 @@ mod snapshots;
 mod standing;
 pub mod typed;
 mod visits;
+mod visits_refused;
