@@ -18,6 +18,7 @@ mod measure;
 mod output;
 mod refusals;
 mod revisions;
+mod sheets;
 mod snapshots;
 mod standing;
 pub mod typed;
