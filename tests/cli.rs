@@ -14,6 +14,7 @@ mod fitting;
 mod help;
 mod homes;
 mod hostile;
+mod meanwhile;
 mod measure;
 mod output;
 mod refusals;
