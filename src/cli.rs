@@ -14,6 +14,7 @@ mod new;
 mod part;
 mod receive;
 mod screen;
+mod sheet;
 mod stock;
 mod swap;
 mod typed;
@@ -85,6 +86,8 @@ enum Command {
     Counter(counter::Args),
     Stock(stock::Args),
     Swap(swap::Args),
+    #[command(subcommand)]
+    Sheet(sheet::Command),
     #[command(subcommand)]
     Case(case::Command),
     #[command(subcommand)]
@@ -279,6 +282,7 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
         Command::Swap(args) => swap::run(args, context),
+        Command::Sheet(command) => sheet::run(command, context),
         Command::Case(command) => case::run(command, context),
         Command::Part(command) => part::run(command, context),
         Command::Interface(command) => interface::run(command, context),

@@ -12,6 +12,7 @@ pub mod lookup;
 pub mod moving;
 pub mod parts;
 pub mod receiving;
+pub mod sheets;
 pub mod shelves;
 pub mod standing;
 pub mod swap;
@@ -24,7 +25,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use thiserror::Error;
 
-pub use home::{Home, HomeError, open_home, open_home_as_of};
+pub use home::{Home, HomeError, open_home, open_home_after, open_home_as_of};
 
 use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View, ViewError};
 use crate::units::{Act, IdError, Initials, show_date};

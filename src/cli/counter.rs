@@ -5,7 +5,7 @@ use serde_json::json;
 use super::failure::Failure;
 use super::{Context, entry_number};
 use crate::desk::countering::{Counter, counter, remark};
-use crate::desk::open_home_as_of;
+use crate::desk::open_home_after;
 use crate::report;
 use crate::units::Note;
 
@@ -27,7 +27,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let ask = Counter { entry: args.entry, because: args.because.clone(), was_in_mouth: args.was_in_mouth };
     let (home, today) = (context.home.clone(), context.today);
-    let earlier = |entry| open_home_as_of(&home, today, entry);
+    let earlier = |entry| open_home_after(&home, today, entry);
     let (booked, done) = counter(&mut desk, context.by(), context.act()?, &ask, earlier)?;
     // Nothing was decided where the same act had booked it before: then the record says what stands.
     let (text, json) = done.map_or((String::new(), json!({})), |done| {

@@ -11,6 +11,7 @@ use crate::desk::lookup::NotFound;
 use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
 use crate::desk::receiving::ReceiveError;
+use crate::desk::sheets::SheetError;
 use crate::desk::shelves::StockError;
 use crate::desk::standing::StandingError;
 use crate::desk::swap::SwapError;
@@ -184,6 +185,17 @@ impl From<CounterError> for Failure {
             CounterError::Record(e) => e.into(),
             CounterError::Home(e) => e.into(),
             CounterError::NoSuchEntry { .. } | CounterError::NoMouth(_) => Self::new(TYPED, e),
+            other => Self::new(NO, other),
+        }
+    }
+}
+
+impl From<SheetError> for Failure {
+    fn from(e: SheetError) -> Self {
+        match e {
+            SheetError::NotFound(e) => e.into(),
+            SheetError::Record(e) => e.into(),
+            SheetError::Home(e) => e.into(),
             other => Self::new(NO, other),
         }
     }

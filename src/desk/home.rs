@@ -213,3 +213,15 @@ pub fn open_home_as_of(home: &Home, today: Today, entry: u64) -> Result<Desk, Ho
     }
     Ok(Desk::as_of(record, today))
 }
+
+/// The same for what must not rest on an older state than the one that is meant: a logbook that cannot be read so far
+/// is an error here.
+pub fn open_home_after(home: &Home, today: Today, entry: u64) -> Result<Desk, HomeError> {
+    let mut desk = open_home_as_of(home, today, entry)?;
+    let last = desk.entry();
+    if last == entry {
+        return Ok(desk);
+    }
+    desk.record().verify()?; // says what is wrong
+    Err(HomeError::NoSuchEntry { asked: entry, last })
+}

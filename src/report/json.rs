@@ -1,12 +1,13 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
 mod acts;
+mod sheets;
 mod standing;
 
 use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
-use crate::case::{Event, Fitted, Restoration, Retention, TorqueRecord};
+use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, TorqueRecord};
 use crate::catalog::{HeadForm, Interface, Part, Port, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
@@ -17,6 +18,7 @@ use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
+pub use sheets::{bags, complaints};
 pub use standing::due;
 
 /// The version of every shape here.
@@ -213,15 +215,18 @@ pub fn stock(rows: &[Row], today: Date, as_of: u64) -> Json {
     json!({ "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>() })
 }
 
+fn load_signs(load: &LoadSigns) -> Json {
+    json!({
+        "grinding": load.grinding.word(), "signs": load.signs.as_ref().map(|n| n.as_str()),
+        "splint": load.splint.word(), "against": load.against.as_ref().map(|n| n.as_str()),
+    })
+}
+
 /// A case.
 pub fn case(c: &CaseShown, as_of: u64) -> Json {
-    let load = &c.head.load;
     let mut case = json!({
         "version": VERSION, "as_of": as_of, "case": c.head.number.as_str(), "made_up": c.head.made_up,
-        "load": {
-            "grinding": load.grinding.word(), "signs": load.signs.as_ref().map(|n| n.as_str()),
-            "splint": load.splint.word(), "against": load.against.as_ref().map(|n| n.as_str()),
-        },
+        "load": load_signs(&c.head.load),
         "sites": c.sites.iter().map(|(t, assembly)| json!({
             "site": tooth(*t), "site_words": t.words(),
             "measured": c.head.measured.iter().find(|m| m.site == *t).map(|m| json!({

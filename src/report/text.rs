@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod part;
+mod sheets;
 mod standing;
 mod stock;
 mod swap;
@@ -21,6 +22,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use part::{interfaces, part, parts};
+pub use sheets::{bags, complaints};
 pub use standing::due;
 pub use stock::stock;
 pub use swap::{swap, swap_set};

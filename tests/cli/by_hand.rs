@@ -75,11 +75,16 @@ pub fn visit_begun() -> Entry {
 /// The tray of that visit: new prosthetic screws at teeth 24 and 25, one dropped; the old one at tooth 25 is the one
 /// that gave way and was kept, the other was thrown away.
 pub fn tray(place: &Place) -> Entry {
+    tray_with(place, Became::Kept)
+}
+
+/// The same, with what became of the one that gave way.
+pub fn tray_with(place: &Place, broken_became: Became) -> Entry {
     let desk = desk(place);
     let part = desk.view().part(&PartCode::new(SCREW).unwrap()).unwrap().unwrap();
     let torque = TorqueRecord::Measured(Torque::parse("15", &LIMITS.torque).unwrap());
     let (mut lines, mut removed) = (Vec::new(), Vec::new());
-    for (site, became, broken) in [("24", Became::Discarded, false), ("25", Became::Kept, true)] {
+    for (site, became, broken) in [("24", Became::Discarded, false), ("25", broken_became, true)] {
         let site = Tooth::parse(site).unwrap();
         let assembly = desk.view().assembly(&case(), site).unwrap();
         let old = assembly.into_iter().find(|f| f.position == Position::ProstheticScrew).unwrap();

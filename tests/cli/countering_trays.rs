@@ -90,3 +90,19 @@ fn a_step_of_a_visit_is_no_booking_of_stock() {
     );
     refused(&place, &format!("counter {entry}"), 1, &says);
 }
+
+/// The whole way as it is typed: the visit, its tray, a mistake, the tray again.
+#[test]
+fn a_tray_as_typed_is_taken_back_and_booked_anew() {
+    let place = Place::demo();
+    let before = sites(&place);
+    booked(&place, "visit 1047 --site 25 --broken prosthetic-screw --left shank-in-abutment --open");
+    let line = "use 1047 --visit --torque 15";
+    let first = booked(&place, line)["entry"].as_u64().unwrap();
+    booked(&place, &format!("counter {first}"));
+    assert_eq!((sites(&place), booked_for_the_visit(&place)), (before, None));
+    let again = booked(&place, line)["entry"].as_u64().unwrap();
+    assert_eq!((again, booked_for_the_visit(&place)), (first + 2, Some(again)));
+    whole(&place);
+    sums_are_zero(&place);
+}

@@ -98,6 +98,7 @@ pub enum Act {
     Note { case: &'static str, site: Option<u8>, ahead: bool },
     Verify { fitted: &'static str, candidate: &'static str },
     Catalogue { torque: u32, wrong: bool },
+    Counter { entry: u64, mouth: bool },
 }
 
 impl Act {
@@ -111,6 +112,7 @@ impl Act {
             Self::Note { .. } => "case note",
             Self::Verify { .. } => "part verify",
             Self::Catalogue { .. } => "part import",
+            Self::Counter { .. } => "counter",
         }
     }
 
@@ -119,7 +121,12 @@ impl Act {
         match dice.below(100) {
             0..=24 => Self::Receive(receive(dice)),
             25..=44 => Self::Move(shift(dice, plain)),
-            45..=74 => Self::Use(put_in(dice, plain)),
+            45..=68 => Self::Use(put_in(dice, plain)),
+            // Mostly one of the last entries: of any kind, of today or of yesterday, taken back before or not.
+            69..=74 => Self::Counter {
+                entry: (plain.entries() + 1).saturating_sub(dice.below(8) as u64),
+                mouth: dice.chance(20),
+            },
             75..=82 => Self::Import(import(dice)),
             83..=87 => {
                 let part = any_part(dice);

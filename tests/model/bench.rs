@@ -7,7 +7,8 @@ use jiff::{Timestamp, ToSpan as _};
 use spareseat::case::{Event, Happening, Sure, TorqueRecord};
 use spareseat::catalog::{EditionId, Lean, Position};
 use spareseat::desk::{
-    Desk, DeskError, Failing, Home, Today, cases, moving, open_home, parts, receiving, using,
+    Desk, DeskError, Failing, Home, Today, cases, countering, moving, open_home, open_home_after, parts,
+    receiving, using,
 };
 use spareseat::logbook::{
     Append, Draft, EachLine, Founding, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
@@ -221,6 +222,7 @@ impl Bench {
                 let ask = cases::Enter { case, site, part: PartCode::new(part).unwrap(), fitted };
                 self.book(id, |view| cases::enter(view, &ask, today))
             }
+            Act::Counter { entry, mouth } => self.counter(id, *entry, *mouth, plain),
             Act::Note { case, site, ahead } => self.note(id, case, *site, *ahead, plain),
             Act::Verify { fitted, candidate } => {
                 let (fitted, candidate) = (PartCode::new(fitted).unwrap(), PartCode::new(candidate).unwrap());
@@ -237,6 +239,21 @@ impl Bench {
                 )
             }
         }
+    }
+
+    fn counter(&mut self, id: u128, entry: u64, was_in_mouth: bool, plain: &Plain) -> Asked {
+        let today = Today { now: self.now, date: plain.today, said: true };
+        let kept = &self.kept;
+        let earlier = |until| match kept {
+            Kept::Memory(logbook) => {
+                Ok(Desk::as_of(Record::open_as_of(Box::new(logbook.clone()), until).unwrap(), today))
+            }
+            Kept::Disk(folder) => open_home_after(&Home::at(&folder.path().join("home")), today, until),
+        };
+        let ask = countering::Counter { entry, because: None, was_in_mouth };
+        let desk = self.desk.as_mut().expect("it is open");
+        let done = countering::counter(desk, Some(&by()), ActId::from_bits(id), &ask, earlier);
+        asked(done.map(|(booked, _)| booked))
     }
 
     fn note(&mut self, id: u128, case: &str, site: Option<u8>, ahead: bool, plain: &Plain) -> Asked {

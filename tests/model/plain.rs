@@ -34,6 +34,16 @@ pub struct Case {
     pub events: usize,
 }
 
+/// What it takes to take an entry back.
+#[derive(Debug, Clone)]
+struct Undo {
+    day: Date,
+    moves: Vec<(PartLot, Place, Place, i64)>,
+    /// Where a use put a part, and what had stood there.
+    site: Option<(&'static str, u8, &'static str, Option<Standing>)>,
+    taken_back: bool,
+}
+
 /// Everything.
 pub struct Plain {
     entries: u64,
@@ -45,6 +55,12 @@ pub struct Plain {
     pub verified: usize,
     /// What the catalogue in force states for the abutment, in Ncm; imports change it.
     pub stated: u32,
+    /// Deliveries, moves and uses by their entry.
+    undo: BTreeMap<u64, Undo>,
+    /// Entries that changed what stands at a site of a case, or at every site of it.
+    changed: Vec<(u64, &'static str, Option<u8>)>,
+    /// The movements of the act that is being done.
+    moves: Vec<(PartLot, Place, Place, i64)>,
 }
 
 impl Default for Plain {
@@ -58,6 +74,9 @@ impl Default for Plain {
             cases: BTreeMap::new(),
             verified: 0,
             stated: 30,
+            undo: BTreeMap::new(),
+            changed: Vec::new(),
+            moves: Vec::new(),
         }
     }
 }
@@ -76,6 +95,7 @@ impl Plain {
     }
 
     fn go(&mut self, lot: PartLot, from: Place, to: Place, pieces: i64) {
+        self.moves.push((lot, from, to, pieces));
         *self.balance.entry((lot, from)).or_default() -= pieces;
         *self.balance.entry((lot, to)).or_default() += pieces;
     }
@@ -122,6 +142,15 @@ impl Plain {
 
     /// Does the act, if it may be done; whether it was.
     pub fn apply(&mut self, act: &Act) -> bool {
+        self.moves.clear();
+        let site = match act {
+            Act::Use(a) => {
+                let case = self.cases.get(a.case);
+                let stood = case.and_then(|c| c.sites.get(&a.site)).and_then(|s| s.get(a.position)).cloned();
+                Some((a.case, a.site, a.position, stood))
+            }
+            _ => None,
+        };
         let done = match act {
             Act::Receive(a) => self.receive(a),
             Act::Move(a) => self.shift(a),
@@ -156,9 +185,74 @@ impl Plain {
                 }
                 !wrong
             }
+            Act::Counter { entry, mouth } => self.take_back(*entry, *mouth),
         };
         self.entries += u64::from(done);
+        if done {
+            self.remember(act, site);
+        }
         done
+    }
+
+    fn remember(&mut self, act: &Act, site: Option<(&'static str, u8, &'static str, Option<Standing>)>) {
+        match act {
+            Act::Receive(_) | Act::Move(_) | Act::Use(_) => {
+                let moves = std::mem::take(&mut self.moves);
+                let undo = Undo { day: self.today, moves, site, taken_back: false };
+                self.undo.insert(self.entries, undo);
+            }
+            _ => {}
+        }
+        match act {
+            Act::Use(a) => self.changed.push((self.entries, a.case, Some(a.site))),
+            Act::Fit { case, site, .. } => self.changed.push((self.entries, case, Some(*site))),
+            Act::Import(a) => self.changed.push((self.entries, a.case, None)),
+            _ => {}
+        }
+    }
+
+    /// The same day, once, nothing on top of it, and nothing from a drawer that does not hold it.
+    fn take_back(&mut self, entry: u64, mouth: bool) -> bool {
+        let Some(undo) = self.undo.get(&entry).cloned() else { return false };
+        if undo.taken_back || undo.day != self.today || (mouth && undo.site.is_none()) {
+            return false;
+        }
+        if let Some((case, site, ..)) = undo.site {
+            let stands = |e: &u64| self.undo.get(e).is_none_or(|u| !u.taken_back);
+            let on_top = |(e, c, s): &(u64, &str, Option<u8>)| {
+                *e > entry && *c == case && s.is_none_or(|s| s == site) && stands(e)
+            };
+            if self.changed.iter().any(on_top) {
+                return false;
+            }
+        }
+        let before = self.balance.clone();
+        for (lot, from, to, pieces) in undo.moves.iter().rev() {
+            let back = match (*to, *from) {
+                (CASES, _) if mouth => WASTE,
+                (WASTE | KEPT, CASES) => CASES,
+                _ if mouth => continue,
+                (_, from) => from,
+            };
+            self.go(*lot, to, back, *pieces);
+            if self.drawers.contains(to) && self.at(*lot, to) < 0 {
+                self.balance = before;
+                return false;
+            }
+        }
+        for (lot, ..) in &undo.moves {
+            // Of what never came nobody has read a label.
+            if !self.balance.iter().any(|((l, _), n)| l == lot && *n != 0) {
+                self.expiry.remove(lot);
+            }
+        }
+        if let Some((case, site, position, stood)) = undo.site {
+            let standing = self.cases.get_mut(case).unwrap().sites.get_mut(&site).unwrap();
+            standing.remove(position);
+            standing.extend(stood.map(|s| (position, s)));
+        }
+        self.undo.get_mut(&entry).unwrap().taken_back = true;
+        true
     }
 
     fn receive(&mut self, a: &ReceiveAct) -> bool {
