@@ -237,6 +237,30 @@ fn what_was_not_used_dropped_opened_or_taken_in_the_step_up() {
 }
 
 #[test]
+fn whichever_screw_fell_the_next_lot_goes_in_for_it() {
+    for fell in ["24", "25", "27"] {
+        let p = Practice::bare(&["1047"]);
+        for (lot, quantity, expiry) in [("LAST", 3, "2027-01"), ("NEXT", 2, "2029-01")] {
+            p.done(&format!(
+                "receive {SCREW} --lot {lot} --quantity {quantity} --place drawer-1 --new-place --expiry {expiry}"
+            ));
+        }
+        p.done(OPEN);
+        let booked = p.done(&format!("use 1047 --visit --torque 15 --dropped {fell}"));
+        assert_eq!([&booked["put_in"], &booked["spoiled"]], [&json!(3), &json!(1)], "{fell}");
+        for site in ["24", "25", "27"] {
+            let lot = if site == fell { "NEXT" } else { "LAST" };
+            assert_eq!(p.fitted("1047", site, "prosthetic-screw")["lot"], lot, "{fell} fell: {site}");
+        }
+        assert_eq!(
+            p.balances(SCREW, "LAST"),
+            places([("cases", 2), ("supplier", -3), ("to be reprocessed", 1)])
+        );
+        assert_eq!(p.balances(SCREW, "NEXT"), places([("cases", 1), ("drawer-1", 1), ("supplier", -2)]));
+    }
+}
+
+#[test]
 fn an_angled_abutment_carries_the_lean_that_was_said() {
     let p = Practice::with(&["2210"]);
     p.done("visit 2210 --site 35 --broken abutment --open");

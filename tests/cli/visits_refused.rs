@@ -1,9 +1,5 @@
 //! Visits that are refused for what is reported, or for the case: word for word, and nothing is put on record.
 
-use spareseat::desk::cases::CaseError;
-use spareseat::record::{CaseClosed, Entry};
-use spareseat::units::{Act, CaseNumber, Initials, Note};
-
 use super::practice::Practice;
 use super::refusals::refused;
 use super::typed::typed;
@@ -114,33 +110,16 @@ fn what_cannot_have_stayed_behind() {
     }
 }
 
-fn close(p: &Practice, case: &str) {
-    let entry = Entry::CaseClosed(CaseClosed {
-        case: CaseNumber::new(case).unwrap(),
-        closed: true,
-        because: Note::new("moved away").unwrap(),
-    });
-    let by = Initials::new("AB").unwrap();
-    let decide = |_: &spareseat::record::View| Ok::<Entry, CaseError>(entry.clone());
-    p.desk().book(Some(&by), Act::from_bits(99), decide).unwrap();
-}
-
 #[test]
 fn a_closed_case() {
     let p = Practice::with(&["1047"]);
-    p.done(OPEN);
-    close(&p, "1047");
+    p.done("case close 1047 --because 'moved away'");
     let says = "spareseat: case 1047 was closed on 25 Nov 2026 (moved away): nothing was looked up. To open it again: 'spareseat --as INITIALS case reopen 1047 --because REASON'";
-    for line in [
-        "visit 1047",
-        "visit 1047 --site 25 --broken loose",
-        "visit 1047 --broken loose --narrow",
-        "use 1047 --visit --torque 15",
-    ] {
+    for line in ["visit 1047", "visit 1047 --site 25 --broken loose", OPEN] {
         refused(&p.place, line, 1, says);
     }
-    p.done("visit 1047 --end referred");
-    refused(&p.place, OPEN, 1, says);
+    p.done("case reopen 1047 --because 'came back'");
+    p.done(OPEN);
 }
 
 /// A site where nothing is on record is looked at, and nothing is booked for it.
