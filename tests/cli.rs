@@ -3,6 +3,8 @@
 //! Rules and balances are tested where they live; here every test starts the real program.
 
 mod answers;
+mod asked;
+mod at_the_chair;
 mod bare_numbers;
 mod booking;
 mod by_hand;
@@ -14,12 +16,18 @@ mod fitting;
 mod help;
 mod homes;
 mod hostile;
+mod laying;
+mod laying_refused;
 mod meanwhile;
 mod measure;
+mod mouths;
 mod output;
+mod practice;
 mod refusals;
 mod revisions;
 mod sheets;
 mod snapshots;
 mod standing;
 pub mod typed;
+mod visits;
+mod visits_refused;

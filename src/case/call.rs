@@ -198,6 +198,11 @@ impl Call {
         !self.fragment.is_empty()
     }
 
+    /// Whether a piece of what broke may still be somewhere in the mouth, whether or not it is got out at the chair.
+    pub fn may_leave(&self) -> bool {
+        self.stays_in.as_deref().is_some_and(|place| place != "nothing")
+    }
+
     /// Who says so, in words.
     pub fn source_words(&self) -> &str {
         self.source.as_deref().unwrap_or("common practice, no source")

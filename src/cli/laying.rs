@@ -38,6 +38,22 @@ pub struct Tray {
     because: Option<Note>,
 }
 
+impl Tray {
+    /// The option that says something of the tray, where the tray is not booked.
+    ///
+    /// clap asks for --visit beside it only where nothing stands that excludes --visit, and --site does.
+    pub fn without_visit(&self) -> Option<&'static str> {
+        let said = [
+            ("--step-up", self.step_up),
+            ("--except", !self.except.is_empty()),
+            ("--dropped", !self.dropped.is_empty()),
+            ("--opened", !self.opened.is_empty()),
+            ("--because", self.because.is_some()),
+        ];
+        said.into_iter().find(|(_, said)| *said && !self.visit).map(|(option, _)| option)
+    }
+}
+
 /// '15', 'not-measured', '25=15', '25:abutment=30'.
 pub fn read_torqued(text: &str) -> Result<Torqued, String> {
     match text.contains('=') {

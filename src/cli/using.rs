@@ -73,6 +73,11 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     if args.tray.visit {
         return laying::run(&args.case, &args.tray, &args.torque, &args.lean, &args.old, context);
     }
+    if let Some(option) = args.tray.without_visit() {
+        return Err(Failure::typed(format!(
+            "{option} is for --visit, which books the whole tray: leave it out"
+        )));
+    }
     let (Some(site), Some(position), Some(part), Some(lot)) =
         (&args.site, args.position, &args.part, &args.lot)
     else {

@@ -175,9 +175,14 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         let to_reprocess = may_be_sterilised_again(part);
         booked.spoiled.push(Spoiled { part: part.code.clone(), lot, place, how, to_reprocess });
     }
-    for unit in &used {
-        let taken =
-            if unit.is_named(&told.dropped) { stock.take_another(unit)? } else { stock.take(unit)? };
+    // It takes its lot last, whichever site it is for: the others are taken as they were shown.
+    let mut taken: Vec<Option<(Lot, PlaceId)>> = vec![None; used.len()];
+    for fell in [false, true] {
+        for (unit, taken) in used.iter().zip(&mut taken).filter(|(u, _)| u.is_named(&told.dropped) == fell) {
+            *taken = Some(if fell { stock.take_another(unit)? } else { stock.take(unit)? });
+        }
+    }
+    for (unit, taken) in used.iter().zip(taken.into_iter().flatten()) {
         let (line, removed) = put_in(view, number, unit, taken, told, &visit)?;
         booked.lines.push(line);
         booked.removed.extend(removed);
@@ -228,7 +233,8 @@ fn check_unchanged(
     shown: &[Shown],
     with_step_up: bool,
 ) -> Result<(), LayingError> {
-    let first: Vec<Shown> = visit.tray.iter().flat_map(TrayRow::units).collect();
+    let mut first: Vec<Shown> = visit.tray.iter().flat_map(TrayRow::units).collect();
+    first.sort();
     let now = if with_step_up { visit.shown() } else { first };
     // Of what was shown, that which is not on the tray now and not of the step up.
     let in_step_up = |s: &Shown| {

@@ -20,12 +20,12 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::NotFound;
 use crate::case::{Broken, Ends, Fitted, Left};
-use crate::catalog::Position;
+use crate::catalog::{Part, Position};
 use crate::matching::{StandsOn, Verdict};
 use crate::record::{OpenVisit, RecordError, Shown, ViewError};
 use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
 pub use answering::answer;
-pub(super) use answering::difference;
+pub(super) use answering::{difference, left_behind};
 pub use causes::Cause;
 pub use tools::ToolRow;
 pub use tray::{Missing, TrayRow, Use};
@@ -96,6 +96,18 @@ pub(super) struct Asked {
     pub left: Left,
     /// The position that is meant.
     pub position: Option<Position>,
+}
+
+impl Asked {
+    /// Whether that is what the open visit reports.
+    fn is_of(&self, open: &OpenVisit) -> bool {
+        open.site == self.site && open.broken == self.broken && open.left == self.left
+    }
+
+    /// The entry that booked the tray for it.
+    fn booked(&self, open: &OpenVisit) -> Option<u64> {
+        open.booked.filter(|_| self.is_of(open))
+    }
 }
 
 /// A part in the mouth as the answer names it.
@@ -190,7 +202,7 @@ pub struct Visit {
     pub if_fragment_stays: Vec<TrayRow>,
     pub if_fragment_stays_tools: Vec<ToolRow>,
     /// What that step needs: where, in which position, which part is fitted there.
-    pub if_fragment_stays_needs: Vec<(Tooth, Position, PartCode)>,
+    pub if_fragment_stays_needs: Vec<(Tooth, Position, Part)>,
     pub if_fragment_stays_words: Vec<String>,
     pub if_bridge_cannot_go_back: Vec<ToolRow>,
     pub if_bridge_cannot_go_back_words: Vec<String>,
@@ -225,9 +237,12 @@ impl Visit {
 
     /// The entry that booked the tray of this visit.
     pub fn booked(&self) -> Option<u64> {
-        let open = self.open.as_ref()?;
-        let same = open.site == self.site && open.broken == self.broken && open.left == self.left;
-        open.booked.filter(|_| same)
+        self.asked().booked(self.open.as_ref()?)
+    }
+
+    fn asked(&self) -> Asked {
+        let position = self.meant.map(|(_, position)| position);
+        Asked { site: self.site, broken: self.broken, left: self.left, position }
     }
 
     /// The heading of the next step up, where there is one.

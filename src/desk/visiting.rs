@@ -6,7 +6,7 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::{self, NotFound};
 use super::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
-use crate::case::{Broken, Left};
+use crate::case::{Broken, Calls, Left};
 use crate::record::{
     CaseState, Entry, OpenVisit, Outcome, RecordError, Shown, Step, View, ViewError, VisitStep, fits_a_row,
 };
@@ -53,6 +53,16 @@ pub enum VisitingError {
         open: Tooth,
         /// What was asked.
         asked: Tooth,
+    },
+    /// Nothing new is known, and what was to be done for it is done.
+    #[error(
+        "case {case}: the tray for just this report was booked already, as entry {entry}: there is nothing to narrow. For another tray end the visit and begin a new one; nothing was booked"
+    )]
+    Booked {
+        /// Whose.
+        case: CaseNumber,
+        /// By which entry.
+        entry: u64,
     },
     /// More units than a row keeps.
     #[error("case {0}: the tray is too long to be kept together; nothing was booked")]
@@ -124,6 +134,10 @@ fn step(
         Reply::Visit(visit) => visit,
         Reply::NotThere(why) => return Err(VisitingError::NotThere(Box::new(why))),
     };
+    // Else the same tray could be booked a second time.
+    if let Some(entry) = visit.booked() {
+        return Err(VisitingError::Booked { case: ask.case.clone(), entry });
+    }
     let entry = VisitStep {
         case: ask.case.clone(),
         step,
@@ -166,12 +180,16 @@ pub fn walk_in(view: &View, ask: &WalkIn) -> Result<Entry, VisitingError> {
     if view.case(&ask.case)?.is_some() {
         return Err(VisitingError::Taken(ask.case.clone()));
     }
+    // Nothing is known of the assembly: the row that holds for any is the one the answer will be read off.
+    let call = Calls::shipped().row(ask.broken, |_| false).ok_or(VisitError::NotSaid(ask.case.clone()))?;
+    // What contradicts itself is refused now: once the case stands, the answer could only fail.
+    let left = visit::left_behind(call, ask.left)?;
     Ok(Entry::Visit(VisitStep {
         case: ask.case.clone(),
         step: Step::Begun { new_case: true },
         site: ask.site,
         broken: ask.broken,
-        left: ask.left.unwrap_or(Left::NotKnown),
+        left,
         tray: Vec::<Shown>::new(),
         note: ask.note.clone(),
     }))

@@ -9,6 +9,7 @@ use std::os::unix::process::ExitStatusExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use super::visits::Visiting;
 use super::world::{self, Ledger, READY, Step, act};
 use crate::support::{DAY, code, program, text};
 
@@ -113,7 +114,7 @@ fn points(traced: &str, home: &str) -> BTreeMap<String, std::ops::RangeInclusive
 /// What must be true of a home whose program was just killed: `Err` says what is not.
 fn after_the_kill(stage: &Stage, home: &Path, victim: Victim, out: &Output) -> Result<(), String> {
     let (mut ledger, act) = (stage.ledger.clone(), act(77));
-    let told = text(&out.stdout).starts_with("entry ");
+    let told = world::acknowledges(&text(&out.stdout));
     if let Victim::Booking(step) = victim {
         if told { ledger.acknowledged(step, act) } else { ledger.tried(step, act) }
     }
@@ -189,6 +190,21 @@ fn killed_at_every_call_of_use() {
 #[test]
 fn killed_at_every_call_of_case_import() {
     kill_at_every_call(Victim::Booking(Step::Case), &READY[..1]);
+}
+
+/// The small practice with a bridge in it.
+const WITH_A_BRIDGE: [Step; 4] = [READY[0], READY[1], READY[2], Step::Visit(Visiting::Case)];
+
+#[test]
+fn killed_at_every_call_of_visit_open() {
+    kill_at_every_call(Victim::Booking(Step::Visit(Visiting::Open)), &WITH_A_BRIDGE);
+}
+
+#[test]
+fn killed_at_every_call_of_use_visit() {
+    let [catalogue, case, receive, bridge] = WITH_A_BRIDGE;
+    let open = [catalogue, case, receive, bridge, Step::Visit(Visiting::Open)];
+    kill_at_every_call(Victim::Booking(Step::Visit(Visiting::Tray)), &open);
 }
 
 #[test]

@@ -6,11 +6,12 @@ use std::process::{Command, Stdio};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
+use super::visits::Visiting;
 use super::world::{self, Ledger, READY, Step, act};
 use crate::support::{DAY, program, text};
 
-/// Both drawers are there from the beginning: which booking comes first is left to chance.
-const BEFORE: [Step; 4] = [READY[0], READY[1], READY[2], Step::Receive(6, 1)];
+/// Both drawers and the bridge are there from the beginning: which booking comes first is left to chance.
+const BEFORE: [Step; 5] = [READY[0], READY[1], READY[2], Step::Receive(6, 1), Step::Visit(Visiting::Case)];
 
 const KILLS: u32 = 2000;
 /// How many bookings the kills were meant for may yet end before the kill: then more are started.
@@ -24,10 +25,13 @@ struct Tally {
 }
 
 fn step(n: u32, random: &mut fastrand::Rng) -> Step {
-    match (n % 4, random.usize(..2)) {
+    match (n % 6, random.usize(..2)) {
         (0 | 1, drawer) => Step::Receive(1 + n % 3, drawer),
         (2, drawer) => Step::Move(1, drawer),
-        (_, drawer) => Step::Use(drawer),
+        (3, drawer) => Step::Use(drawer),
+        // A visit that is begun, and then its tray: which of them finds the other there is left to chance too.
+        (4, _) => Step::Visit([Visiting::Open, Visiting::End][(n / 6 % 2) as usize]),
+        _ => Step::Visit(Visiting::Tray),
     }
 }
 
@@ -61,8 +65,10 @@ fn kill_one_after_the_other(home: &Path, longest: Duration, seed: u64, tally: &M
         let mut tally = tally.lock().expect("the other went well");
         match status.code() {
             None => tally.killed += 1,
-            Some(0) => assert!(out.starts_with("entry "), "it ended well and acknowledged nothing: {out}"),
-            // There may be nothing in that drawer.
+            Some(0) => {
+                assert!(world::acknowledges(&out), "it ended well and acknowledged nothing: {out}");
+            }
+            // There may be nothing in that drawer, or no visit to end.
             Some(1) => {}
             Some(code) => {
                 let mut err = String::new();
@@ -70,7 +76,7 @@ fn kill_one_after_the_other(home: &Path, longest: Duration, seed: u64, tally: &M
                 panic!("{step:?} ended with {code}: {out}{err}");
             }
         }
-        if out.starts_with("entry ") && out.ends_with('\n') {
+        if world::acknowledges(&out) {
             tally.ledger.acknowledged(step, act(n));
         }
     }
@@ -102,6 +108,8 @@ fn two_thousand_random_kills_lose_nothing_that_was_acknowledged() {
         acknowledged > 50,
         "only {acknowledged} were acknowledged: the kills came too early to show anything"
     );
+    let trays = tally.ledger.acknowledged_of(Step::Visit(Visiting::Tray));
+    assert!(trays > 3, "only {trays} trays were acknowledged");
     let verify = Command::new(program()).arg("--home").arg(&home).args(["logbook", "verify"]).output();
     let verify = verify.expect("the program starts");
     assert_eq!(

@@ -6,7 +6,6 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::path::Path;
-use std::time::Duration;
 
 use jiff::civil::Date;
 use spareseat::case::TorqueRecord;
@@ -15,11 +14,14 @@ use spareseat::desk::moving::{self, Move, MoveError};
 use spareseat::desk::receiving::{self, Receive, ReceiveError};
 use spareseat::desk::swap::SwapError;
 use spareseat::desk::using::{self, Use, UseError};
-use spareseat::desk::{Desk, Home, HomeError, Today, cases, lookup, open_home, parts, shelves};
+use spareseat::desk::{Desk, Home, Today, cases, lookup, parts, shelves};
 use spareseat::logbook::{Draft, Founding, Head, LogbookId};
-use spareseat::record::{Became, Booked, Entry, Notice, ReceiveLine, Received, View};
+use spareseat::record::{Became, Booked, Entry, ReceiveLine, Received, View};
 use spareseat::stock::Where;
 use spareseat::units::{Act, CaseNumber, Initials, Lot, PartCode, PlaceId, PracticeName};
+
+pub use super::opening::{copy, long, open, patiently};
+use super::visits::{self, Visiting};
 
 /// The part that is bought, moved and used.
 pub const SCREW: &str = "plover-prosthetic-screw-1.4";
@@ -46,6 +48,8 @@ pub enum Step {
     Move(u32, usize),
     /// One goes from that drawer into the patient.
     Use(usize),
+    /// What happens around a visit, in a case with a bridge.
+    Visit(Visiting),
 }
 
 /// The steps that make the home ready for use.
@@ -130,6 +134,7 @@ impl Step {
                 desk.book::<UseError>(Some(&by), act, |view| using::decide(view, &ask, day()))
                     .map_err(|e| text(&e))
             }
+            Self::Visit(step) => step.book(desk, act),
         }
     }
 
@@ -154,6 +159,7 @@ impl Step {
                 let way = ["--from", DRAWERS[drawer], "--to", DRAWERS[1 - drawer], "--new-place"];
                 words(&[&["move", SCREW], &lot[..], &[n.as_str()], &way[..]].concat())
             }
+            Self::Visit(step) => step.command(&file),
             Self::Use(drawer) => words(&[
                 "use",
                 CASE,
@@ -177,7 +183,8 @@ impl Step {
     fn deltas(self) -> [i64; 2] {
         let mut out = [0; 2];
         match self {
-            Self::Catalogue | Self::Case => {}
+            // From which drawer a tray comes is the visit's matter: see `drawers_are`.
+            Self::Catalogue | Self::Case | Self::Visit(_) => {}
             Self::Receive(n, drawer) => out[drawer] += i64::from(n),
             Self::Move(n, drawer) => {
                 out[drawer] -= i64::from(n);
@@ -270,6 +277,11 @@ impl Ledger {
         self.acknowledged.len()
     }
 
+    /// How many of that step were acknowledged.
+    pub fn acknowledged_of(&self, step: Step) -> usize {
+        self.acknowledged.iter().filter(|act| self.tried[act] == step).count()
+    }
+
     /// Whether such a step was ever asked for.
     pub fn knows(&self, step: Step) -> bool {
         self.tried.values().any(|s| *s == step)
@@ -286,16 +298,24 @@ impl Ledger {
             return Err(format!("the acknowledged {:?} (act {lost}) is lost", self.tried[lost]));
         }
         let mut expected = [0; 2];
-        for act in acts.iter().filter(|a| **a != founding().act) {
+        let mut around_visits = Vec::new();
+        for (n, act) in acts.iter().enumerate().filter(|(_, a)| **a != founding().act) {
             let step = self
                 .tried
                 .get(act)
                 .ok_or_else(|| format!("act {act} stands there and was never asked for"))?;
             expected.iter_mut().zip(step.deltas()).for_each(|(sum, delta)| *sum += delta);
+            if let Step::Visit(step) = step {
+                around_visits.push((n as u64 + 1, *step));
+            }
         }
+        let taken = visits::check(desk, &around_visits)?;
         let stock = desk.ask(|view| drawers(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
-        if stock.0 != expected {
-            return Err(format!("the drawers hold {:?}, the entries make it {expected:?}", stock.0));
+        if !drawers_are(stock.0, expected, taken) {
+            return Err(format!(
+                "the drawers hold {:?}, the entries make it {expected:?} less {taken} for trays",
+                stock.0
+            ));
         }
         if stock.1 != 0 {
             return Err(format!("all places together hold {} of the lot, not 0", stock.1));
@@ -318,6 +338,17 @@ impl Ledger {
         }
         Ok(())
     }
+}
+
+/// Whether the drawers hold what they must when trays took `taken` screws, from one drawer or the other.
+fn drawers_are(held: [i64; 2], without_trays: [i64; 2], taken: i64) -> bool {
+    let out_of = [without_trays[0] - held[0], without_trays[1] - held[1]];
+    out_of.iter().all(|n| *n >= 0) && out_of.iter().sum::<i64>() == taken
+}
+
+/// Whether a program that was killed had told which entry it booked: the line is whole.
+pub fn acknowledges(told: &str) -> bool {
+    told.split_inclusive('\n').any(|line| line.starts_with("entry ") && line.ends_with('\n'))
 }
 
 /// The acts of the logbook, in order.
@@ -370,42 +401,4 @@ pub fn answers(desk: &mut Desk) -> Result<String, String> {
         Ok::<_, SwapError>(format!("{told:?}, {drawers:?}, the rest {}", &rest.as_str()[..16]))
     });
     asked.map_err(|e| e.to_string())
-}
-
-/// Opens a desk, again if the view is still being closed by this very process: sled gives its lock back a moment late.
-pub fn patiently<E>(open: impl Fn() -> Result<Desk, E>) -> Result<(Desk, Vec<Notice>), E> {
-    for wait in 1.. {
-        let mut desk = open()?;
-        let notices = desk.notices();
-        if wait == 100 || !notices.contains(&Notice::ViewBusy) {
-            return Ok((desk, notices));
-        }
-        drop(desk);
-        std::thread::sleep(Duration::from_millis(wait));
-    }
-    unreachable!("it returns at the hundredth time")
-}
-
-/// Opens a home as a command would.
-pub fn open(home: &Path) -> Result<(Desk, Vec<Notice>), HomeError> {
-    patiently(|| open_home(&Home::at(home), today()))
-}
-
-/// Copies a home, or any folder.
-pub fn copy(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).expect("a folder");
-    for entry in std::fs::read_dir(from).expect("a folder to copy") {
-        let entry = entry.expect("an entry");
-        let target = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            copy(&entry.path(), &target);
-        } else {
-            std::fs::copy(entry.path(), target).expect("a file to copy");
-        }
-    }
-}
-
-/// Whether the long form was asked for.
-pub fn long() -> bool {
-    std::env::var_os("SPARESEAT_LONG").is_some()
 }

@@ -2,6 +2,7 @@
 
 use super::Dice;
 use super::plain::{Place, Plain};
+use super::visits::VisitAct;
 
 /// A part of the tiny catalogue: its code, where it may stand, whether it is angled.
 pub struct Known {
@@ -31,10 +32,10 @@ pub fn part_of(code: &str) -> Option<bool> {
 const UNKNOWN_PART: &str = "heron-mua-9";
 const LOTS: [&str; 3] = ["L1", "L2", "007"];
 const DRAWERS: [Place; 4] = ["a", "b", "c", "d"];
-const CASES: [&str; 4] = ["1", "2", "3", "4"];
+pub const CASES: [&str; 4] = ["1", "2", "3", "4"];
 const POSITIONS: [&str; 3] = ["implant", "abutment", "prosthetic-screw"];
-/// Every case has some of these, none has all.
-const SITES: [u8; 3] = [11, 24, 46];
+/// Every case has some of these.
+pub const SITES: [u8; 4] = [14, 11, 24, 46];
 const EXPIRIES: [&str; 5] = ["2026-11-20", "2026-12-05", "2026-12", "2029-01", "none"];
 
 /// What came of asking.
@@ -82,6 +83,8 @@ pub struct UseAct {
 pub struct ImportAct {
     pub case: &'static str,
     pub sites: Vec<u8>,
+    /// Those of them that carry one bridge.
+    pub bridge: Vec<u8>,
     pub fitted: Vec<(&'static str, &'static str, Option<&'static str>)>,
     pub replace: bool,
     /// The file has a mistake in it.
@@ -99,6 +102,7 @@ pub enum Act {
     Verify { fitted: &'static str, candidate: &'static str },
     Catalogue { torque: u32, wrong: bool },
     Counter { entry: u64, mouth: bool },
+    Visit(VisitAct),
 }
 
 impl Act {
@@ -113,12 +117,14 @@ impl Act {
             Self::Verify { .. } => "part verify",
             Self::Catalogue { .. } => "part import",
             Self::Counter { .. } => "counter",
+            Self::Visit(a) => a.kind(),
         }
     }
 
     /// The next act; what lies where is looked up so that enough of them can be done.
     pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
-        match dice.below(100) {
+        match dice.below(125) {
+            100.. => Self::Visit(VisitAct::random(dice, plain)),
             0..=24 => Self::Receive(receive(dice)),
             25..=44 => Self::Move(shift(dice, plain)),
             45..=68 => Self::Use(put_in(dice, plain)),
@@ -217,5 +223,15 @@ fn import(dice: &mut Dice) -> ImportAct {
     if dice.chance(60) {
         fitted.push(("prosthetic-screw", "heron-screw", Some(dice.pick(&LOTS))));
     }
-    ImportAct { case: dice.pick(&CASES), sites, fitted, replace: dice.chance(40), wrong: dice.chance(15) }
+    // A bridge lies in one jaw.
+    let upper = sites.iter().copied().filter(|s| *s < 30);
+    let bridge = if dice.chance(70) { upper.collect() } else { Vec::new() };
+    ImportAct {
+        case: dice.pick(&CASES),
+        sites,
+        bridge,
+        fitted,
+        replace: dice.chance(40),
+        wrong: dice.chance(15),
+    }
 }

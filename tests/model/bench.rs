@@ -151,7 +151,7 @@ impl Bench {
         }
     }
 
-    fn book<E: Failing + ToString>(
+    pub fn book<E: Failing + ToString>(
         &mut self,
         id: u128,
         decide: impl FnMut(&View) -> Result<Entry, E>,
@@ -223,6 +223,7 @@ impl Bench {
                 self.book(id, |view| cases::enter(view, &ask, today))
             }
             Act::Counter { entry, mouth } => self.counter(id, *entry, *mouth, plain),
+            Act::Visit(a) => self.visit(id, a, plain),
             Act::Note { case, site, ahead } => self.note(id, case, *site, *ahead, plain),
             Act::Verify { fitted, candidate } => {
                 let (fitted, candidate) = (PartCode::new(fitted).unwrap(), PartCode::new(candidate).unwrap());
@@ -280,6 +281,12 @@ fn case_file(a: &ImportAct) -> String {
         "form = 1\ncase = \"{}\"\n{numbering}[[event]]\non = \"2026-01-01\"\nwhat = \"checked\"\n",
         a.case
     );
+    if !a.bridge.is_empty() {
+        text.push_str(&format!(
+            "[[restoration]]\nsites = {:?}\nretention = \"screwed to abutments\"\n",
+            a.bridge
+        ));
+    }
     for site in &a.sites {
         text.push_str(&format!("[[site]]\ntooth = {site}\n"));
         for (position, part, lot) in &a.fitted {

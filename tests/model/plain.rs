@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::acts::{Act, ImportAct, MoveAct, ReceiveAct, UseAct};
+use super::visits::{Open, VisitAct};
 use crate::model::acts::{PARTS, part_of};
 
 /// A place: a drawer by its name, or one of the others in capitals.
@@ -32,15 +33,23 @@ pub struct Standing {
 pub struct Case {
     pub sites: BTreeMap<u8, BTreeMap<&'static str, Standing>>,
     pub events: usize,
+    /// The sites under one bridge, along the arch.
+    pub bridge: Vec<u8>,
+    pub visit: Option<Open>,
+    /// What trays took out, by their entries.
+    pub pieces: Vec<u64>,
 }
+
+/// What was put into a position of a case, with what had stood there.
+type Touched = (&'static str, u8, &'static str, Option<Standing>);
 
 /// What it takes to take an entry back.
 #[derive(Debug, Clone)]
 struct Undo {
     day: Date,
     moves: Vec<(PartLot, Place, Place, i64)>,
-    /// Where a use put a part, and what had stood there.
-    site: Option<(&'static str, u8, &'static str, Option<Standing>)>,
+    /// Where it put parts, and what had stood there.
+    sites: Vec<Touched>,
     taken_back: bool,
 }
 
@@ -61,6 +70,8 @@ pub struct Plain {
     changed: Vec<(u64, &'static str, Option<u8>)>,
     /// The movements of the act that is being done.
     moves: Vec<(PartLot, Place, Place, i64)>,
+    /// Where the act that is being done puts parts.
+    pub touched: Vec<Touched>,
 }
 
 impl Default for Plain {
@@ -77,6 +88,7 @@ impl Default for Plain {
             undo: BTreeMap::new(),
             changed: Vec::new(),
             moves: Vec::new(),
+            touched: Vec::new(),
         }
     }
 }
@@ -94,7 +106,7 @@ impl Plain {
         self.balance.get(&(lot, place)).copied().unwrap_or(0)
     }
 
-    fn go(&mut self, lot: PartLot, from: Place, to: Place, pieces: i64) {
+    pub fn go(&mut self, lot: PartLot, from: Place, to: Place, pieces: i64) {
         self.moves.push((lot, from, to, pieces));
         *self.balance.entry((lot, from)).or_default() -= pieces;
         *self.balance.entry((lot, to)).or_default() += pieces;
@@ -112,7 +124,7 @@ impl Plain {
     }
 
     /// Whether the lot's last usable day is over; a month is usable to its last day.
-    fn is_over(&self, lot: PartLot) -> bool {
+    pub fn is_over(&self, lot: PartLot) -> bool {
         match self.expiry.get(&lot).map(String::as_str) {
             None | Some("none") => false,
             Some(month) if month.len() == 7 => self.today.strftime("%Y-%m").to_string().as_str() > month,
@@ -128,7 +140,7 @@ impl Plain {
         }
     }
 
-    fn stand(
+    pub fn stand(
         &mut self,
         case: &str,
         site: u8,
@@ -143,14 +155,7 @@ impl Plain {
     /// Does the act, if it may be done; whether it was.
     pub fn apply(&mut self, act: &Act) -> bool {
         self.moves.clear();
-        let site = match act {
-            Act::Use(a) => {
-                let case = self.cases.get(a.case);
-                let stood = case.and_then(|c| c.sites.get(&a.site)).and_then(|s| s.get(a.position)).cloned();
-                Some((a.case, a.site, a.position, stood))
-            }
-            _ => None,
-        };
+        self.touched.clear();
         let done = match act {
             Act::Receive(a) => self.receive(a),
             Act::Move(a) => self.shift(a),
@@ -186,25 +191,26 @@ impl Plain {
                 !wrong
             }
             Act::Counter { entry, mouth } => self.take_back(*entry, *mouth),
+            Act::Visit(a) => self.visit(a),
         };
         self.entries += u64::from(done);
         if done {
-            self.remember(act, site);
+            self.remember(act);
         }
         done
     }
 
-    fn remember(&mut self, act: &Act, site: Option<(&'static str, u8, &'static str, Option<Standing>)>) {
+    fn remember(&mut self, act: &Act) {
         match act {
-            Act::Receive(_) | Act::Move(_) | Act::Use(_) => {
-                let moves = std::mem::take(&mut self.moves);
-                let undo = Undo { day: self.today, moves, site, taken_back: false };
+            Act::Receive(_) | Act::Move(_) | Act::Use(_) | Act::Visit(VisitAct::Tray { .. }) => {
+                let (moves, sites) = (std::mem::take(&mut self.moves), std::mem::take(&mut self.touched));
+                self.changed.extend(sites.iter().map(|(case, site, ..)| (self.entries, *case, Some(*site))));
+                let undo = Undo { day: self.today, moves, sites, taken_back: false };
                 self.undo.insert(self.entries, undo);
             }
             _ => {}
         }
         match act {
-            Act::Use(a) => self.changed.push((self.entries, a.case, Some(a.site))),
             Act::Fit { case, site, .. } => self.changed.push((self.entries, case, Some(*site))),
             Act::Import(a) => self.changed.push((self.entries, a.case, None)),
             _ => {}
@@ -214,13 +220,13 @@ impl Plain {
     /// The same day, once, nothing on top of it, and nothing from a drawer that does not hold it.
     fn take_back(&mut self, entry: u64, mouth: bool) -> bool {
         let Some(undo) = self.undo.get(&entry).cloned() else { return false };
-        if undo.taken_back || undo.day != self.today || (mouth && undo.site.is_none()) {
+        if undo.taken_back || undo.day != self.today || (mouth && undo.sites.is_empty()) {
             return false;
         }
-        if let Some((case, site, ..)) = undo.site {
+        for (case, site, ..) in &undo.sites {
             let stands = |e: &u64| self.undo.get(e).is_none_or(|u| !u.taken_back);
             let on_top = |(e, c, s): &(u64, &str, Option<u8>)| {
-                *e > entry && *c == case && s.is_none_or(|s| s == site) && stands(e)
+                *e > entry && c == case && s.is_none_or(|s| s == *site) && stands(e)
             };
             if self.changed.iter().any(on_top) {
                 return false;
@@ -246,10 +252,14 @@ impl Plain {
                 self.expiry.remove(lot);
             }
         }
-        if let Some((case, site, position, stood)) = undo.site {
+        for (case, site, position, stood) in undo.sites {
             let standing = self.cases.get_mut(case).unwrap().sites.get_mut(&site).unwrap();
             standing.remove(position);
             standing.extend(stood.map(|s| (position, s)));
+        }
+        for case in self.cases.values_mut() {
+            case.pieces.retain(|by| *by != entry);
+            case.visit.iter_mut().filter(|v| v.booked == Some(entry)).for_each(|v| v.booked = None);
         }
         self.undo.get_mut(&entry).unwrap().taken_back = true;
         true
@@ -308,9 +318,10 @@ impl Plain {
         }
         self.go(lot, place, CASES, 1);
         let old = self.cases[a.case].sites[&a.site].get(a.position).cloned();
-        if let Some(Standing { part, lot: Some(lot), .. }) = old {
+        if let Some(Standing { part, lot: Some(lot), .. }) = old.clone() {
             self.go((part, lot), CASES, if a.kept { KEPT } else { WASTE }, 1);
         }
+        self.touched.push((a.case, a.site, a.position, old));
         self.stand(a.case, a.site, a.position, a.part, Some(a.lot));
         self.cases.get_mut(a.case).unwrap().events += 1;
         true
@@ -320,10 +331,10 @@ impl Plain {
         if a.wrong || (self.cases.contains_key(a.case) && !a.replace) {
             return false;
         }
-        self.cases.insert(
-            a.case,
-            Case { sites: a.sites.iter().map(|s| (*s, BTreeMap::new())).collect(), events: 1 },
-        );
+        let sites = a.sites.iter().map(|s| (*s, BTreeMap::new())).collect();
+        // A visit that is going on goes on, and what came out came out.
+        let Case { visit, pieces, .. } = self.cases.remove(a.case).unwrap_or_default();
+        self.cases.insert(a.case, Case { sites, events: 1, bridge: a.bridge.clone(), visit, pieces });
         for site in &a.sites {
             for (position, part, lot) in &a.fitted {
                 self.stand(a.case, *site, position, part, *lot);

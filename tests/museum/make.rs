@@ -1,7 +1,8 @@
-//! How the first logbook was made: every kind of entry, with known, unknown and inapplicable values in them.
+//! How the first logbook was made: every kind of entry there was, with known, unknown and inapplicable values in them.
 //!
 //! Run only when tests/museum/logbook-1 is gone: a logbook in the museum is never written again.
 
+use std::fmt::Debug;
 use std::fs;
 use std::path::Path;
 
@@ -9,8 +10,8 @@ use jiff::civil::{Date, date};
 use spareseat::case::{Event, Grinding, Happening, Splint, Sure, TorqueRecord};
 use spareseat::catalog::{Lean, Position};
 use spareseat::desk::cases::{self, CaseError};
-use spareseat::desk::{Desk, Home, Today, moving, open_home, parts, receiving, using};
-use spareseat::record::{Accepted, Became, Entry};
+use spareseat::desk::{Desk, Failing, Home, Today, moving, open_home, parts, receiving, using};
+use spareseat::record::{Accepted, Became, Entry, View};
 use spareseat::units::{
     Act, CaseNumber, Expiry, Initials, LIMITS, Lot, Note, PartCode, PlaceId, PracticeName, RawLabel, Tooth,
     Torque,
@@ -23,13 +24,13 @@ pub const DAY: Date = date(2026, 11, 25);
 
 const CATALOGUE: &str = include_str!("catalogue.toml");
 /// The case as a person would have written it.
-const CASE: &str = include_str!("case.toml");
+pub const CASE: &str = include_str!("case.toml");
 
 fn code(text: &str) -> PartCode {
     PartCode::new(text).unwrap()
 }
 
-fn note(text: &str) -> Note {
+pub fn note(text: &str) -> Note {
     Note::new(text).unwrap()
 }
 
@@ -37,19 +38,34 @@ fn drawer(text: &str) -> PlaceId {
     PlaceId::new(text).unwrap()
 }
 
-struct Maker {
-    desk: Desk,
-    by: Initials,
+/// Books with acts that are the same each time.
+pub struct Maker {
+    pub desk: Desk,
+    pub home: Home,
+    pub today: Today,
+    pub by: Initials,
+    id: u128,
     acts: u128,
 }
 
 impl Maker {
-    fn act(&mut self) -> Act {
+    pub fn act(&mut self) -> Act {
         self.acts += 1;
-        Act::from_bits(self.acts << 64 | 0x0DD5)
+        Act::from_bits(self.acts << 64 | self.id)
     }
 
-    fn receive(
+    /// The last entry.
+    pub fn last(&self) -> u64 {
+        self.desk.entry()
+    }
+
+    /// Books what nothing refuses.
+    pub fn books<E: Failing + Debug>(&mut self, decide: impl FnMut(&View) -> Result<Entry, E>) {
+        let act = self.act();
+        self.desk.book(Some(&self.by), act, decide).unwrap();
+    }
+
+    pub fn receive(
         &mut self,
         part: &str,
         lot: &str,
@@ -76,33 +92,41 @@ impl Maker {
         self.desk.book(Some(&self.by), act, |view| using::decide(view, ask, DAY)).unwrap();
     }
 
-    fn case(&mut self, decide: impl FnMut(&spareseat::record::View) -> Result<Entry, CaseError>) {
+    pub fn case(&mut self, decide: impl FnMut(&spareseat::record::View) -> Result<Entry, CaseError>) {
         let act = self.act();
         self.desk.book(Some(&self.by), act, decide).unwrap();
     }
 }
 
-/// Makes the logbook, and takes away what is no part of the record.
-pub fn first_logbook(folder: &Path) {
+/// Makes a logbook with the catalogue in it, and takes away what is no part of the record.
+pub fn whole(folder: &Path, id: u128, then: impl FnOnce(&mut Maker)) {
     let today = Today { now: NOW.parse().unwrap(), date: DAY, said: true };
     let home = Home::at(folder);
     let by = Initials::new("MU").unwrap();
     let practice = PracticeName::new("Museum \"practice\" (made up)").unwrap();
-    home.make(Act::from_bits(0x0DD5), true, &practice, &by, today, Act::from_bits(0x0DD5)).unwrap();
-    let mut maker = Maker { desk: open_home(&home, today).unwrap(), by: by.clone(), acts: 0 };
+    home.make(Act::from_bits(id), true, &practice, &by, today, Act::from_bits(id)).unwrap();
+    let desk = open_home(&home, today).unwrap();
+    let mut maker = Maker { desk, home, today, by: by.clone(), id, acts: 0 };
     let files = [("catalogue.toml".to_owned(), CATALOGUE.to_owned())];
     let act = maker.act();
     parts::import(&mut maker.desk, Some(&by), act, &files).unwrap();
-    cases_and_stock(&mut maker);
-    uses(&mut maker);
-    // A decision that only a damaged record asks for; here it stands for its form.
-    let accepted =
-        Entry::Accepted(Accepted { seen: 9, found: 7, why: note("the backup of Monday is the right one") });
-    maker.case(|_| Ok(accepted.clone()));
+    then(&mut maker);
     drop(maker);
     fs::remove_dir_all(folder.join(spareseat::record::VIEW_FOLDER)).unwrap();
     fs::remove_file(folder.join(format!("{}.lock", spareseat::record::VIEW_FOLDER))).unwrap();
     fs::remove_file(folder.join("lock")).unwrap();
+}
+
+/// Makes the first logbook.
+pub fn first_logbook(folder: &Path) {
+    whole(folder, 0x0DD5, |maker| {
+        cases_and_stock(maker);
+        uses(maker);
+        // A decision that only a damaged record asks for; here it stands for its form.
+        let why = note("the backup of Monday is the right one");
+        let accepted = Entry::Accepted(Accepted { seen: 9, found: 7, why });
+        maker.case(|_| Ok(accepted.clone()));
+    });
 }
 
 fn cases_and_stock(maker: &mut Maker) {

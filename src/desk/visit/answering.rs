@@ -36,17 +36,8 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     let left = ask.left.or(same.filter(|o| o.broken == broken).map(|o| o.left));
     let scene = Scene::set(view, today, case, site)?;
     let Some(call) = scene.row(broken) else { return Err(VisitError::NotSaid(ask.case.clone())) };
-    let default =
-        if call.leaves_something() || broken == Broken::NotKnown { Left::NotKnown } else { Left::Nothing };
-    let asked = Asked {
-        site,
-        broken,
-        left: left.or(call.left).unwrap_or(default),
-        position: scene.about(call).map(|f| f.position),
-    };
-    if let Some(why) = words::cannot_be(call, asked.left) {
-        return Err(VisitError::Contradiction { report: call.report.clone(), why });
-    }
+    let left = left_behind(call, left)?;
+    let asked = Asked { site, broken, left, position: scene.about(call).map(|f| f.position) };
     let nothing_is_known = scene.own().is_empty();
     if !nothing_is_known && !call.about.is_empty() && asked.position.is_none() {
         return Ok(Reply::NotThere(not_there(&scene, call)));
@@ -57,12 +48,26 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     if let Some(entry) = visit.booked() {
         // What was to be laid out is in the mouth: the rest of the answer is what is still to be done.
         (visit.tray, visit.tools, visit.missing) = Default::default();
-        visit.tools_missing.clear();
+        (visit.tools_missing, visit.undo, visit.fragment) = Default::default();
         visit.answer = vec![words::is_booked(&visit, entry)];
         return Ok(Reply::Visit(Box::new(visit)));
     }
     visit.answer = if nothing_is_known { nothing_known(&visit) } else { words::answer(&visit) };
     Ok(Reply::Visit(Box::new(visit)))
+}
+
+/// What stayed behind: as it was said, where that can be, else as the table has it.
+pub fn left_behind(call: &Call, said: Option<Left>) -> Result<Left, VisitError> {
+    let unsaid = match call.word {
+        Broken::NotKnown => Left::NotKnown,
+        _ if call.may_leave() => Left::NotKnown,
+        _ => Left::Nothing,
+    };
+    let left = said.or(call.left).unwrap_or(unsaid);
+    match words::cannot_be(call, left) {
+        Some(why) => Err(VisitError::Contradiction { report: call.report.clone(), why }),
+        None => Ok(left),
+    }
 }
 
 fn not_there(scene: &Scene<'_>, call: &Call) -> NotThere {
@@ -116,11 +121,21 @@ fn lay_over(
     let stays = if_fragment_stays.iter().filter(|r| r.usage == Use::Take);
     let if_fragment_stays_tools =
         tools::drivers(scene, &turned, &stays.flat_map(drives).collect::<Vec<_>>())?;
-    let caps = back::caps(scene)?;
+    // Nothing is taken off an implant that moves: nothing stands open, and nothing goes to the laboratory.
+    let (caps, to_laboratory) = match call.ends {
+        Ends::Refer => (back::Caps::default(), Vec::new()),
+        _ => {
+            let restoration = scene.restoration.as_ref();
+            (back::caps(scene)?, laboratory::needs(view, restoration, &scene.sites, &scene.case.load)?)
+        }
+    };
     let stands_on = scene.stands_on();
     let (possible, possible_more) =
         if nothing_is_known { walk_in::possible(scene, asked.broken)? } else { (Vec::new(), 0) };
-    let rows: Vec<&TrayRow> = tray.iter().chain(&if_fragment_stays).collect();
+    let is_booked = open.and_then(|o| asked.booked(o)).is_some();
+    // What is booked lies in no drawer any more, to be sterilised or warned of.
+    let laid_out = if is_booked { &[][..] } else { &tray[..] };
+    let rows: Vec<&TrayRow> = laid_out.iter().chain(&if_fragment_stays).collect();
     let angled = scene.own().iter().find(|f| f.part.is_angled());
     let angled = angled.filter(|_| {
         undone.iter().chain(&next).any(|n| {
@@ -165,19 +180,16 @@ fn lay_over(
         leaves_something,
         if_fragment_stays_needs: next
             .iter()
-            .map(|n| (n.site, n.fitted.position, n.measure.part.code.clone()))
+            .map(|n| (n.site, n.fitted.position, n.measure.part.clone()))
             .collect(),
         if_fragment_stays_words: way::next_step(scene, &next, asked)?,
         if_fragment_stays_tools,
-        to_laboratory: match call.ends {
-            Ends::Refer => Vec::new(),
-            _ => laboratory::needs(view, scene.restoration.as_ref(), &scene.sites, &scene.case.load)?,
-        },
+        to_laboratory,
         rest_of_bridge: rest_of_bridge(scene, asked, &view.events(&scene.case.number)?),
         after: words::after(
             &scene.case.number,
             asked,
-            open.is_some(),
+            (open.is_some(), is_booked),
             (call.ends, leaves_something),
             &tray,
             stands_on,
@@ -246,11 +258,14 @@ fn tools_for(
     }
     let turned: Vec<&Need<'_>> = undone.iter().collect();
     let mut rows = tools::drivers(scene, &turned, &tray.iter().flat_map(drives).collect::<Vec<_>>())?;
-    let tightened: Vec<Tooth> = tray
-        .iter()
-        .filter(|r| matches!(r.torque(), TorqueSpec::Stated(_)))
-        .flat_map(|r| r.sites.iter().copied())
-        .collect();
+    let mut tightened: Vec<Tooth> = Vec::new();
+    let stated = tray.iter().filter(|r| matches!(r.torque(), TorqueSpec::Stated(_)));
+    for site in stated.flat_map(|r| r.sites.iter().copied()) {
+        // Two screws at one site are one site to tighten at.
+        if !tightened.contains(&site) {
+            tightened.push(site);
+        }
+    }
     if !tightened.is_empty() {
         rows.push(tools::wrench(scene, &tightened)?);
     }
@@ -300,8 +315,7 @@ fn nothing_known(visit: &Visit) -> Vec<String> {
 
 /// What lies ready now against what was shown when the visit was put on record.
 fn changed(visit: &Visit, open: &OpenVisit) -> Option<String> {
-    let same = open.site == visit.site && open.broken == visit.broken && open.left == visit.left;
-    (same && open.booked.is_none()).then_some(())?;
+    (visit.asked().is_of(open) && open.booked.is_none()).then_some(())?;
     let now = visit.shown();
     let gone = difference(&open.tray, &now);
     let come = difference(&now, &open.tray);

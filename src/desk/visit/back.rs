@@ -10,6 +10,7 @@ use crate::stock::pick;
 use crate::units::{Tooth, teeth};
 
 /// Caps with their drawers, and what is said beside them.
+#[derive(Default)]
 pub(super) struct Caps {
     pub rows: Vec<ToolRow>,
     pub words: Vec<String>,

@@ -7,7 +7,7 @@ use super::tools::ToolRow;
 use super::tray::{Need, TrayRow, Use};
 use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
-use crate::catalog::{Position, Sterile, TorqueSpec, Value};
+use crate::catalog::{Part, Position, Sterile, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::matching::StandsOn;
 use crate::units::{CaseNumber, Expiry, Tooth, teeth};
@@ -22,7 +22,7 @@ pub(super) fn cannot_be(call: &Call, left: Left) -> Option<String> {
         Broken::NotKnown if left != Left::NotKnown => {
             Some("nobody has looked, so nobody knows what stayed behind".to_owned())
         }
-        _ if something && !call.leaves_something() => {
+        _ if something && !call.may_leave() => {
             Some("nothing broke off there, so nothing can have stayed behind".to_owned())
         }
         _ => None,
@@ -96,7 +96,7 @@ pub fn answer(visit: &Visit) -> Vec<String> {
     let when = if stuck { "ONLY WHEN THE FRAGMENT IS OUT OF THE IMPLANT: TAKE" } else { "TAKE" };
     lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row, visit.today))));
     let only = visit.only_if();
-    for (site, position, code) in &visit.if_fragment_stays_needs {
+    for (site, position, part) in &visit.if_fragment_stays_needs {
         let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
         lines.push(match found {
             Some(row) => {
@@ -108,7 +108,12 @@ pub fn answer(visit: &Visit) -> Vec<String> {
                 };
                 format!("ONLY IF {only}: TAKE {}{height}", take(row, visit.today))
             }
-            None => format!("IF {only}: no {} like {code} in the house for {site}.", position.words()),
+            None => match made_for(part, &[*site]) {
+                Some(made) => format!("IF {only}: {made}"),
+                None => {
+                    format!("IF {only}: no {} like {} in the house for {site}.", position.words(), part.code)
+                }
+            },
         });
     }
     for stray in &visit.strays {
@@ -143,16 +148,25 @@ pub(super) fn is_booked(visit: &Visit, entry: u64) -> String {
     )
 }
 
+/// A part that was made for one patient is looked for in no drawer.
+fn made_for(part: &Part, sites: &[Tooth]) -> Option<String> {
+    let made = part.made.as_ref()?;
+    Some(format!(
+        "LABORATORY WORK: the {} at {} was made for this patient ({}, job {}): no drawer holds another.",
+        part.kind.short(),
+        teeth(sites),
+        made.laboratory,
+        made.job
+    ))
+}
+
 fn not_in_house(visit: &Visit) -> Vec<String> {
     let mut lines = Vec::new();
     for missing in &visit.missing {
         let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served.len());
         let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
-        lines.push(match &missing.fitted.made {
-            Some(made) => format!(
-                "LABORATORY WORK: the {kind} at {sites} was made for this patient ({}, job {}): no drawer holds another.",
-                made.laboratory, made.job
-            ),
+        lines.push(match made_for(&missing.fitted, &missing.sites) {
+            Some(made) => made,
             None if missing.served.is_empty() => {
                 format!("NOT IN THE HOUSE: no {kind} like {code} for {sites}.")
             }
@@ -282,7 +296,7 @@ pub fn open_cemented(restoration: Option<&Restoration>, sites: Vec<Tooth>) -> Un
 pub(super) fn after(
     case: &CaseNumber,
     asked: &Asked,
-    visit_is_open: bool,
+    (is_open, is_booked): (bool, bool),
     (ends, leaves_something): (Ends, bool),
     tray: &[TrayRow],
     stands_on: StandsOn,
@@ -309,7 +323,7 @@ pub(super) fn after(
         );
     }
     let us = "spareseat --as INITIALS";
-    if !visit_is_open {
+    if !is_open {
         // Said only where something else could be said.
         let left = if asked.left == Left::NotKnown || !leaves_something {
             String::new()
@@ -325,7 +339,7 @@ pub(super) fn after(
     if asked.broken == Broken::NotKnown {
         lines.push(format!("When somebody has looked: {us} visit {case} --broken WHAT --left WHAT --narrow"));
     }
-    if !tray.is_empty() && asked.broken != Broken::NotKnown {
+    if !tray.is_empty() && !is_booked && asked.broken != Broken::NotKnown {
         let torques: String = torques(tray).iter().map(|t| format!(" --torque {t}")).collect();
         lines.push(format!("Book the tray: {us} use {case} --visit{torques}"));
     }

@@ -9,7 +9,7 @@ use super::swap::{Detail, candidate};
 use super::{finding, fitted_rows, pieces, section, worth_reading};
 use crate::case::{Fitted, Left};
 use crate::catalog::Part;
-use crate::desk::visit::{NotThere, ToolRow, TrayRow, Use, Visit, usable_on};
+use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Use, Visit, usable_on};
 use crate::matching::{Finding, StandsOn, Verdict};
 use crate::units::{show_date, teeth, visible};
 
@@ -79,7 +79,9 @@ fn tool_rows(rows: &[ToolRow], today: Date) -> String {
         let torque = r.torque().map_or(String::new(), |t| format!("; {t}"));
         vec![
             take,
-            r.part.as_ref().map_or("not in the catalogue".to_owned(), |p| p.code.to_string()),
+            r.part
+                .as_ref()
+                .map_or_else(|| format!("{}: none in the catalogue", r.description), |p| p.code.to_string()),
             r.pick.as_ref().map_or("not in the house by this record".to_owned(), |p| p.place.to_string()),
             format!("{}, {}{torque}", r.what_for, teeth(&r.sites)),
             r.pick
@@ -147,25 +149,35 @@ pub fn visit(v: &Visit, today: Date, why: bool) -> String {
     }
     section(&mut out, "To the laboratory with it", &v.to_laboratory);
     for missing in &v.missing {
-        let _ = writeln!(
-            out,
-            "\nNot in the house: {} for {}. To order: {} of {}. Nearest substitutes:",
-            missing.position.words(),
-            teeth(&missing.sites),
-            pieces(missing.sites.len() as i64),
-            missing.fitted.code
-        );
-        for c in &missing.nearest {
-            candidate(&mut out, c, today, Detail { whole: false, why });
-        }
-        if missing.nearest.is_empty() {
-            let _ = writeln!(out, "  none");
-        }
+        not_in_house(&mut out, missing, today, why);
     }
     section(&mut out, &format!("The rest of the {}", v.restoration()), &v.rest_of_bridge);
     section(&mut out, "After", &v.after);
     section(&mut out, "Cautions", &v.cautions);
     out
+}
+
+fn not_in_house(out: &mut String, missing: &Missing, today: Date, why: bool) {
+    let (what, sites) = (missing.position.words(), teeth(&missing.sites));
+    let _ = match &missing.fitted.made {
+        Some(made) => writeln!(
+            out,
+            "\nNot in the house: {what} for {sites}. {} was made for this patient by {}, job {}; the laboratory makes it again. Nearest substitutes:",
+            missing.fitted.code, made.laboratory, made.job
+        ),
+        None => writeln!(
+            out,
+            "\nNot in the house: {what} for {sites}. To order: {} of {}. Nearest substitutes:",
+            pieces(missing.sites.len() as i64),
+            missing.fitted.code
+        ),
+    };
+    for c in &missing.nearest {
+        candidate(out, c, today, Detail { whole: false, why });
+    }
+    if missing.nearest.is_empty() {
+        let _ = writeln!(out, "  none");
+    }
 }
 
 /// Who, where, what is reported; the visit on record; and where nobody has looked, what it may be.

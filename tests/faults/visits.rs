@@ -1,0 +1,128 @@
+//! What happens around a visit in the small practice: a case with a bridge over three sites, so that a tray has three
+//! lines that must stand together or not at all.
+
+use std::collections::BTreeMap;
+
+use spareseat::case::{Broken, Left, TorqueRecord};
+use spareseat::catalog::Position;
+use spareseat::desk::laying::{self, LayingError, Told};
+use spareseat::desk::swap::SwapError;
+use spareseat::desk::visit::VisitQuestion;
+use spareseat::desk::visiting::{self, VisitingError};
+use spareseat::desk::{Desk, cases};
+use spareseat::record::{Booked, Outcome};
+use spareseat::units::{Act, CaseNumber};
+
+use super::world::{LOT, by, today};
+
+/// The case with the bridge.
+const BRIDGE: &str = "1048";
+/// How many lines its tray has: one a site.
+const LINES: usize = 3;
+/// The lot of the screws it came with.
+const OLD_LOT: &str = "PS-0952";
+
+const CASE_FILE: &str = include_str!("bridge.toml");
+
+/// A step around a visit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Visiting {
+    /// The case is imported.
+    Case,
+    /// The visit begins.
+    Open,
+    /// Its tray is booked.
+    Tray,
+    /// It ends.
+    End,
+}
+
+fn case() -> CaseNumber {
+    CaseNumber::new(BRIDGE).expect("a case number")
+}
+
+impl Visiting {
+    /// Books it.
+    pub fn book(self, desk: &mut Desk, act: Act) -> Result<Booked, String> {
+        let (number, by, day) = (case(), by(), today().date);
+        let ask = VisitQuestion {
+            case: number.clone(),
+            site: Some("25".to_owned()),
+            broken: Some(Broken::Loose),
+            left: Some(Left::Nothing),
+        };
+        let told = Told { torque: Some(TorqueRecord::NotMeasured), ..Told::default() };
+        match self {
+            Self::Case => desk
+                .book(Some(&by), act, |view| cases::import(view, "bridge.toml", CASE_FILE, false, day))
+                .map_err(|e| e.to_string()),
+            Self::Open => desk
+                .book::<VisitingError>(Some(&by), act, |view| visiting::begin(view, &ask, None, day))
+                .map_err(|e| e.to_string()),
+            Self::Tray => desk
+                .book::<LayingError>(Some(&by), act, |view| laying::decide(view, &number, &told, day))
+                .map_err(|e| e.to_string()),
+            Self::End => desk
+                .book::<VisitingError>(Some(&by), act, |view| {
+                    visiting::end(view, &number, Outcome::BackIn, None)
+                })
+                .map_err(|e| e.to_string()),
+        }
+    }
+
+    /// The command that books it; `file` writes a file for it.
+    pub fn command(self, file: &dyn Fn(&str, &str) -> String) -> Vec<String> {
+        let bridge = if self == Self::Case { file("bridge.toml", CASE_FILE) } else { String::new() };
+        let words: &[&str] = match self {
+            Self::Case => &["case", "import", &bridge],
+            Self::Open => &["visit", BRIDGE, "--site", "25", "--broken", "loose", "--open"],
+            Self::Tray => &["use", BRIDGE, "--visit", "--torque", "not-measured"],
+            Self::End => &["visit", BRIDGE, "--end", "back-in"],
+        };
+        words.iter().map(|w| (*w).to_owned()).collect()
+    }
+}
+
+/// Holds the case against the steps that stand in the logbook, each with its entry: `Err` says what is not true.
+///
+/// A tray is booked whole or not at all. Gives how many screws the trays took.
+pub fn check(desk: &mut Desk, steps: &[(u64, Visiting)]) -> Result<i64, String> {
+    let (mut open, mut trays, mut is_there) = (None, BTreeMap::new(), false);
+    for (entry, step) in steps {
+        match step {
+            Visiting::Case => is_there = true,
+            Visiting::Open => open = Some((*entry, None)),
+            Visiting::Tray => {
+                trays.insert(*entry, LINES);
+                open = open.map(|(began, _)| (began, Some(*entry)));
+            }
+            Visiting::End => open = None,
+        }
+    }
+    let number = case();
+    let asked = desk.ask(|view| {
+        let mut pieces: BTreeMap<u64, usize> = BTreeMap::new();
+        view.pieces(&number)?.iter().for_each(|p| *pieces.entry(p.entry).or_default() += 1);
+        let mut lots = Vec::new();
+        for tooth in view.case(&number)?.map_or(Vec::new(), |c| c.sites) {
+            let assembly = view.assembly(&number, tooth)?;
+            let screw = assembly.into_iter().find(|f| f.position == Position::ProstheticScrew);
+            lots.push(screw.and_then(|f| f.lot).map_or(String::new(), |l| l.to_string()));
+        }
+        let visit = view.state(&number)?.visit.map(|v| (v.entry, v.booked));
+        Ok::<_, SwapError>((visit, pieces, lots))
+    });
+    let (visit, pieces, lots) = asked.map_err(|e| e.to_string())?;
+    if visit != open {
+        return Err(format!("the open visit is {visit:?}, the entries make it {open:?}"));
+    }
+    if pieces != trays {
+        return Err(format!("pieces came out by {pieces:?}, the trays are {trays:?}"));
+    }
+    let lot = if trays.is_empty() { OLD_LOT } else { LOT };
+    let expected = vec![lot; if is_there { LINES } else { 0 }];
+    if lots != expected {
+        return Err(format!("the screws are of {lots:?}, the entries make it {expected:?}"));
+    }
+    Ok((LINES * trays.len()) as i64)
+}
