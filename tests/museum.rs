@@ -75,10 +75,12 @@ fn complaint(kept: Option<&str>, digest: &str) -> Option<String> {
     }
 }
 
+/// The name of a logbook, and how it is made.
+type Makes = (&'static str, fn(&Path));
+
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [(&str, fn(&Path)); 2] =
-        [("logbook-1", make::first_logbook), ("logbook-2", second::second_logbook)];
+    let makers: [Makes; 2] = [("logbook-1", make::first_logbook), ("logbook-2", second::second_logbook)];
     for (name, make) in makers {
         let folder = museum().join(name);
         if !folder.join("logbook.jsonl").exists() {

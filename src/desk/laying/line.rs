@@ -60,22 +60,21 @@ mod tests {
     #[test]
     fn a_line_is_a_site_or_one_part_at_it() {
         let at = |site| Tooth::from_iso(site).unwrap();
-        let rows: [(&str, Option<(u8, Option<Position>)>); 9] = [
-            ("25", Some((25, None))),
-            ("25:abutment", Some((25, Some(Position::Abutment)))),
-            ("11:prosthetic-screw", Some((11, Some(Position::ProstheticScrew)))),
+        let whole = Line { site: at(25), position: None };
+        let one = |site, position| Some(Line { site: at(site), position: Some(position) });
+        for (typed, line) in [
+            ("25", Some(whole)),
+            ("25:abutment", one(25, Position::Abutment)),
+            ("11:prosthetic-screw", one(11, Position::ProstheticScrew)),
             ("", None),
             ("9", None),
             ("25:", None),
             (":abutment", None),
             ("25:Abutment", None),
             ("25:abutment:1", None),
-        ];
-        for (typed, expected) in rows {
-            let line = expected.map(|(site, position)| Line { site: at(site), position });
+        ] {
             assert_eq!(Line::parse(typed).ok(), line, "'{typed}'");
         }
-        let whole = Line::parse("25").unwrap();
         let one = Line::parse("25:abutment").unwrap();
         for (site, position, by_whole, by_one) in [
             (25, Position::Abutment, true, true),
