@@ -290,6 +290,75 @@ mod tests {
     }
 
     #[test]
+    fn what_may_be_left_in_the_mouth_and_what_is_got_out_at_the_chair() {
+        for (word, may_leave, fragment) in [
+            (Broken::NotKnown, false, false),
+            (Broken::Loose, false, false),
+            (Broken::ProstheticScrew, true, true),
+            (Broken::StrippedHead, true, true),
+            (Broken::AbutmentScrew, true, true),
+            (Broken::Abutment, true, true),
+            (Broken::AbutmentLoose, false, false),
+            (Broken::WornThread, false, false),
+            (Broken::UngluedBase, false, false),
+            (Broken::Facing, false, false),
+            (Broken::ImplantMoves, false, false),
+            // What is left of it is in the bone: nobody gets it out at the chair.
+            (Broken::ImplantNeck, true, false),
+        ] {
+            let rows: Vec<&Call> = Calls::shipped().call.iter().filter(|c| c.word == word).collect();
+            assert!(!rows.is_empty(), "{word}");
+            for call in rows {
+                assert_eq!(
+                    (call.may_leave(), call.leaves_something()),
+                    (may_leave, fragment),
+                    "{word} {:?}",
+                    call.when
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn no_row_contradicts_itself() {
+        for call in &Calls::shipped().call {
+            let told = format!("{} {:?}", call.word, call.when);
+            assert!(
+                call.left.is_none_or(|left| !call.cannot_be.contains_key(&left)),
+                "{told}: its own default"
+            );
+            assert!(!call.cannot_be.contains_key(&Left::NotKnown), "{told}: not knowing is always possible");
+            assert!(call.step_up.is_empty() || call.then.is_some(), "{told}: a step up that nobody explains");
+            if call.ends == Ends::Refer {
+                assert!(call.undo.is_empty() && call.step_up.is_empty(), "{told}: nothing is turned on it");
+            }
+            for wanted in &call.step_up {
+                assert!(!call.new.contains(wanted), "{told}: {wanted:?} is new already");
+            }
+        }
+    }
+
+    #[test]
+    fn a_scope_and_a_position_in_words() {
+        let at = |scope, position| Some(Wanted { scope, which: Which::At(position) });
+        for (text, expected) in [
+            ("own abutment", at(Scope::Own, Position::Abutment)),
+            ("bridge prosthetic-screw", at(Scope::Bridge, Position::ProstheticScrew)),
+            ("bridge retaining-screw", Some(Wanted { scope: Scope::Bridge, which: Which::RetainingScrew })),
+            ("own fixing", Some(Wanted { scope: Scope::Own, which: Which::Fixing })),
+            ("holder", Some(Wanted { scope: Scope::Own, which: Which::Holder })),
+            ("own holder", None),
+            ("own", None),
+            ("", None),
+            ("every abutment", None),
+            ("own  abutment", None),
+            ("own Abutment", None),
+        ] {
+            assert_eq!(Wanted::try_from(text.to_owned()).ok(), expected, "'{text}'");
+        }
+    }
+
+    #[test]
     fn the_narrower_row_wins() {
         let table = Calls::shipped();
         let screw = |angled| {

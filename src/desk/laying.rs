@@ -12,7 +12,7 @@ use super::lookup::NotFound;
 use super::moving::TakeError;
 use super::visit::{self, Reply, TrayRow, Use, Visit, VisitError, VisitQuestion};
 use crate::case::{Fitted, TorqueRecord};
-use crate::catalog::{Lean, Part, Position, Reuse, Sterile, TorqueSpec, Value};
+use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec, Value};
 use crate::record::{
     Became, Entry, RecordError, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View,
     ViewError,
@@ -172,7 +172,7 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         let how = if unit.is_named(&told.opened) { Spoilt::OpenedNotUsed } else { Spoilt::Dropped };
         let (lot, place) = stock.take(unit)?;
         let part = &unit.row.part;
-        let to_reprocess = may_be_sterilised_again(part);
+        let to_reprocess = may_be_sterilised_again(part.sterile, part.reuse);
         booked.spoiled.push(Spoiled { part: part.code.clone(), lot, place, how, to_reprocess });
     }
     // It takes its lot last, whichever site it is for: the others are taken as they were shown.
@@ -193,8 +193,8 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
 
 /// It was in no mouth: what came to the chair unsterile is cleaned and sterilised again, what came in a sterile pack
 /// is thrown away once the pack is open, unless its maker calls it reusable.
-fn may_be_sterilised_again(part: &Part) -> bool {
-    part.sterile == Sterile::ToBeSterilised || part.reuse == Reuse::Reusable
+fn may_be_sterilised_again(sterile: Sterile, reuse: Reuse) -> bool {
+    sterile == Sterile::ToBeSterilised || reuse == Reuse::Reusable
 }
 
 /// Every line an option names must be there, or somebody meant another one.
@@ -307,4 +307,25 @@ fn put_in(
         broken,
     });
     Ok((line, removed))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_opened_part_is_sterilised_again_only_where_somebody_says_that_it_may_be() {
+        for (sterile, reuse, again) in [
+            (Sterile::ToBeSterilised, Reuse::SingleUse, true),
+            (Sterile::ToBeSterilised, Reuse::NotStated, true),
+            (Sterile::Sterile, Reuse::Reusable, true),
+            (Sterile::NotStated, Reuse::Reusable, true),
+            (Sterile::Sterile, Reuse::SingleUse, false),
+            (Sterile::Sterile, Reuse::NotStated, false),
+            (Sterile::NotStated, Reuse::SingleUse, false),
+            (Sterile::NotStated, Reuse::NotStated, false),
+        ] {
+            assert_eq!(may_be_sterilised_again(sterile, reuse), again, "{sterile:?}, {reuse:?}");
+        }
+    }
 }

@@ -226,7 +226,7 @@ fn what_was_not_used_dropped_opened_or_taken_in_the_step_up() {
     );
     // What is opened in place of being used is taken out of the drawer once, not twice.
     another(&p, "1047", OPEN);
-    let booked = p.done("use 1047 --visit --torque 15 --opened 24 --except 27");
+    let booked = p.done("use 1047 --visit --torque 15 --opened 24");
     assert_eq!(
         [&booked["put_in"], &booked["came_out"], &booked["spoiled"]],
         [&json!(1), &json!(1), &json!(1)]
@@ -267,7 +267,7 @@ fn an_angled_abutment_carries_the_lean_that_was_said() {
     let torques = "--torque 35:abutment-screw=15 --torque 35:prosthetic-screw=20 --torque 15";
     for (option, lean) in [
         ("--lean 35:abutment=distal", json!("distal")),
-        ("--lean 35=12.5", json!("12.5 degrees from buccal by way of mesial")),
+        ("--lean 35=12.5", json!("12.5° from buccal by way of mesial")),
     ] {
         let booked = p.done(&format!("use 2210 --visit {torques} {option}"));
         assert_eq!(booked["put_in"], 7);
@@ -322,8 +322,8 @@ fn the_same_act_is_booked_once_and_says_what_stands() {
 fn a_visit_ends_in_one_of_four_ways_and_another_may_begin() {
     let p = Practice::with(&["1047"]);
     for (outcome, words) in [
-        ("back-in", "the bridge is back in"),
-        ("not-today", "the bridge could not go back today"),
+        ("back-in", "the restoration is back in"),
+        ("not-today", "the restoration could not go back today"),
         ("laboratory", "sent to the laboratory"),
         ("referred", "referred"),
     ] {

@@ -123,7 +123,7 @@ impl Act {
 
     /// The next act; what lies where is looked up so that enough of them can be done.
     pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
-        match dice.below(125) {
+        match dice.below(135) {
             100.. => Self::Visit(VisitAct::random(dice, plain)),
             0..=24 => Self::Receive(receive(dice)),
             25..=44 => Self::Move(shift(dice, plain)),

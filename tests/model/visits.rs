@@ -79,8 +79,8 @@ impl VisitAct {
             dice.chance(percent).then(|| shown.unwrap_or_else(|| dice.pick(&SITES)))
         };
         match step {
-            3..=6 => Self::Tray { case, except: line(15), dropped: line(25), opened: line(15) },
-            7 => Self::Narrow { case },
+            3..=5 => Self::Tray { case, except: line(15), dropped: line(25), opened: line(15) },
+            6..=7 => Self::Narrow { case },
             _ => Self::End { case },
         }
     }

@@ -24,7 +24,7 @@ pub const DAY: Date = date(2026, 11, 25);
 
 const CATALOGUE: &str = include_str!("catalogue.toml");
 /// The case as a person would have written it.
-pub const CASE: &str = include_str!("case.toml");
+const CASE: &str = include_str!("case.toml");
 
 fn code(text: &str) -> PartCode {
     PartCode::new(text).unwrap()
@@ -92,7 +92,7 @@ impl Maker {
         self.desk.book(Some(&self.by), act, |view| using::decide(view, ask, DAY)).unwrap();
     }
 
-    pub fn case(&mut self, decide: impl FnMut(&spareseat::record::View) -> Result<Entry, CaseError>) {
+    pub fn case(&mut self, decide: impl FnMut(&View) -> Result<Entry, CaseError>) {
         let act = self.act();
         self.desk.book(Some(&self.by), act, decide).unwrap();
     }
@@ -175,9 +175,8 @@ fn cases_and_stock(maker: &mut Maker) {
     let act = maker.act();
     let by = maker.by.clone();
     let how = note("on the analog, with a gauge");
-    let verify = |view: &spareseat::record::View| {
-        parts::verify(view, &code("heron-mua-3.0"), &code("knot-mua-3.0"), 3, &how, &by, DAY)
-    };
+    let verify =
+        |view: &View| parts::verify(view, &code("heron-mua-3.0"), &code("knot-mua-3.0"), 3, &how, &by, DAY);
     maker.desk.book(Some(&maker.by), act, verify).unwrap();
 }
 

@@ -14,7 +14,10 @@ use spareseat::desk::{cases, open_home_as_of, standing};
 use spareseat::record::{Became, Outcome};
 use spareseat::units::{CaseNumber, LIMITS, Tooth, Torque};
 
-use super::make::{CASE, DAY, Maker, note, whole};
+use super::make::{DAY, Maker, note, whole};
+
+/// A bridge over two sites, as a person would have written it.
+const CASE: &str = include_str!("case-2.toml");
 
 fn number(text: &str) -> CaseNumber {
     CaseNumber::new(text).unwrap()
@@ -27,8 +30,8 @@ fn line(position: Option<Position>) -> Line {
 /// Makes the logbook, and takes away what is no part of the record.
 pub fn second_logbook(folder: &Path) {
     whole(folder, 0x0DD6, |maker| {
-        let first = number("M-1");
-        maker.case(|view| cases::import(view, "case.toml", CASE, false, DAY));
+        let first = number("M-4");
+        maker.case(|view| cases::import(view, "case-2.toml", CASE, false, DAY));
         maker.receive("heron-screw", "S-1", 4, "drawer-1", Some("2028-09"), None);
         maker.receive("heron-mua-3.0", "A-1", 2, "drawer-2", None, None);
         begun_and_narrowed(maker, &first);
@@ -57,7 +60,7 @@ fn step(
     });
 }
 
-/// Nobody has looked, then somebody has; an abutment and a screw go in, a second screw falls.
+/// Nobody has looked, then somebody has; an abutment and two screws go in, a third one falls.
 fn begun_and_narrowed(maker: &mut Maker, case: &CaseNumber) {
     step(maker, case, Some("11"), Some(Broken::NotKnown), None, Some("telephone: \"it is loose\""));
     step(maker, case, None, Some(Broken::Abutment), Some(Left::FragmentInImplant), None);

@@ -52,3 +52,51 @@ impl fmt::Display for Line {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_a_site_or_one_part_at_it() {
+        let at = |site| Tooth::from_iso(site).unwrap();
+        let rows: [(&str, Option<(u8, Option<Position>)>); 9] = [
+            ("25", Some((25, None))),
+            ("25:abutment", Some((25, Some(Position::Abutment)))),
+            ("11:prosthetic-screw", Some((11, Some(Position::ProstheticScrew)))),
+            ("", None),
+            ("9", None),
+            ("25:", None),
+            (":abutment", None),
+            ("25:Abutment", None),
+            ("25:abutment:1", None),
+        ];
+        for (typed, expected) in rows {
+            let line = expected.map(|(site, position)| Line { site: at(site), position });
+            assert_eq!(Line::parse(typed).ok(), line, "'{typed}'");
+        }
+        let whole = Line::parse("25").unwrap();
+        let one = Line::parse("25:abutment").unwrap();
+        for (site, position, by_whole, by_one) in [
+            (25, Position::Abutment, true, true),
+            (25, Position::AbutmentScrew, true, false),
+            (24, Position::Abutment, false, false),
+        ] {
+            assert_eq!(whole.names(at(site), position), by_whole, "{site} {position}");
+            assert_eq!(one.names(at(site), position), by_one, "{site} {position}");
+        }
+        assert_eq!((whole.to_string(), one.to_string()), ("tooth 25".into(), "abutment at tooth 25".into()));
+    }
+
+    #[test]
+    fn what_is_said_of_a_line_stands_behind_the_first_equals_sign() {
+        let read = |text: &str| {
+            Line::with(text, |v| if v.is_empty() { Err("empty".to_owned()) } else { Ok(v.to_owned()) })
+        };
+        let (line, value) = read("25:abutment=a=b").unwrap();
+        assert_eq!((line, value.as_str()), (Line::parse("25:abutment").unwrap(), "a=b"));
+        assert_eq!(read("25").unwrap_err(), "'25' has no '=': expected SITE=VALUE or SITE:POSITION=VALUE");
+        assert_eq!(read("25=").unwrap_err(), "empty");
+        assert!(read("=15").is_err());
+    }
+}
