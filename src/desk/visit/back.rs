@@ -1,5 +1,6 @@
 //! If the bridge cannot go back today: a cap for everything that would stand open.
 
+use super::super::lookup::pieces;
 use super::scene::Scene;
 use super::tools::{ToolRow, in_house};
 use super::tray::Use;
@@ -7,7 +8,7 @@ use crate::case::Fitted;
 use crate::catalog::{Kind, Mating, Part, Placed, Position, Side, mate_below, mating};
 use crate::record::ViewError;
 use crate::stock::pick;
-use crate::units::{Tooth, teeth};
+use crate::units::{PartCode, Tooth, teeth};
 
 /// Caps with their drawers, and what is said beside them.
 #[derive(Default)]
@@ -50,19 +51,25 @@ pub(super) fn caps(scene: &Scene<'_>) -> Result<Caps, ViewError> {
         }
         let short: Vec<Tooth> = left.collect();
         if !short.is_empty() {
-            words.push(format!(
-                "{} of {} in the house of {}: none for {}.",
-                sites.len() - short.len(),
-                sites.len(),
-                part.code,
-                teeth(&short)
-            ));
+            words.push(short_of(kind, &part.code, sites.len(), &short));
         }
     }
     for (why, sites) in by_reason(open) {
         words.push(format!("No cap for {}: {why}.", teeth(&sites)));
     }
     Ok(Caps { rows, words })
+}
+
+/// What is said when not every site of a kind of cap gets one.
+fn short_of(kind: Kind, code: &PartCode, wanted: usize, short: &[Tooth]) -> String {
+    let (kind, missing) = (kind.words(), teeth(short));
+    match wanted - short.len() {
+        0 => format!("Not in the house: {kind} {code}, for {missing}."),
+        here => format!(
+            "Not complete: {here} of {} of {kind} {code} in the house; none for {missing}.",
+            pieces(wanted as i64)
+        ),
+    }
 }
 
 fn by_reason(open: Vec<(Tooth, String)>) -> Vec<(String, Vec<Tooth>)> {
@@ -149,4 +156,29 @@ fn mates(part: &Part, others: &[Placed<'_>]) -> Mating {
         }
     }
     doubt.unwrap_or(Mating::Mates)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_set_of_caps_that_is_not_complete_says_for_which_teeth() {
+        let code = PartCode::new("dunlin-healing-cap-4.8").unwrap();
+        let missing = |teeth: &[&str]| teeth.iter().map(|t| Tooth::parse(t).unwrap()).collect::<Vec<_>>();
+        for (wanted, short, says) in [
+            (
+                1,
+                missing(&["35"]),
+                "Not in the house: healing cap (on abutment) dunlin-healing-cap-4.8, for tooth 35.",
+            ),
+            (
+                4,
+                missing(&["41", "33"]),
+                "Not complete: 2 of 4 pieces of healing cap (on abutment) dunlin-healing-cap-4.8 in the house; none for teeth 41 and 33.",
+            ),
+        ] {
+            assert_eq!(short_of(Kind::HealingCap, &code, wanted, &short), says);
+        }
+    }
 }
