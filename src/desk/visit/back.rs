@@ -2,7 +2,7 @@
 
 use super::super::lookup::pieces;
 use super::scene::Scene;
-use super::tools::{ToolRow, in_house};
+use super::tools::{ToolRow, drivers, in_house};
 use super::tray::Use;
 use crate::case::Fitted;
 use crate::catalog::{Kind, Mating, Part, Placed, Position, Side, mate_below, mating};
@@ -20,11 +20,12 @@ pub(super) struct Caps {
 /// A kind of cap and the sites it goes on.
 type Group = (Kind, Part, Vec<Tooth>);
 
-pub(super) fn caps(scene: &Scene<'_>) -> Result<Caps, ViewError> {
+/// `gone` is the site whose abutment does not hold: there the implant is covered, not the abutment.
+pub(super) fn caps(scene: &Scene<'_>, gone: Option<Tooth>) -> Result<Caps, ViewError> {
     let mut groups: Vec<Group> = Vec::new();
     let mut open: Vec<(Tooth, String)> = Vec::new();
     for tooth in &scene.order {
-        match cap_for(scene, *tooth, &groups)? {
+        match cap_for(scene, *tooth, gone == Some(*tooth), &groups)? {
             Ok((kind, part)) => match groups.iter_mut().find(|(_, p, _)| p.code == part.code) {
                 Some((.., sites)) => sites.push(*tooth),
                 None => groups.push((kind, part, vec![*tooth])),
@@ -54,6 +55,12 @@ pub(super) fn caps(scene: &Scene<'_>) -> Result<Caps, ViewError> {
             words.push(short_of(kind, &part.code, sites.len(), &short));
         }
     }
+    let turned: Vec<_> = rows
+        .iter()
+        .filter_map(|r: &ToolRow| Some((r, r.part.as_ref()?.drive)))
+        .flat_map(|(r, drive)| r.sites.iter().map(move |site| (*site, drive)))
+        .collect();
+    rows.extend(drivers(scene, &[], &turned)?);
     for (why, sites) in by_reason(open) {
         words.push(format!("No cap for {}: {why}.", teeth(&sites)));
     }
@@ -87,6 +94,7 @@ fn by_reason(open: Vec<(Tooth, String)>) -> Vec<(String, Vec<Tooth>)> {
 fn cap_for(
     scene: &Scene<'_>,
     tooth: Tooth,
+    abutment_is_gone: bool,
     groups: &[Group],
 ) -> Result<Result<(Kind, Part), String>, ViewError> {
     let assembly = scene.assembly(tooth);
@@ -94,7 +102,7 @@ fn cap_for(
     let stays = |f: &&Fitted| match f.position {
         Position::Implant => true,
         Position::Abutment | Position::AbutmentScrew => {
-            !scene.is_cemented() && Fitted::at(assembly, Position::Abutment).is_some()
+            !abutment_is_gone && !scene.is_cemented() && Fitted::at(assembly, Position::Abutment).is_some()
         }
         _ => false,
     };
