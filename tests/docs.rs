@@ -4,7 +4,8 @@
 //! then its messages. A line `…` stands for any number of lines. The blocks run in order, in one home; the word `H`
 //! behind `--home` is that home.
 //!
-//! The visits under demo/visits are run the same way, in the demo's home, which they do not name.
+//! The visits under demo/visits are run the same way, each in a home of its own in which the demo was laid down on the
+//! day every test lives on; they name neither. `SPARESEAT_REFRESH=1 cargo test --test suite docs` writes them anew.
 
 use std::collections::VecDeque;
 use std::path::Path;
@@ -105,7 +106,8 @@ fn said(place: &Place, typed: &str, implied: bool) -> String {
 
 /// Runs the examples of a file in order, in one home; what differs, a line each.
 ///
-/// With SPARESEAT_REFRESH set, what is shown whole is written anew; what is shown in part stays as it is.
+/// With SPARESEAT_REFRESH set, what is shown whole is written anew; what is shown in part stays as it is, and so does
+/// the whole file where the program cannot read a line of it.
 fn run_examples(file: &str, place: &Place, implied: bool) -> Vec<String> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
     let markdown = std::fs::read_to_string(&path).unwrap();
@@ -116,16 +118,22 @@ fn run_examples(file: &str, place: &Place, implied: bool) -> Vec<String> {
     for example in &all {
         let said = lines(&said(place, &example.typed, implied));
         let as_lines: Vec<&str> = said.iter().map(String::as_str).collect();
-        if let Some(what) = difference(&as_lines, &example.expected) {
-            wrong.push(format!("{file}:{}: $ {}\n  {what}", example.line, example.typed));
-        }
+        let what = mistyped(&said).or_else(|| difference(&as_lines, &example.expected));
+        wrong.extend(what.map(|what| format!("{file}:{}: $ {}\n  {what}", example.line, example.typed)));
         shown.push(said);
     }
-    if std::env::var_os("SPARESEAT_REFRESH").is_some() && !wrong.is_empty() {
+    let readable = shown.iter().all(|said| mistyped(said).is_none());
+    if std::env::var_os("SPARESEAT_REFRESH").is_some() && !wrong.is_empty() && readable {
         std::fs::write(&path, rewritten(&markdown, &all, &shown)).unwrap();
         wrong.push(format!("{file} was written anew: read the difference and run the test again"));
     }
     wrong
+}
+
+/// What the program answers to words it cannot read at all: no example shows that, and none is written anew by it.
+fn mistyped(said: &[String]) -> Option<String> {
+    let first = said.first().filter(|line| line.starts_with("error: "))?;
+    Some(format!("the program cannot read what is typed here: {first}"))
 }
 
 /// The text with what is shown in place of what was expected, but for examples shown in part.
@@ -193,6 +201,17 @@ fn what_is_shown_whole_is_written_anew_and_what_is_shown_in_part_stays() {
         rewritten(markdown, &examples(markdown), &shown),
         "x\n```console\n$ spareseat a\nnew\n$ spareseat b\nfirst\n…\n$ spareseat c\nc1\nc2\n```\nend\n"
     );
+}
+
+#[test]
+fn a_line_that_the_program_cannot_read_is_no_example() {
+    assert_eq!(
+        mistyped(&lines("error: unrecognized subcommand 'x'\n\nUsage: spareseat")).unwrap(),
+        "the program cannot read what is typed here: error: unrecognized subcommand 'x'"
+    );
+    for refused in ["", "spareseat: case 1 has no site at 2", "a\nerror: b"] {
+        assert_eq!(mistyped(&lines(refused)), None, "{refused:?}");
+    }
 }
 
 /// A command that is on the screen of the help is named in the README, and none that is not.

@@ -160,6 +160,9 @@ pub struct Call {
     /// What must be new.
     #[serde(default)]
     pub new: Vec<Wanted>,
+    /// What is tightened again, the same part.
+    #[serde(default)]
+    pub again: Vec<Wanted>,
     /// What is new as well when the fragment does not come out.
     #[serde(default)]
     pub step_up: Vec<Wanted>,

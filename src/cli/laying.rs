@@ -136,6 +136,10 @@ pub fn run(
                 ))
                 .collect::<String>()
         );
+        for s in &t.spoiled {
+            let to = if s.to_reprocess { "to be reprocessed" } else { "thrown away" };
+            text.push_str(&format!("  {}: {}, lot {}, {to}\n", s.how.words(), s.part, s.lot));
+        }
         said = remarks(entry);
         json = json!({
             "case": case.as_str(), "put_in": t.lines.len(), "came_out": out, "kept": kept,

@@ -64,11 +64,19 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             ));
         }
         let mut desk = context.open()?;
+        let remarks =
+            desk.ask(|view| visiting::remarks(view, &args.case, outcome).map_err(VisitingError::from))?;
         let booked =
             desk.book(context.by(), context.act()?, |view| visiting::end(view, &args.case, outcome, note))?;
         let text = format!("case {}: visit ended, {}.", args.case, outcome.words());
         let json = serde_json::json!({ "case": args.case.as_str(), "ended": outcome.words() });
-        return context.booked(&mut desk, &booked, text, json);
+        let code = context.booked(&mut desk, &booked, text, json)?;
+        if !booked.before {
+            for remark in remarks {
+                writeln!(context.err, "note: {remark}.")?;
+            }
+        }
+        return Ok(code);
     }
     let mut desk = context.open_dated()?;
     let today = desk.today();

@@ -33,7 +33,7 @@ pub fn needs(
     if let Some(against) = &load.against {
         lines.push(format!("It bites against: {against}."));
     }
-    lines.push("A bite record and a photograph; the broken piece in its bag.".to_owned());
+    lines.push("A bite record and a photograph; what broke, if something did, in its bag.".to_owned());
     Ok(lines)
 }
 

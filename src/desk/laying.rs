@@ -153,8 +153,14 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         used.extend(&step_up);
     }
     used.retain(|u| !u.is_named(&told.except) && !u.is_named(&told.opened));
+    // A bare tooth means what was to go in; the step up only when it was taken, or named with its position.
+    let meant = |u: &&Unit<'_>, lines: &[Line]| {
+        let step = step_up.iter().any(|s| s.site == u.site && s.position() == u.position());
+        let named = |l: &&Line| !step || told.step_up || l.position.is_some();
+        lines.iter().filter(named).any(|l| l.names(u.site, u.position()))
+    };
     let taken_out: Vec<Unit<'_>> =
-        all.iter().filter(|u| u.is_named(&told.opened) || u.is_named(&told.dropped)).copied().collect();
+        all.iter().filter(|u| meant(u, &told.opened) || meant(u, &told.dropped)).copied().collect();
     if used.is_empty() && taken_out.is_empty() {
         return Err(LayingError::Empty(number.clone()));
     }

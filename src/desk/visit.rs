@@ -4,6 +4,7 @@
 //! the first turn, what is fitted, what to undo, the tray, when to stop, and what then. What is done about a report is
 //! a table (catalog/tables/calls.toml); here it is laid over what the record says of the case.
 
+mod after;
 mod answering;
 mod back;
 mod causes;
@@ -181,6 +182,8 @@ pub struct Visit {
     pub first: String,
     pub answer: Vec<String>,
     pub causes: Vec<Cause>,
+    /// What is tightened again, the same part.
+    pub again: Vec<(Tooth, Part)>,
     pub strays: Vec<Stray>,
     /// Parts to be replaced, or what they stand on, that somebody only guessed.
     pub guessed: Vec<(Tooth, Position)>,
@@ -196,6 +199,8 @@ pub struct Visit {
     pub possible: Vec<Possible>,
     pub possible_more: usize,
     pub missing: Vec<Missing>,
+    /// In which order it goes back.
+    pub put_back: Vec<String>,
     pub stop_rule: String,
     /// Something can have stayed behind; else the step up is for what does not hold.
     pub leaves_something: bool,
@@ -248,6 +253,16 @@ impl Visit {
     /// The heading of the next step up, where there is one.
     pub fn step_up_title(&self) -> &'static str {
         step_up_title(self.leaves_something)
+    }
+
+    /// The new part goes into the implant, and nobody has said that its thread is free.
+    fn implant_thread_in_doubt(&self) -> bool {
+        let into_implant = matches!(self.meant, Some((_, Position::Abutment | Position::AbutmentScrew)));
+        self.ends == Ends::Parts
+            && self.leaves_something
+            && self.left == Left::NotKnown
+            && into_implant
+            && !self.tray.is_empty()
     }
 
     fn only_if(&self) -> &'static str {

@@ -6,7 +6,7 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::{self, NotFound};
 use super::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
-use crate::case::{Broken, Calls, Left};
+use crate::case::{Broken, Calls, Ends, Left};
 use crate::record::{
     CaseState, Entry, OpenVisit, Outcome, RecordError, Shown, Step, View, ViewError, VisitStep, fits_a_row,
 };
@@ -63,6 +63,16 @@ pub enum VisitingError {
         case: CaseNumber,
         /// By which entry.
         entry: u64,
+    },
+    /// What is reported does not go back.
+    #[error(
+        "case {case}: the report of this visit is '{report}': nothing goes back on that. Narrow the report first, or end it with --end referred; nothing was booked"
+    )]
+    DoesNotGoBack {
+        /// Whose.
+        case: CaseNumber,
+        /// What is reported.
+        report: &'static str,
     },
     /// More units than a row keeps.
     #[error("case {0}: the tray is too long to be kept together; nothing was booked")]
@@ -204,6 +214,10 @@ pub fn end(
 ) -> Result<Entry, VisitingError> {
     lookup::case(view, number)?;
     let Some(open) = view.state(number)?.visit else { return Err(VisitingError::NoneOpen(number.clone())) };
+    let refer = Calls::shipped().row(open.broken, |_| false).is_some_and(|c| c.ends == Ends::Refer);
+    if refer && outcome == Outcome::BackIn {
+        return Err(VisitingError::DoesNotGoBack { case: number.clone(), report: open.broken.report() });
+    }
     Ok(Entry::Visit(VisitStep {
         case: number.clone(),
         step: Step::Ended(outcome),
@@ -213,4 +227,19 @@ pub fn end(
         tray: Vec::new(),
         note: note.cloned(),
     }))
+}
+
+/// What the person should hear when a visit ends: what is on record is not always what was done.
+pub fn remarks(view: &View, number: &CaseNumber, outcome: Outcome) -> Result<Vec<String>, ViewError> {
+    let Some(open) = view.state(number)?.visit else { return Ok(Vec::new()) };
+    let nothing_booked = outcome == Outcome::BackIn && open.booked.is_none() && !open.tray.is_empty();
+    Ok(nothing_booked
+        .then(|| {
+            format!(
+                "no tray was booked for this visit: by the record the old parts are still in at {}",
+                open.site
+            )
+        })
+        .into_iter()
+        .collect())
 }

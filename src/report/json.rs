@@ -158,6 +158,10 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
             "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,
         })).collect::<Json>(),
+        "tighten_again": v.again.iter().map(|(t, p)| json!({
+            "site": tooth(*t), "part": p.code.as_str(), "torque_ncm": torque(&p.torque), "torque": p.torque.to_string(),
+        })).collect::<Json>(),
+        "put_back": v.put_back,
         "next_step": v.if_fragment_stays_words,
         "if_bridge_cannot_go_back_words": v.if_bridge_cannot_go_back_words,
         "to_laboratory": v.to_laboratory,

@@ -141,6 +141,7 @@ impl<'de> Deserialize<'de> for Tooth {
 pub fn teeth(sites: &[Tooth]) -> String {
     let mut sites = sites.to_vec();
     sites.sort_by_key(|t| (!t.is_upper(), t.along_arch()));
+    sites.dedup();
     match &sites[..] {
         [only] => only.to_string(),
         [most @ .., last] => {

@@ -15,7 +15,7 @@ pub fn remarks(entry: &Entry) -> Vec<String> {
     let silent: Vec<String> = silent.map(|l| format!("{} at {}", l.position.words(), l.site)).collect();
     if !silent.is_empty() {
         lines.push(format!(
-            "no torque was said for {}: booked as not recorded. Next time: --torque NCM, or --torque not-measured",
+            "no torque was said for {}: booked as not recorded. To put it on record now: case fit with --torque",
             silent.join(", ")
         ));
     }

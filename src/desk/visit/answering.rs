@@ -6,8 +6,8 @@ use super::scene::Scene;
 use super::tools::{self, ToolRow};
 use super::tray::{Need, TrayRow, Use, alternatives, lay_out};
 use super::{
-    Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, back, causes, step_up_title,
-    walk_in, way, words,
+    Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes,
+    step_up_title, walk_in, way, words,
 };
 use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left, Sure};
 use crate::catalog::{Drive, Kind, Position, TorqueSpec, Value};
@@ -44,7 +44,6 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     }
     let mut visit = lay_over(&scene, call, &asked, nothing_is_known, open.as_ref())?;
     visit.changed = open.as_ref().and_then(|o| changed(&visit, o));
-    visit.open = open;
     if let Some(entry) = visit.booked() {
         // What was to be laid out is in the mouth: the rest of the answer is what is still to be done.
         (visit.tray, visit.tools, visit.missing) = Default::default();
@@ -121,15 +120,19 @@ fn lay_over(
     let stays = if_fragment_stays.iter().filter(|r| r.usage == Use::Take);
     let if_fragment_stays_tools =
         tools::drivers(scene, &turned, &stays.flat_map(drives).collect::<Vec<_>>())?;
+    let off = [Broken::Abutment, Broken::AbutmentScrew, Broken::WornThread, Broken::AbutmentLoose];
+    let gone = off.contains(&asked.broken).then_some(asked.site);
     // Nothing is taken off an implant that moves: nothing stands open, and nothing goes to the laboratory.
     let (caps, to_laboratory) = match call.ends {
         Ends::Refer => (back::Caps::default(), Vec::new()),
         _ => {
             let restoration = scene.restoration.as_ref();
-            (back::caps(scene)?, laboratory::needs(view, restoration, &scene.sites, &scene.case.load)?)
+            (back::caps(scene, gone)?, laboratory::needs(view, restoration, &scene.sites, &scene.case.load)?)
         }
     };
     let stands_on = scene.stands_on();
+    let again_wanted: Vec<_> = calls.iter().flat_map(|c| c.again.iter().copied()).collect();
+    let again = scene.resolve(&again_wanted);
     let (possible, possible_more) =
         if nothing_is_known { walk_in::possible(scene, asked.broken)? } else { (Vec::new(), 0) };
     let is_booked = open.and_then(|o| asked.booked(o)).is_some();
@@ -143,11 +146,16 @@ fn lay_over(
         }) || asked.position == Some(Position::AbutmentScrew)
     });
     let mut before = words::before(asked, call.ends, scene.is_cemented(), angled, &rows);
-    if nothing_is_known {
+    if nothing_is_known && call.ends != Ends::Refer {
         before.extend(walk_in::look_at());
     }
-    let title = (!next.is_empty()).then(|| step_up_title(leaves_something));
-    Ok(Visit {
+    let mut if_it_stays = way::next_step(scene, &next, asked)?;
+    if next.is_empty() {
+        if_it_stays.extend(words::last_resort(&calls, asked));
+    }
+    let tray_is_empty = tray.is_empty();
+    let title = (!next.is_empty() || !if_it_stays.is_empty()).then(|| step_up_title(leaves_something));
+    let mut visit = Visit {
         today,
         case: scene.case.number.clone(),
         made_up: scene.case.made_up,
@@ -161,6 +169,7 @@ fn lay_over(
         ends: call.ends,
         first: call.first.clone(),
         answer: Vec::new(),
+        again: again.iter().map(|n| (n.site, n.fitted.part.clone())).collect(),
         strays: strays(scene)?,
         guessed: guessed(scene, wanted.iter().chain(&next)),
         before,
@@ -176,24 +185,25 @@ fn lay_over(
         tools,
         possible,
         possible_more,
-        stop_rule: words::stop_rule(call.ends, title),
+        stop_rule: words::stop_rule(
+            call.ends,
+            nothing_is_known || !tray_is_empty || !missing.is_empty(),
+            title,
+        ),
         leaves_something,
         if_fragment_stays_needs: next
             .iter()
             .map(|n| (n.site, n.fitted.position, n.measure.part.clone()))
             .collect(),
-        if_fragment_stays_words: way::next_step(scene, &next, asked)?,
+        if_fragment_stays_words: if_it_stays,
         if_fragment_stays_tools,
         to_laboratory,
-        rest_of_bridge: rest_of_bridge(scene, asked, &view.events(&scene.case.number)?),
-        after: words::after(
-            &scene.case.number,
-            asked,
-            (open.is_some(), is_booked),
-            (call.ends, leaves_something),
-            &tray,
-            stands_on,
-        ),
+        rest_of_bridge: match call.ends {
+            Ends::Refer => Vec::new(),
+            _ => rest_of_bridge(scene, asked, &view.events(&scene.case.number)?),
+        },
+        put_back: Vec::new(),
+        after: Vec::new(),
         cautions: words::cautions(asked, &calls, scene.is_cemented(), &rows, &caps.rows),
         if_bridge_cannot_go_back: caps.rows,
         if_bridge_cannot_go_back_words: caps.words,
@@ -201,9 +211,12 @@ fn lay_over(
         tray,
         missing,
         if_fragment_stays,
-        open: None,
+        open: open.cloned(),
         changed: None,
-    })
+    };
+    visit.put_back = after::put_back(&visit);
+    visit.after = after::after(&visit, asked, &calls, open.is_some(), is_booked);
+    Ok(visit)
 }
 
 /// What to lay out beside it in case the first choice fails: the parts of the next step that are not on the tray yet.
@@ -257,7 +270,10 @@ fn tools_for(
         return walk_in::drivers(scene);
     }
     let turned: Vec<&Need<'_>> = undone.iter().collect();
-    let mut rows = tools::drivers(scene, &turned, &tray.iter().flat_map(drives).collect::<Vec<_>>())?;
+    let again: Vec<_> = calls.iter().flat_map(|c| c.again.iter().copied()).collect();
+    let mut tightened_by: Vec<_> = tray.iter().flat_map(drives).collect();
+    tightened_by.extend(scene.resolve(&again).iter().map(|n| (n.site, n.fitted.part.drive)));
+    let mut rows = tools::drivers(scene, &turned, &tightened_by)?;
     let mut tightened: Vec<Tooth> = Vec::new();
     let stated = tray.iter().filter(|r| matches!(r.torque(), TorqueSpec::Stated(_)));
     for site in stated.flat_map(|r| r.sites.iter().copied()) {
@@ -306,7 +322,7 @@ fn nothing_known(visit: &Visit) -> Vec<String> {
             visit.site.words()
         ),
         format!(
-            "As soon as a part is known: spareseat --as INITIALS case fit {} --site {} --position POSITION --part PART --sure label",
+            "As soon as a part is known: spareseat --as INITIALS case fit {} --site {} --position POSITION --part PART --sure HOW (label, passport, radiograph, guess)",
             visit.case,
             visit.site.iso()
         ),

@@ -1,13 +1,14 @@
 //! If the bridge cannot go back today: a cap for everything that would stand open.
 
+use super::super::lookup::pieces;
 use super::scene::Scene;
-use super::tools::{ToolRow, in_house};
+use super::tools::{ToolRow, drivers, in_house};
 use super::tray::Use;
 use crate::case::Fitted;
 use crate::catalog::{Kind, Mating, Part, Placed, Position, Side, mate_below, mating};
 use crate::record::ViewError;
 use crate::stock::pick;
-use crate::units::{Tooth, teeth};
+use crate::units::{PartCode, Tooth, teeth};
 
 /// Caps with their drawers, and what is said beside them.
 #[derive(Default)]
@@ -19,11 +20,12 @@ pub(super) struct Caps {
 /// A kind of cap and the sites it goes on.
 type Group = (Kind, Part, Vec<Tooth>);
 
-pub(super) fn caps(scene: &Scene<'_>) -> Result<Caps, ViewError> {
+/// `gone` is the site whose abutment does not hold: there the implant is covered, not the abutment.
+pub(super) fn caps(scene: &Scene<'_>, gone: Option<Tooth>) -> Result<Caps, ViewError> {
     let mut groups: Vec<Group> = Vec::new();
     let mut open: Vec<(Tooth, String)> = Vec::new();
     for tooth in &scene.order {
-        match cap_for(scene, *tooth, &groups)? {
+        match cap_for(scene, *tooth, gone == Some(*tooth), &groups)? {
             Ok((kind, part)) => match groups.iter_mut().find(|(_, p, _)| p.code == part.code) {
                 Some((.., sites)) => sites.push(*tooth),
                 None => groups.push((kind, part, vec![*tooth])),
@@ -50,19 +52,31 @@ pub(super) fn caps(scene: &Scene<'_>) -> Result<Caps, ViewError> {
         }
         let short: Vec<Tooth> = left.collect();
         if !short.is_empty() {
-            words.push(format!(
-                "{} of {} in the house of {}: none for {}.",
-                sites.len() - short.len(),
-                sites.len(),
-                part.code,
-                teeth(&short)
-            ));
+            words.push(short_of(kind, &part.code, sites.len(), &short));
         }
     }
+    let turned: Vec<_> = rows
+        .iter()
+        .filter_map(|r: &ToolRow| Some((r, r.part.as_ref()?.drive)))
+        .flat_map(|(r, drive)| r.sites.iter().map(move |site| (*site, drive)))
+        .collect();
+    rows.extend(drivers(scene, &[], &turned)?);
     for (why, sites) in by_reason(open) {
         words.push(format!("No cap for {}: {why}.", teeth(&sites)));
     }
     Ok(Caps { rows, words })
+}
+
+/// What is said when not every site of a kind of cap gets one.
+fn short_of(kind: Kind, code: &PartCode, wanted: usize, short: &[Tooth]) -> String {
+    let (kind, missing) = (kind.words(), teeth(short));
+    match wanted - short.len() {
+        0 => format!("Not in the house: {kind} {code}, for {missing}."),
+        here => format!(
+            "Not complete: {here} of {} of {kind} {code} in the house; none for {missing}.",
+            pieces(wanted as i64)
+        ),
+    }
 }
 
 fn by_reason(open: Vec<(Tooth, String)>) -> Vec<(String, Vec<Tooth>)> {
@@ -80,6 +94,7 @@ fn by_reason(open: Vec<(Tooth, String)>) -> Vec<(String, Vec<Tooth>)> {
 fn cap_for(
     scene: &Scene<'_>,
     tooth: Tooth,
+    abutment_is_gone: bool,
     groups: &[Group],
 ) -> Result<Result<(Kind, Part), String>, ViewError> {
     let assembly = scene.assembly(tooth);
@@ -87,7 +102,7 @@ fn cap_for(
     let stays = |f: &&Fitted| match f.position {
         Position::Implant => true,
         Position::Abutment | Position::AbutmentScrew => {
-            !scene.is_cemented() && Fitted::at(assembly, Position::Abutment).is_some()
+            !abutment_is_gone && !scene.is_cemented() && Fitted::at(assembly, Position::Abutment).is_some()
         }
         _ => false,
     };
@@ -149,4 +164,29 @@ fn mates(part: &Part, others: &[Placed<'_>]) -> Mating {
         }
     }
     doubt.unwrap_or(Mating::Mates)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_set_of_caps_that_is_not_complete_says_for_which_teeth() {
+        let code = PartCode::new("dunlin-healing-cap-4.8").unwrap();
+        let missing = |teeth: &[&str]| teeth.iter().map(|t| Tooth::parse(t).unwrap()).collect::<Vec<_>>();
+        for (wanted, short, says) in [
+            (
+                1,
+                missing(&["35"]),
+                "Not in the house: healing cap (on abutment) dunlin-healing-cap-4.8, for tooth 35.",
+            ),
+            (
+                4,
+                missing(&["41", "33"]),
+                "Not complete: 2 of 4 pieces of healing cap (on abutment) dunlin-healing-cap-4.8 in the house; none for teeth 41 and 33.",
+            ),
+        ] {
+            assert_eq!(short_of(Kind::HealingCap, &code, wanted, &short), says);
+        }
+    }
 }

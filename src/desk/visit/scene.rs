@@ -22,7 +22,7 @@ pub(super) struct Scene<'v> {
     pub sites: Sites,
     /// The same as the restoration was built on them.
     pub measures: Sites,
-    /// The broken one first: what runs short goes there; then the ends, where the lever is longest; then along the arch.
+    /// The broken one first: what runs short goes there; then its neighbours and the ends; then along the arch.
     pub order: Vec<Tooth>,
     pub restoration: Option<Restoration>,
 }
@@ -33,8 +33,14 @@ impl<'v> Scene<'v> {
         let restoration = lookup::restoration_at(&restorations, site).cloned();
         let mut order: Vec<Tooth> = restoration.as_ref().map_or(vec![site], |r| r.sites.clone());
         order.sort_by_key(|t| t.along_arch());
-        let ends = [order.first().copied(), order.last().copied()];
-        order.sort_by_key(|t| (*t != site, !ends.contains(&Some(*t)), t.along_arch()));
+        // Its neighbours carry what it no longer does; at the ends the lever is longest; an inner one can wait.
+        let at = order.iter().position(|t| *t == site).unwrap_or(0);
+        let beside = |t: &Tooth| order.iter().position(|o| o == t).is_some_and(|n| n.abs_diff(at) == 1);
+        let ends = [order.first(), order.last()];
+        let rank = |t: &Tooth| (*t != site, !beside(t) && !ends.contains(&Some(t)), t.along_arch());
+        let mut ranked = order.clone();
+        ranked.sort_by_key(rank);
+        order = ranked;
         let (mut sites, mut measures) = (Sites::new(), Sites::new());
         for tooth in &order {
             let assembly = view.assembly(&case.number, *tooth)?;

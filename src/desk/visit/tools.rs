@@ -54,9 +54,10 @@ struct Turn {
 fn turns(undo: &[&Need<'_>], new: &[(Tooth, Value<Drive>)]) -> Vec<Turn> {
     let mut turns: Vec<Turn> = Vec::new();
     let mut add = |drive: Drive, noted: Option<PartCode>, site: Tooth, off: bool| {
-        let same =
-            |t: &&mut Turn| t.drive == drive && (t.noted == noted || (!off && t.sites.contains(&site)));
-        match turns.iter_mut().find(same) {
+        // What is tightened where something was unscrewed is reached the same way.
+        let there = (!off).then(|| turns.iter().position(|t| t.drive == drive && t.sites.contains(&site)));
+        let at = there.flatten().or_else(|| turns.iter().position(|t| t.drive == drive && t.noted == noted));
+        match at.and_then(|at| turns.get_mut(at)) {
             Some(turn) => {
                 turn.off |= off;
                 turn.on |= !off;

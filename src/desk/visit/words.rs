@@ -9,8 +9,7 @@ use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
 use crate::catalog::{Part, Position, Sterile, TorqueSpec, Value};
 use crate::desk::CAUTION;
-use crate::matching::StandsOn;
-use crate::units::{CaseNumber, Expiry, Tooth, teeth};
+use crate::units::{Expiry, Tooth, teeth};
 
 /// Refuses what cannot have stayed behind.
 pub(super) fn cannot_be(call: &Call, left: Left) -> Option<String> {
@@ -93,8 +92,25 @@ pub fn answer(visit: &Visit) -> Vec<String> {
     // What is missing comes before what is there: a tired reader takes the first line for the answer.
     lines.extend(not_in_house(visit));
     let stuck = visit.left == Left::FragmentInImplant;
-    let when = if stuck { "ONLY WHEN THE FRAGMENT IS OUT OF THE IMPLANT: TAKE" } else { "TAKE" };
+    let when = match visit.ends {
+        Ends::Laboratory => "WHEN IT COMES BACK: TAKE",
+        _ if stuck => "ONLY WHEN THE FRAGMENT IS OUT OF THE IMPLANT: TAKE",
+        _ => "TAKE",
+    };
+    lines.extend(visit.again.iter().map(|(site, part)| {
+        format!(
+            "TIGHTEN AGAIN the {} at {site}, the one that is in, once the bridge is off; look at its seat and thread first; {}.",
+            part.kind.short(),
+            torque(&part.torque)
+        )
+    }));
     lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row, visit.today))));
+    if visit.implant_thread_in_doubt() {
+        lines.push(
+            "FIRST MAKE SURE that nothing is left in the implant's thread: on a fragment no new part sits."
+                .to_owned(),
+        );
+    }
     let only = visit.only_if();
     for (site, position, part) in &visit.if_fragment_stays_needs {
         let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
@@ -227,22 +243,26 @@ pub(super) fn before(
             "Angled abutment ({lean}): photograph it and make a key before anything is loosened."
         ));
     }
-    let mut first: Vec<String> = Vec::new();
+    let mut first: Vec<&str> = Vec::new();
     for row in rows.iter().filter(|r| r.part.sterile == Sterile::ToBeSterilised && r.usage == Use::Take) {
-        let line = format!("To be sterilised first: {}.", row.part.code);
-        if !first.contains(&line) {
-            first.push(line);
+        if !first.contains(&row.part.code.as_str()) {
+            first.push(row.part.code.as_str());
         }
     }
-    lines.extend(first);
+    if !first.is_empty() {
+        lines.push(format!("To be sterilised first: {}.", first.join(", ")));
+    }
     lines.push("Instruments: only from a tray whose indicator shows that it was sterilised; this record does not know it.".to_owned());
     lines
 }
 
 /// When to stop.
-pub fn stop_rule(ends: Ends, title: Option<&str>) -> String {
+pub fn stop_rule(ends: Ends, something_is_screwed: bool, title: Option<&str>) -> String {
     if ends == Ends::Refer {
         return "Stop here: nothing is tightened on an implant that moves or has broken.".to_owned();
+    }
+    if !something_is_screwed {
+        return "Nothing is screwed by this answer. If the restoration has to come off, ask again with --broken loose.".to_owned();
     }
     let next = match title {
         Some(title) => format!("Go to '{title}'."),
@@ -262,6 +282,10 @@ pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
     }
     let (position, site) = (first.fitted.position, first.site);
     lines.push(match position {
+        _ if first.fitted.part.made.is_some() => format!(
+            "The next step up is a new {} at {site}: it was made for this patient and is made again, in the laboratory, from its file.",
+            position.words()
+        ),
         Position::AbutmentScrew => format!(
             "The next step up is a new {} at {site}: the thread for the prosthetic screw is in its head. The abutment stays where it is.",
             position.words()
@@ -272,6 +296,26 @@ pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
         ),
     });
     lines.push("After it a one-screw test: one screw at one end, look for a gap at the other, before the second screw goes in.".to_owned());
+    lines
+}
+
+/// What is left when a fragment stays and no part of ours takes it out.
+pub(super) fn last_resort(calls: &[&Call], asked: &Asked) -> Vec<String> {
+    if asked.left == Left::Nothing {
+        return Vec::new();
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for call in calls.iter().filter(|c| c.leaves_something()) {
+        if let Some(then) = &call.then {
+            let line = format!("It sits in {}: {then}.", call.stays_in.as_deref().unwrap_or("its thread"));
+            if !lines.contains(&line) {
+                lines.push(line);
+            }
+        }
+    }
+    if !lines.is_empty() {
+        lines.push("Cover what stands open, do not force anything, refer if it stays in.".to_owned());
+    }
     lines
 }
 
@@ -290,82 +334,6 @@ pub fn open_cemented(restoration: Option<&Restoration>, sites: Vec<Tooth>) -> Un
             .to_owned(),
         driver: axis,
     }
-}
-
-/// After the restoration is back.
-pub(super) fn after(
-    case: &CaseNumber,
-    asked: &Asked,
-    (is_open, is_booked): (bool, bool),
-    (ends, leaves_something): (Ends, bool),
-    tray: &[TrayRow],
-    stands_on: StandsOn,
-) -> Vec<String> {
-    let mut lines = Vec::new();
-    if ends != Ends::Refer && !tray.is_empty() {
-        // Settling: 2-10 % of preload lost in the first minutes (doi 10.1186/s40729-018-0154-2); retighten once.
-        lines.push(
-            match stands_on {
-                StandsOn::Bridge => {
-                    "Tighten all screws of the bridge in turn, from the middle outwards, each once more after ten minutes."
-                }
-                _ => "Tighten once more after ten minutes.",
-            }
-            .to_owned(),
-        );
-    }
-    if ends != Ends::Refer {
-        lines.push(
-            "Count out the gauze and every small part; a part not found is looked for by X-ray.".to_owned(),
-        );
-        lines.push(
-            "Keep the broken piece in a bag with its lot number. Check the bite and the splint.".to_owned(),
-        );
-    }
-    let us = "spareseat --as INITIALS";
-    if !is_open {
-        // Said only where something else could be said.
-        let left = if asked.left == Left::NotKnown || !leaves_something {
-            String::new()
-        } else {
-            format!(" --left {}", asked.left)
-        };
-        lines.push(format!(
-            "Put the visit on record: {us} visit {case} --site {} --broken {}{left} --open",
-            asked.site.iso(),
-            asked.broken
-        ));
-    }
-    if asked.broken == Broken::NotKnown {
-        lines.push(format!("When somebody has looked: {us} visit {case} --broken WHAT --left WHAT --narrow"));
-    }
-    if !tray.is_empty() && !is_booked && asked.broken != Broken::NotKnown {
-        let torques: String = torques(tray).iter().map(|t| format!(" --torque {t}")).collect();
-        lines.push(format!("Book the tray: {us} use {case} --visit{torques}"));
-    }
-    let (first, others) = match ends {
-        Ends::Parts => ("back-in", "not-today, laboratory, referred"),
-        Ends::Laboratory => ("laboratory", "back-in, not-today, referred"),
-        Ends::Refer => ("referred", "back-in, not-today, laboratory"),
-    };
-    lines.push(format!("Then end it: {us} visit {case} --end {first} (or {others})"));
-    lines.push(format!("Set the next check: {us} case check {case} --due DATE --because WHAT"));
-    lines.push(format!(
-        "Label for the bag, sheet for the maker: spareseat sheet bag {case}; spareseat sheet complaint {case}"
-    ));
-    lines
-}
-
-/// The torques of a tray as they would be typed, had each screw been tightened as its source states.
-fn torques(tray: &[TrayRow]) -> Vec<String> {
-    let mut out = Vec::new();
-    for row in tray.iter().filter(|r| r.part.torque != TorqueSpec::NotApplicable) {
-        let torque = row.part.torque.stated().map_or("not-measured".to_owned(), |t| t.number().to_string());
-        for site in &row.sites {
-            out.push(format!("{}:{}={torque}", site.iso(), row.position.slug()));
-        }
-    }
-    out
 }
 
 /// The cautions that bear on this visit.

@@ -20,16 +20,22 @@ fn tray_rows(rows: &[TrayRow], today: Date) -> String {
             Use::Instead => format!("or instead ({} here)", r.pick.here),
             Use::Leave => format!("LEAVE ({} here)", r.pick.here),
         };
+        let torque = match r.usage {
+            Use::Leave => String::new(),
+            _ => r.torque().to_string(),
+        };
         vec![
             take,
             r.part.code.to_string(),
+            teeth(&r.sites),
+            torque,
             format!("lot {}", r.pick.lot),
             r.pick.place.to_string(),
             r.judgement.verdict.to_string(),
             usable_on(r.pick.expiry, today),
         ]
     });
-    table(&["do", "part", "lot", "place", "verdict", "usable"], shown)
+    table(&["do", "part", "for", "torque", "lot", "place", "verdict", "usable"], shown)
 }
 
 fn findings(out: &mut String, part: &Part, verdict: Verdict, all: &[Finding], why: bool) {
@@ -49,14 +55,7 @@ fn details(out: &mut String, rows: &[TrayRow], why: bool) {
             continue;
         }
         done.push(&row.part);
-        let torque = if row.usage == Use::Leave { String::new() } else { format!("; {}", row.torque()) };
-        let _ = writeln!(
-            out,
-            "  {} = {}{torque}; {}",
-            row.part.code,
-            row.part.description,
-            row.part.sterile.words()
-        );
+        let _ = writeln!(out, "  {} = {}; {}", row.part.code, row.part.description, row.part.sterile.words());
     }
     let mut done: Vec<&Part> = Vec::new();
     for row in rows.iter().filter(|r| r.judgement.verdict != Verdict::SamePart) {
@@ -130,6 +129,9 @@ pub fn visit(v: &Visit, today: Date, why: bool) -> String {
         let _ = writeln!(out, "\nPut back");
         out.push_str(&tray_rows(&v.tray, today));
         details(&mut out, &v.tray, why);
+        for line in &v.put_back {
+            let _ = writeln!(out, "  - {}", visible(line));
+        }
     }
     if !v.tools.is_empty() {
         let _ = writeln!(out, "\nTools for the tray");
@@ -200,24 +202,39 @@ fn head(out: &mut String, v: &Visit) {
         v.report,
     );
     if let Some(open) = &v.open {
+        let since = format!("since {} (entry {})", show_date(open.on), open.entry);
         let booked =
             open.booked.map_or(String::new(), |entry| format!("; its tray is booked, entry {entry}"));
-        let _ = writeln!(out, "Visit on record since {} (entry {}){booked}.", show_date(open.on), open.entry);
+        let _ = if (open.site, open.broken) == (v.site, v.broken) {
+            writeln!(out, "Visit on record {since}{booked}.")
+        } else {
+            let (site, report) = (open.site, open.broken.report());
+            writeln!(
+                out,
+                "Another visit is open {since}: {site}, {report}{booked}. This answer is to another question."
+            )
+        };
     }
     if !v.causes.is_empty() {
-        let _ = writeln!(out, "\nLikely, in this order; what tells them apart");
+        let _ = writeln!(out, "\nLikely, in this order; what tells them apart ({})", sources(v));
         for cause in &v.causes {
             let on_tray = if cause.covered { "" } else { " (not covered by this tray)" };
-            let _ = writeln!(out, "  - {}: {}{on_tray}. [{}]", cause.report, cause.tells, cause.source);
+            let _ = writeln!(out, "  - {}: {}{on_tray}.", cause.report, cause.tells);
         }
+        let words: Vec<&str> = v.causes.iter().map(|c| c.broken.word()).collect();
         let _ = writeln!(
             out,
-            "  As soon as it is known: spareseat visit {} --site {} --broken {}",
-            v.case,
-            v.site.iso(),
-            v.causes.iter().map(|c| c.broken.word()).collect::<Vec<_>>().join("|")
+            "  As soon as it is known ask again, with --broken and one of: {}",
+            words.join(", ")
         );
     }
+}
+
+/// Where the order of causes comes from, each source once.
+fn sources(v: &Visit) -> String {
+    let mut all: Vec<&str> = v.causes.iter().map(|c| c.source.as_str()).collect();
+    all.dedup();
+    all.join("; ")
 }
 
 fn possible(out: &mut String, v: &Visit) {
@@ -244,9 +261,9 @@ fn step_up(out: &mut String, v: &Visit, today: Date, why: bool) {
         return;
     }
     section(out, v.step_up_title(), &v.if_fragment_stays_words);
-    if v.if_fragment_stays.is_empty() {
+    if v.if_fragment_stays.is_empty() && !v.if_fragment_stays_needs.is_empty() {
         let _ = writeln!(out, "  Nothing for that position lies in the house.");
-    } else {
+    } else if !v.if_fragment_stays.is_empty() {
         out.push_str(&tray_rows(&v.if_fragment_stays, today));
         details(out, &v.if_fragment_stays, why);
     }
