@@ -75,9 +75,12 @@ fn complaint(kept: Option<&str>, digest: &str) -> Option<String> {
     }
 }
 
+/// Writes a logbook of the museum into a folder.
+type Make = fn(&Path);
+
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [(&str, fn(&Path)); 2] =
+    let makers: [(&str, Make); 2] =
         [("logbook-1", make::first_logbook), ("logbook-2", second::second_logbook)];
     for (name, make) in makers {
         let folder = museum().join(name);
