@@ -10,6 +10,7 @@
 use std::collections::VecDeque;
 use std::path::Path;
 
+use crate::cli::bare_numbers::bare_numbers;
 use crate::cli::typed::words;
 use crate::support::{DAY, Place, program, text};
 
@@ -180,6 +181,11 @@ fn the_demo_s_visits_go_as_they_are_written() {
         wrong.extend(run_examples(file, &Place::demo(), true));
         let case = case.trim_start_matches("demo/visits/").trim_end_matches(".md");
         let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(file)).unwrap();
+        let shown = examples(&text).into_iter().flat_map(|e| e.expected).filter(|l| l != "…");
+        wrong.extend(shown.flat_map(|line| {
+            let bare = bare_numbers(&line).into_iter();
+            bare.map(|what| format!("{file}: '{what}' stands alone: {line}")).collect::<Vec<_>>()
+        }));
         let last = examples(&text).pop().expect("examples");
         assert_eq!(
             last.typed,

@@ -8,6 +8,7 @@ mod after;
 mod answering;
 mod back;
 mod causes;
+mod kit;
 mod scene;
 mod tools;
 mod tray;

@@ -140,7 +140,7 @@ fn a_torque_for_all_for_a_site_for_a_position_or_none() {
     let p = Practice::with(&["2210"]);
     p.done("visit 2210 --site 35 --broken abutment-screw --open");
     let positions = [("35", "abutment-screw"), ("35", "prosthetic-screw"), ("45", "prosthetic-screw")];
-    let silent = "booked as not recorded. Next time: --torque NCM, or --torque not-measured.";
+    let silent = "booked as not recorded. To put it on record now: case fit with --torque.";
     for (options, torques, said) in [
         (
             "--torque 15",
@@ -328,7 +328,15 @@ fn a_visit_ends_in_one_of_four_ways_and_another_may_begin() {
         ("referred", "referred"),
     ] {
         p.done(OPEN);
-        let ended = p.done(&format!("visit 1047 --end {outcome} --because 'as told'"));
+        let (ended, said) = p.told(&format!("visit 1047 --end {outcome} --because 'as told'"));
+        // Back in, and nothing booked: the old parts are still in by the record.
+        let expected = match outcome {
+            "back-in" => {
+                "note: no tray was booked for this visit: by the record the old parts are still in at tooth 25.\n"
+            }
+            _ => "",
+        };
+        assert_eq!(said, expected, "{outcome}");
         assert_eq!(ended["ended"], words);
         assert_eq!(
             p.entry(p.last()),

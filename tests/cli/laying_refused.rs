@@ -60,7 +60,7 @@ fn without_an_open_visit() {
             (
                 "visit 1047 --site 25 --broken unglued-base --open",
                 1,
-                "spareseat: case 1047, tooth 25 (upper left second premolar): no titanium base and no cylinder is on record there. On record: implant, abutment, framework, prosthetic screw (bridge to abutment). Nothing was booked",
+                "spareseat: case 1047, tooth 25 (upper left second premolar): no titanium base and no cylinder is on record there. On record: implant, abutment, framework, prosthetic screw (bridge to abutment). Where cement has given way: say --broken loose. Nothing was booked",
             ),
             (
                 "visit 1047 --site 25 --broken loose --new",

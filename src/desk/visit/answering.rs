@@ -2,15 +2,16 @@
 
 use jiff::civil::Date;
 
+use super::kit::{drives, fragment_tools, tools_for};
 use super::scene::Scene;
-use super::tools::{self, ToolRow};
+use super::tools;
 use super::tray::{Need, TrayRow, Use, alternatives, lay_out};
 use super::{
     Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes,
     step_up_title, walk_in, way, words,
 };
 use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left, Sure};
-use crate::catalog::{Drive, Kind, Position, TorqueSpec, Value};
+use crate::catalog::Position;
 use crate::desk::swap::judge_one;
 use crate::desk::{laboratory, lookup};
 use crate::record::{OpenVisit, Shown, View, ViewError};
@@ -169,7 +170,11 @@ fn lay_over(
         ends: call.ends,
         first: call.first.clone(),
         answer: Vec::new(),
-        again: again.iter().map(|n| (n.site, n.fitted.part.clone())).collect(),
+        // Not before somebody has looked.
+        again: match asked.broken {
+            Broken::NotKnown => Vec::new(),
+            _ => again.iter().map(|n| (n.site, n.fitted.part.clone())).collect(),
+        },
         strays: strays(scene)?,
         guessed: guessed(scene, wanted.iter().chain(&next)),
         before,
@@ -243,65 +248,6 @@ fn guessed<'n, 's: 'n>(
         }
     }
     out
-}
-
-fn drives(row: &TrayRow) -> Vec<(Tooth, Value<Drive>)> {
-    row.sites.iter().map(|site| (*site, row.part.drive)).collect()
-}
-
-fn fragment_tools(tools: &[ToolRow]) -> Vec<ToolRow> {
-    let for_it = |t: &&ToolRow| matches!(t.kind, Kind::RemovalTool | Kind::RetrievalSet | Kind::Bur);
-    tools.iter().filter(for_it).cloned().collect()
-}
-
-/// Every tool of the first choice.
-fn tools_for(
-    scene: &Scene<'_>,
-    calls: &[&Call],
-    asked: &Asked,
-    undone: &[Need<'_>],
-    tray: &[TrayRow],
-    nothing_is_known: bool,
-) -> Result<Vec<ToolRow>, ViewError> {
-    if calls.iter().all(|c| c.ends == Ends::Refer) {
-        return Ok(Vec::new());
-    }
-    if nothing_is_known {
-        return walk_in::drivers(scene);
-    }
-    let turned: Vec<&Need<'_>> = undone.iter().collect();
-    let again: Vec<_> = calls.iter().flat_map(|c| c.again.iter().copied()).collect();
-    let mut tightened_by: Vec<_> = tray.iter().flat_map(drives).collect();
-    tightened_by.extend(scene.resolve(&again).iter().map(|n| (n.site, n.fitted.part.drive)));
-    let mut rows = tools::drivers(scene, &turned, &tightened_by)?;
-    let mut tightened: Vec<Tooth> = Vec::new();
-    let stated = tray.iter().filter(|r| matches!(r.torque(), TorqueSpec::Stated(_)));
-    for site in stated.flat_map(|r| r.sites.iter().copied()) {
-        // Two screws at one site are one site to tighten at.
-        if !tightened.contains(&site) {
-            tightened.push(site);
-        }
-    }
-    if !tightened.is_empty() {
-        rows.push(tools::wrench(scene, &tightened)?);
-    }
-    if asked.left != Left::Nothing {
-        let mut kinds: Vec<_> = calls.iter().flat_map(|c| c.tools.iter().copied()).collect();
-        kinds.sort_by_key(|k| calls.iter().find_map(|c| c.tools.iter().position(|t| t == k)));
-        kinds.dedup();
-        let stuck = calls.iter().filter(|c| c.leaves_something()).find_map(|c| scene.about(c));
-        rows.extend(tools::for_fragment(scene, &kinds, stuck.and_then(|f| tools::thread_of(&f.part)))?);
-    }
-    let mut channels: Vec<Tooth> = undone.iter().map(|n| n.site).collect();
-    if calls.iter().any(|c| c.leaves_something()) {
-        channels.push(scene.site);
-    }
-    channels.sort();
-    channels.dedup();
-    if !channels.is_empty() {
-        rows.extend(tools::for_channels(scene, &channels)?);
-    }
-    Ok(rows)
 }
 
 /// The answer where nothing is on record at the site.
