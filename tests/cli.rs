@@ -5,7 +5,7 @@
 mod answers;
 mod asked;
 mod at_the_chair;
-mod bare_numbers;
+pub mod bare_numbers;
 mod booking;
 mod by_hand;
 mod clock;

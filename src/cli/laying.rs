@@ -119,10 +119,10 @@ pub fn run(
         let kept = t.removed.iter().filter(|r| r.became == Became::Kept).count();
         let out = t.removed.len();
         text = format!(
-            "case {case}: the tray is booked: {} put in, {} came out ({} kept, the rest discarded), {} spoiled.\n{}",
+            "case {case}: the tray is booked: {} put in, {} came out, {} of them kept, {} spoiled.\n{}",
             pieces(t.lines.len() as i64),
             pieces(out as i64),
-            kept,
+            pieces(kept as i64),
             pieces(t.spoiled.len() as i64),
             t.lines
                 .iter()

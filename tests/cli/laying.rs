@@ -114,7 +114,7 @@ fn what_gave_way_is_kept_and_the_rest_of_the_set_discarded() {
     assert_eq!(
         text(&out.stdout),
         format!(
-            "entry {}: case 1047: the tray is booked: 3 pieces put in, 3 pieces came out (1 kept, the rest discarded), 0 pieces spoiled.\n{}{}{}",
+            "entry {}: case 1047: the tray is booked: 3 pieces put in, 3 pieces came out, 1 piece of them kept, 0 pieces spoiled.\n{}{}{}",
             p.last(),
             line("25"),
             line("24"),
