@@ -12,7 +12,9 @@ use crate::units::{CaseNumber, Lot, PartCode, PlaceId, Tooth, did_you_mean};
 #[derive(Debug, Error)]
 pub enum NotFound {
     /// No such case.
-    #[error("no case {number} on record.{hint} To enter one: 'spareseat case new {number}'")]
+    #[error(
+        "no case {number} on record.{hint} To enter one: 'spareseat case new {number}'; a patient who walks in: 'spareseat visit {number} --new --site TOOTH --broken WHAT'"
+    )]
     Case {
         /// What was asked.
         number: CaseNumber,

@@ -35,7 +35,7 @@ fn without_an_open_visit() {
             (
                 "use 1074 --visit",
                 2,
-                "spareseat: no case 1074 on record. Did you mean 1047? To enter one: 'spareseat case new 1074'",
+                "spareseat: no case 1074 on record. Did you mean 1047? To enter one: 'spareseat case new 1074'; a patient who walks in: 'spareseat visit 1074 --new --site TOOTH --broken WHAT'",
             ),
             (
                 "visit 1047 --site 25 --broken loose --because late",

@@ -44,23 +44,27 @@ fn a_case_that_is_not_on_record() {
         (
             "visit 1048 --site 25 --broken prosthetic-screw",
             2,
-            "spareseat: no case 1048 on record. Did you mean 1047? To enter one: 'spareseat case new 1048'",
+            "spareseat: no case 1048 on record. Did you mean 1047? To enter one: 'spareseat case new 1048'; a patient who walks in: 'spareseat visit 1048 --new --site TOOTH --broken WHAT'",
         ),
-        ("swap 9 25 abutment", 2, "spareseat: no case 9 on record. To enter one: 'spareseat case new 9'"),
+        (
+            "swap 9 25 abutment",
+            2,
+            "spareseat: no case 9 on record. To enter one: 'spareseat case new 9'; a patient who walks in: 'spareseat visit 9 --new --site TOOTH --broken WHAT'",
+        ),
         (
             "use 1074 --site 25 --position prosthetic-screw --part plover-prosthetic-screw-1.4 --lot PS-1120 --torque 15",
             2,
-            "spareseat: no case 1074 on record. Did you mean 1047? To enter one: 'spareseat case new 1074'",
+            "spareseat: no case 1074 on record. Did you mean 1047? To enter one: 'spareseat case new 1074'; a patient who walks in: 'spareseat visit 1074 --new --site TOOTH --broken WHAT'",
         ),
         (
             "case show 3360",
             2,
-            "spareseat: no case 3360 on record. Did you mean 3306? To enter one: 'spareseat case new 3360'",
+            "spareseat: no case 3360 on record. Did you mean 3306? To enter one: 'spareseat case new 3360'; a patient who walks in: 'spareseat visit 3360 --new --site TOOTH --broken WHAT'",
         ),
         (
             "case note 1047b loose",
             2,
-            "spareseat: no case 1047b on record. Did you mean 1047? To enter one: 'spareseat case new 1047b'",
+            "spareseat: no case 1047b on record. Did you mean 1047? To enter one: 'spareseat case new 1047b'; a patient who walks in: 'spareseat visit 1047b --new --site TOOTH --broken WHAT'",
         ),
         (
             "visit 'Jo Doe' --site 25 --broken prosthetic-screw",

@@ -219,8 +219,7 @@ fn without_a_broken_piece_there_is_nothing_to_print() {
     let other = format!(
         "spareseat: case 1047: no broken piece came out by entry 3. Broken pieces came out by entry {entry}"
     );
-    let nobody =
-        "spareseat: no case 1048 on record. Did you mean 1047? To enter one: 'spareseat case new 1048'";
+    let nobody = "spareseat: no case 1048 on record. Did you mean 1047? To enter one: 'spareseat case new 1048'; a patient who walks in: 'spareseat visit 1048 --new --site TOOTH --broken WHAT'";
     for sheet in ["bag", "complaint"] {
         refused(&place, &format!("sheet {sheet} 2210"), 1, nothing);
         refused(&place, &format!("sheet {sheet} 1047 --entry 3"), 1, &other);

@@ -98,7 +98,7 @@ fn a_check_is_set_for_a_day_to_come_and_called_off() {
         (
             "case check 1048 --off --because 'not needed'",
             2,
-            "spareseat: no case 1048 on record. Did you mean 1047? To enter one: 'spareseat case new 1048'",
+            "spareseat: no case 1048 on record. Did you mean 1047? To enter one: 'spareseat case new 1048'; a patient who walks in: 'spareseat visit 1048 --new --site TOOTH --broken WHAT'",
         ),
         ("case check 1047 --because screws", 2, "error: the following required arguments were not provided:"),
         (
