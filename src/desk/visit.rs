@@ -272,8 +272,14 @@ impl Visit {
 
     /// Whether that is the part that gave way.
     pub fn is_what_broke(&self, site: Tooth, position: Position) -> bool {
-        self.meant == Some((site, position))
-            && !matches!(self.broken, Broken::NotKnown | Broken::Loose | Broken::UngluedBase | Broken::Facing)
+        let Some((meant_at, meant)) = self.meant else { return false };
+        let at = |p: Position| self.tray.iter().any(|r| r.position == p && r.sites.contains(&site));
+        // The worn thread of a two-piece abutment may be in the head of its own screw: then that screw is new alone.
+        let own_screw =
+            self.broken == Broken::WornThread && !at(meant) && position == Position::AbutmentScrew;
+        let gave_way =
+            !matches!(self.broken, Broken::NotKnown | Broken::Loose | Broken::UngluedBase | Broken::Facing);
+        meant_at == site && gave_way && (position == meant || own_screw)
     }
 
     /// Every unit to be laid out, one by one.

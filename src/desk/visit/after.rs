@@ -71,7 +71,10 @@ pub(super) fn after(
     if asked.broken == Broken::NotKnown {
         lines.push(format!("When somebody has looked: {us} visit {case} --broken WHAT --left WHAT --narrow"));
     } else if !visit.tray.is_empty() && !is_booked {
-        lines.push(format!("Book the tray: {us} use {case} --visit{}", torques(&visit.tray)));
+        lines.push(format!(
+            "Book the tray, with the torques that were really set: {us} use {case} --visit{}",
+            torques(&visit.tray)
+        ));
         let step_up: Vec<TrayRow> =
             visit.if_fragment_stays.iter().filter(|r| r.usage == Use::Take).cloned().collect();
         if !step_up.is_empty() {

@@ -50,9 +50,12 @@ pub(super) fn tools_for(
         rows.push(tools::wrench(scene, &tightened)?);
     }
     if asked.left != Left::Nothing {
-        let mut kinds: Vec<_> = calls.iter().flat_map(|c| c.tools.iter().copied()).collect();
-        kinds.sort_by_key(|k| calls.iter().find_map(|c| c.tools.iter().position(|t| t == k)));
-        kinds.dedup();
+        let mut kinds: Vec<Kind> = Vec::new();
+        for kind in calls.iter().flat_map(|c| c.tools.iter().copied()) {
+            if !kinds.contains(&kind) {
+                kinds.push(kind);
+            }
+        }
         let stuck = calls.iter().filter(|c| c.leaves_something()).find_map(|c| scene.about(c));
         rows.extend(tools::for_fragment(scene, &kinds, stuck.and_then(|f| tools::thread_of(&f.part)))?);
     }
