@@ -1,10 +1,12 @@
 //! What a bridge was built on stays the measure, whatever was put in since.
 
+use std::process::Output;
+
 use crate::support::{Place, code, text};
 
 const VISIT: [&str; 6] = ["visit", "1047", "--site", "25", "--broken", "prosthetic-screw"];
 
-fn fit(place: &Place, part: &str, lot: &str) {
+fn fit(place: &Place, part: &str, lot: &str) -> Output {
     let words = [
         "use",
         "1047",
@@ -21,6 +23,7 @@ fn fit(place: &Place, part: &str, lot: &str) {
     ];
     let out = place.book(&words);
     assert_eq!(code(&out), 0, "{}", text(&out.stderr));
+    out
 }
 
 fn verdict(place: &Place, part: &str) -> String {
@@ -165,21 +168,7 @@ fn a_driver_that_is_not_in_the_house_makes_the_answer_no() {
 #[test]
 fn a_torque_that_nobody_stated_is_remarked_on() {
     let place = Place::demo();
-    let words = [
-        "use",
-        "1047",
-        "--site",
-        "25",
-        "--position",
-        "abutment",
-        "--part",
-        "stint-mua-4.1-c3.0",
-        "--lot",
-        "TL-0088",
-        "--torque",
-    ];
-    let out = place.book(&[&words[..], &["30"]].concat());
-    assert_eq!(code(&out), 0);
+    let out = fit(&place, "stint-mua-4.1-c3.0", "TL-0088");
     let said = text(&out.stderr);
     assert!(
         said.contains("tightened to 30 Ncm; for this part: torque not known, read the maker's instructions"),
