@@ -15,6 +15,7 @@
 //! | L3 | [`matching`] | verdicts and findings |
 //! | L2 | [`catalog`] | parts, interfaces, checking, editions |
 //! | L2 | [`stock`] | ledger, lots, picking |
+//! | L1 | [`fit`] | kernels: where a rigid bridge comes to rest, and what it takes to shut a gap |
 //! | L0 | [`units`] | quantities, ids, dates, teeth, bounds |
 //!
 //! The library never prints, never reads the clock or the environment: [`cli`] hands them in.
@@ -33,6 +34,7 @@ pub mod catalog;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod desk;
+pub mod fit;
 pub mod logbook;
 pub mod matching;
 pub mod record;

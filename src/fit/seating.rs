@@ -1,0 +1,1 @@
+//! Where a rigid bridge comes to rest on seats that no longer stand where they stood.
