@@ -1,6 +1,7 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
 mod acts;
+mod sharing;
 mod sheets;
 mod standing;
 
@@ -18,6 +19,7 @@ use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
+pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
 
@@ -243,6 +245,7 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
         "events": c.events.iter().map(event).collect::<Json>(),
     });
     standing::add_state(&mut case, &c.state, &c.kept);
+    sharing::add_shares(&mut case, c.origin.as_ref(), &c.confirmed);
     case
 }
 
