@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod part;
+mod seating;
 mod sharing;
 mod sheets;
 mod standing;
@@ -23,6 +24,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use part::{interfaces, part, parts};
+pub use seating::seating;
 pub use sharing::{answered, confirmed, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
