@@ -12,8 +12,10 @@ mod laboratory;
 pub mod laying;
 pub mod lookup;
 pub mod moving;
+mod paper;
 pub mod parts;
 pub mod receiving;
+pub mod sharing;
 pub mod sheets;
 pub mod shelves;
 pub mod standing;
@@ -28,6 +30,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 pub use home::{Home, HomeError, open_home, open_home_after, open_home_as_of};
+pub use paper::{PaperError, write_whole};
 
 use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View, ViewError};
 use crate::units::{Act, IdError, Initials, show_date};

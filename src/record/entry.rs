@@ -3,6 +3,7 @@
 //! A field more is a new version (`use.2`), never an optional field; what is written today is read for ever. The
 //! museum under tests/museum holds lines of every kind as they were first written.
 
+mod shares;
 mod visits;
 
 use serde::{Deserialize, Serialize};
@@ -14,6 +15,7 @@ use crate::catalog::{EditionId, Lean, Part, Position, Value};
 use crate::logbook::Founding;
 use crate::matching::Verification;
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, Tooth, printable};
+pub use shares::{AnswerSwap, CaseTaken, FitBands, FitWord, Origin, SiteSum, SwapConfirmed};
 pub use visits::{
     CaseClosed, CheckSet, Countered, MovedBack, Outcome, Removed, Shown, SiteBefore, Spoiled, Spoilt, Step,
     TrayBooked, VisitStep,
@@ -54,6 +56,10 @@ pub enum Entry {
     CaseClosed(CaseClosed),
     #[serde(rename = "check.1")]
     CheckSet(CheckSet),
+    #[serde(rename = "taken.1")]
+    Taken(CaseTaken),
+    #[serde(rename = "confirmed.1")]
+    Confirmed(SwapConfirmed),
 }
 
 /// The catalogue became another edition.
@@ -259,7 +265,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 15] = [
+    const KINDS: [&'static str; 17] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -275,6 +281,8 @@ impl Entry {
         "counter.1",
         "case-closed.1",
         "check.1",
+        "taken.1",
+        "confirmed.1",
     ];
 
     /// Reads the entry of a line.
@@ -312,6 +320,8 @@ impl Entry {
             Self::Countered(_) => "counter.1",
             Self::CaseClosed(_) => "case-closed.1",
             Self::CheckSet(_) => "check.1",
+            Self::Taken(_) => "taken.1",
+            Self::Confirmed(_) => "confirmed.1",
         }
     }
 
@@ -327,6 +337,8 @@ impl Entry {
             Self::Countered(e) => e.case.as_ref(),
             Self::CaseClosed(e) => Some(&e.case),
             Self::CheckSet(e) => Some(&e.case),
+            Self::Taken(e) => Some(&e.case.number),
+            Self::Confirmed(e) => Some(&e.case),
             _ => None,
         }
     }

@@ -2,6 +2,7 @@
 
 mod acts;
 mod seating;
+mod sharing;
 mod sheets;
 mod standing;
 
@@ -20,6 +21,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use seating::seating;
+pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
 
@@ -245,6 +247,7 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
         "events": c.events.iter().map(event).collect::<Json>(),
     });
     standing::add_state(&mut case, &c.state, &c.kept);
+    sharing::add_shares(&mut case, c.origin.as_ref(), &c.confirmed);
     case
 }
 
