@@ -25,8 +25,8 @@ use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 pub use bridge::{Bridge, Carrier};
 pub use change::{Change, Turned};
 pub use seated::{Seated, SiteSeated, Strain, seat};
-pub use verdict::{FitVerdict, Judged};
-pub use words::{NO_PERMISSION, gaps_finding};
+pub use verdict::Judged;
+pub use words::{NO_PERMISSION, apart, gaps_finding, percent};
 
 /// One part that is to come in.
 #[derive(Debug, Clone, PartialEq, Eq)]

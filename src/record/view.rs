@@ -210,6 +210,7 @@ pub trait Item: Serialize + DeserializeOwned + Clone {
 
 lists! {
     Acts(ActRow),
+    Bands(Bands),
     BuiltOn(BuiltOn),
     Case(CaseHead),
     Confirmed(ConfirmedRow),

@@ -7,43 +7,14 @@ use super::Exchange;
 use crate::case::{Bands, NO_LIMIT_IS_EVIDENCE};
 use crate::fit::scatter::{DRAWS, SEED};
 use crate::matching::{Finding, Level, StandsOn};
+use crate::record::FitWord;
 use crate::units::{Length, teeth};
-
-/// Whether the bridge keeps its fit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum FitVerdict {
-    /// Within what is called keeping the fit.
-    Keeps,
-    /// It may go in, and is looked at before it stays.
-    CheckAtTryIn,
-    /// It does not.
-    DoesNotKeep,
-    /// A number that decides is missing.
-    NotEnoughKnown,
-}
-
-impl FitVerdict {
-    /// In words.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Keeps => "keeps the fit",
-            Self::CheckAtTryIn => "check at try-in",
-            Self::DoesNotKeep => "does not keep the fit",
-            Self::NotEnoughKnown => "not enough known",
-        }
-    }
-
-    /// It may go in.
-    pub fn may_go_in(self) -> bool {
-        self <= Self::CheckAtTryIn
-    }
-}
 
 /// The verdict and what it rests on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judged {
     /// The verdict.
-    pub verdict: FitVerdict,
+    pub verdict: FitWord,
     /// Why, heaviest first; sentences without an end mark.
     pub because: Vec<String>,
     /// What is taken for granted in it.
@@ -78,30 +49,30 @@ pub fn judge(
     };
     let (against, unknown) = (said(Level::Against), said(Level::Unknown));
     let mut judged = match seated {
-        Err(missing) => Judged { verdict: FitVerdict::NotEnoughKnown, because: missing.clone(), assumed },
+        Err(missing) => Judged { verdict: FitWord::NotEnoughKnown, because: missing.clone(), assumed },
         Ok(seated) => {
             let (verdict, because) = by_numbers(bridge, seated, bands);
             Judged { verdict, because, assumed }
         }
     };
     if !unknown.is_empty() && judged.verdict.may_go_in() {
-        judged.verdict = FitVerdict::NotEnoughKnown;
+        judged.verdict = FitWord::NotEnoughKnown;
     }
     judged.because.splice(0..0, unknown);
     if !against.is_empty() {
-        judged.verdict = FitVerdict::DoesNotKeep;
+        judged.verdict = FitWord::DoesNotKeepTheFit;
         judged.because.splice(0..0, against);
     }
     judged
 }
 
 /// What the numbers alone say.
-fn by_numbers(bridge: &Bridge, seated: &Seated, bands: &Bands) -> (FitVerdict, Vec<String>) {
+fn by_numbers(bridge: &Bridge, seated: &Seated, bands: &Bands) -> (FitWord, Vec<String>) {
     let (gap, mut because) = heaviest(bridge, seated);
     let [keeps, doubtful, check] = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
     let least = if seated.places.is_assumed() { gap * (1.0 - ARCH_MARGIN) } else { gap };
     if least > check {
-        return (FitVerdict::DoesNotKeep, because);
+        return (FitWord::DoesNotKeepTheFit, because);
     }
     let mut doubts = Vec::new();
     if gap > check {
@@ -119,10 +90,10 @@ fn by_numbers(bridge: &Bridge, seated: &Seated, bands: &Bands) -> (FitVerdict, V
     doubts.extend(scattered(seated, bands));
     doubts.extend(lifted(bridge, seated, keeps));
     if doubts.is_empty() {
-        return (FitVerdict::Keeps, because);
+        return (FitWord::KeepsTheFit, because);
     }
     because.extend(doubts);
-    (FitVerdict::CheckAtTryIn, because)
+    (FitWord::CheckAtTryIn, because)
 }
 
 /// The worst of gap, tilt and displacement, mm, and all that is worth saying of them, worst first.

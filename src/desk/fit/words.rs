@@ -3,7 +3,6 @@
 use super::bridge::Bridge;
 use super::change::{Turned, change};
 use super::seated::{SiteSeated, Strain, seat};
-use super::verdict::FitVerdict;
 use crate::case::{Bands, Fitted};
 use crate::catalog::{Part, Position};
 use crate::matching::{Finding, Level, StandsOn};
@@ -91,10 +90,4 @@ pub fn gaps_finding(
         source: "geometry: a rigid bridge that was passive as built, on flat rings",
         steps: 0,
     })
-}
-
-impl std::fmt::Display for FitVerdict {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.pad(self.words())
-    }
 }
