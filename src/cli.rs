@@ -2,6 +2,7 @@
 //!
 //! This is the rim: the clock, the environment and the terminal are read here and handed in.
 
+mod calc;
 mod case;
 mod counter;
 mod demo;
@@ -94,6 +95,8 @@ enum Command {
     Part(part::Command),
     #[command(subcommand)]
     Interface(interface::Command),
+    #[command(subcommand)]
+    Calc(calc::Command),
     #[command(subcommand)]
     Logbook(logbook::Command),
 }
@@ -286,6 +289,7 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Case(command) => case::run(command, context),
         Command::Part(command) => part::run(command, context),
         Command::Interface(command) => interface::run(command, context),
+        Command::Calc(command) => calc::run(command, context),
         Command::Logbook(command) => logbook::run(command, context),
     }
 }

@@ -1,6 +1,7 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
 mod acts;
+mod seating;
 mod sheets;
 mod standing;
 
@@ -18,6 +19,7 @@ use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
+pub use seating::seating;
 pub use sheets::{bags, complaints};
 pub use standing::due;
 

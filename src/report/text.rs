@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod part;
+mod seating;
 mod sheets;
 mod standing;
 mod stock;
@@ -22,6 +23,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use part::{interfaces, part, parts};
+pub use seating::seating;
 pub use sheets::{bags, complaints};
 pub use standing::due;
 pub use stock::stock;

@@ -1,0 +1,45 @@
+//! `spareseat calc …`: the formulas by themselves, straight from plain decimals; no home is needed.
+
+mod seat;
+
+use super::Context;
+use super::failure::Failure;
+use crate::units::printable;
+
+/// The formulas by themselves, with their working; no record is needed
+#[derive(Debug, clap::Subcommand)]
+pub enum Command {
+    Seat(seat::Args),
+}
+
+pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
+    match command {
+        Command::Seat(args) => seat::run(args, context),
+    }
+}
+
+/// Reads a plain decimal; `what` names it with its unit, as in 'x in mm'.
+fn number(text: &str, what: &str) -> Result<f64, String> {
+    let shown = printable(text);
+    // 'inf' and 'nan' are numbers to Rust and nothing that can be measured.
+    let read = text.parse::<f64>().ok().filter(|n| n.is_finite());
+    read.ok_or_else(|| format!("'{shown}' is not {what}: expected a plain decimal number such as 2.4"))
+}
+
+/// Reads as many numbers as there are names, with commas between.
+fn numbers<const N: usize>(text: &str, names: [&str; N]) -> Result<[f64; N], String> {
+    let given: Vec<&str> = text.split(',').collect();
+    if given.len() != N {
+        return Err(format!(
+            "'{}' has {} of {N} values: expected {}, with commas between",
+            printable(text),
+            given.len(),
+            names.join(", ")
+        ));
+    }
+    let mut values = [0.0; N];
+    for ((value, text), name) in values.iter_mut().zip(given).zip(names) {
+        *value = number(text, name)?;
+    }
+    Ok(values)
+}
