@@ -8,4 +8,5 @@
 pub mod moving;
 pub mod scatter;
 pub mod seating;
+pub mod shut;
 pub mod stack;
