@@ -3,6 +3,7 @@
 mod bands;
 mod call;
 mod model;
+mod places;
 mod read;
 
 pub use bands::{Bands, BandsError, NO_LIMIT_IS_EVIDENCE};
@@ -11,4 +12,5 @@ pub use model::{
     CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
     Sure, TorqueRecord,
 };
+pub use places::{NoPlace, Place, Places, places};
 pub use read::{CaseFile, FindPart, read_case, read_lean, read_torque_record};

@@ -30,7 +30,9 @@ pub enum BandsError {
     #[error(transparent)]
     Quantity(#[from] QuantityError),
     /// Upside down.
-    #[error("the bands stand upside down: {keeps} µm keeps, {doubtful} µm doubtful, {check} µm check; expected each more than the one before")]
+    #[error(
+        "the bands stand upside down: {keeps} µm keeps, {doubtful} µm doubtful, {check} µm check; expected each more than the one before"
+    )]
     #[allow(missing_docs)]
     UpsideDown { keeps: i32, doubtful: i32, check: i32 },
 }

@@ -60,8 +60,7 @@ fn leaning(text: &str) -> Result<(String, Lean), String> {
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
-    let asked =
-        Asked { case: &args.case, incoming: &args.swaps, turned: &args.turned, leans: &args.lean };
+    let asked = Asked { case: &args.case, incoming: &args.swaps, turned: &args.turned, leans: &args.lean };
     let fit = desk.ask(|view| answer(view, &asked))?;
     let (text, json) = (
         report::text::fit(&fit, desk.today(), context.common.why),

@@ -11,9 +11,9 @@ mod words;
 
 use thiserror::Error;
 
+use super::Failing;
 use super::lookup::{self, NotFound};
 use super::swap::{Candidate, in_house, judge_among};
-use super::Failing;
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Part, Position};
 use crate::fit::moving::Moved;
@@ -59,7 +59,9 @@ pub enum FitError {
     #[error(transparent)]
     NotFound(#[from] NotFound),
     /// Nothing is asked.
-    #[error("say what is to come in: --swap SITE:POSITION=PART, such as --swap 25:abutment=plover-mua-4.1-c3.0")]
+    #[error(
+        "say what is to come in: --swap SITE:POSITION=PART, such as --swap 25:abutment=plover-mua-4.1-c3.0"
+    )]
     Nothing,
     /// The same place twice.
     #[error("{0} at {1} stands twice in the set")]
@@ -159,7 +161,13 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
             bridge.changes(site, change.clone());
         }
         let in_house = in_house(view, &part.code)?;
-        exchanges.push(Exchange { site, position, fitted, candidate: Candidate { part, judgement, in_house }, change });
+        exchanges.push(Exchange {
+            site,
+            position,
+            fitted,
+            candidate: Candidate { part, judgement, in_house },
+            change,
+        });
     }
     let bands = view.bands()?.unwrap_or_else(Bands::usual);
     let seated = seat(&bridge).map(|s| s.drawn(&bridge, &bands));

@@ -80,8 +80,10 @@ fn numbers(site: Tooth, part: &Part, which: &str, missing: &mut Vec<String>) -> 
     };
     let height = need("the seat height", part.seat_height.known().map(|l| l.number()));
     // What does not apply to a part is nothing it could have: no angle, no offset.
-    let offset = need("the sideways offset", known_or_none(&part.offset).map(|l| l.map_or(0.0, Length::number)));
-    let angle = need("the angle", known_or_none(&part.angle).map(|a| a.map_or(0.0, |a| a.number().to_radians())));
+    let offset =
+        need("the sideways offset", known_or_none(&part.offset).map(|l| l.map_or(0.0, Length::number)));
+    let angle =
+        need("the angle", known_or_none(&part.angle).map(|a| a.map_or(0.0, |a| a.number().to_radians())));
     let tolerance = part.length_tolerance.known().map(|l| l.number());
     Some(Numbers { height: height?, offset: offset?, angle: angle?, tolerance })
 }

@@ -120,7 +120,8 @@ pub fn seat(bridge: &Bridge) -> Result<Seated, Vec<String>> {
     let sites: Vec<Tooth> = bridge.carriers.iter().map(|c| c.site).collect();
     let places = places(&bridge.case, &sites).map_err(|e| missing.push(e.to_string())).ok();
     let (Some(places), true) = (places, missing.is_empty()) else { return Err(missing) };
-    let moved = along_the_path(bridge, &places, changes.iter().map(|c| c.as_ref().map_or(Moved::NOT, |c| c.moved)));
+    let moved =
+        along_the_path(bridge, &places, changes.iter().map(|c| c.as_ref().map_or(Moved::NOT, |c| c.moved)));
     let seats: Vec<Seat> = places
         .sites
         .iter()
@@ -171,9 +172,8 @@ impl Seated {
 fn along_the_path(bridge: &Bridge, places: &Places, moved: impl Iterator<Item = Moved>) -> Vec<Moved> {
     let moved: Vec<Moved> = moved.collect();
     let axes: Option<Vec<[f64; 3]>> = places.sites.iter().map(|p| p.axis).collect();
-    let angled = |c: &Carrier| {
-        [&c.built_on, &c.now].into_iter().any(|a| a.iter().any(|f| f.part.is_angled()))
-    };
+    let angled =
+        |c: &Carrier| [&c.built_on, &c.now].into_iter().any(|a| a.iter().any(|f| f.part.is_angled()));
     let plain = moved.iter().all(|m| m.sideways == 0.0 && m.tilt == 0.0);
     let (Some(axes), true) = (axes, plain && !bridge.carriers.iter().any(angled)) else { return moved };
     let path = unit(sum(&axes));
@@ -223,13 +223,15 @@ fn scattered(bridge: &Bridge, seats: &[Seat], bands: &Bands) -> (Option<Scatter>
     for (carrier, seat) in bridge.carriers.iter().zip(seats) {
         let (mut old, mut new) = (0.0, 0.0);
         if let Some(Ok(change)) = &carrier.change {
-            [old, new] = change.tolerances.clone().map(|t| t.unwrap_or_else(|part| {
-                let line = format!("{part} at {}", carrier.site);
-                if !no_tolerance.contains(&line) {
-                    no_tolerance.push(line);
-                }
-                0.0
-            }));
+            [old, new] = change.tolerances.clone().map(|t| {
+                t.unwrap_or_else(|part| {
+                    let line = format!("{part} at {}", carrier.site);
+                    if !no_tolerance.contains(&line) {
+                        no_tolerance.push(line);
+                    }
+                    0.0
+                })
+            });
         }
         loose.push(Loose { seat: *seat, old, new });
     }
@@ -251,7 +253,9 @@ fn strains(bridge: &Bridge, places: &Places, seats: &[Seat]) -> Result<Vec<Strai
     let (Some(height_mm), Some(width_mm)) = (size(&r.connector_height), size(&r.connector_width)) else {
         return Err("the height and width of the connectors are not on record".to_owned());
     };
-    let Some(name) = r.material.known() else { return Err("the frame's material is not on record".to_owned()) };
+    let Some(name) = r.material.known() else {
+        return Err("the frame's material is not on record".to_owned());
+    };
     let material = Materials::shipped()
         .find(name.as_str())
         .ok_or_else(|| format!("no elastic modulus is on file for '{name}'"))?;
@@ -279,4 +283,3 @@ fn strains(bridge: &Bridge, places: &Places, seats: &[Seat]) -> Result<Vec<Strai
     };
     Ok(bridge.carriers.iter().enumerate().map(one).collect())
 }
-

@@ -1,9 +1,9 @@
 //! The verdict for the laboratory, read off the numbers in one place.
 
+use super::Exchange;
 use super::bridge::Bridge;
 use super::seated::Seated;
 use super::words::{apart, percent};
-use super::Exchange;
 use crate::case::{Bands, NO_LIMIT_IS_EVIDENCE};
 use crate::fit::scatter::{DRAWS, SEED};
 use crate::matching::{Finding, Level, StandsOn};
@@ -117,8 +117,14 @@ fn heaviest(bridge: &Bridge, seated: &Seated) -> (f64, Vec<String>) {
         let rise = site.moved.rise;
         let said = match rise {
             _ if rise.abs() <= 0.5e-3 => "by the drawings the crown stands as high as before".to_owned(),
-            r if r > 0.0 => format!("the crown stands {} higher: high in the bite, neighbour contacts tight, gum left open", apart(r)),
-            r => format!("the crown stands {} lower: out of the bite, neighbour contacts lost, gum pressed", apart(-r)),
+            r if r > 0.0 => format!(
+                "the crown stands {} higher: high in the bite, neighbour contacts tight, gum left open",
+                apart(r)
+            ),
+            r => format!(
+                "the crown stands {} lower: out of the bite, neighbour contacts lost, gum pressed",
+                apart(-r)
+            ),
         };
         all.push((rise.abs(), said));
     }
@@ -126,11 +132,21 @@ fn heaviest(bridge: &Bridge, seated: &Seated) -> (f64, Vec<String>) {
         let tilt = site.moved.tilt_gap(site.seat.radius);
         if tilt > 0.5e-3 {
             let degrees = site.moved.tilt.to_degrees();
-            all.push((tilt, format!("the seat at {} is tilted by {degrees:.1}°: {} open at its edge", site.site, apart(tilt))));
+            all.push((
+                tilt,
+                format!(
+                    "the seat at {} is tilted by {degrees:.1}°: {} open at its edge",
+                    site.site,
+                    apart(tilt)
+                ),
+            ));
         }
         if site.moved.sideways > 0.5e-3 {
             let sideways = site.moved.sideways;
-            all.push((sideways, format!("the seat at {} stands {} beside its old place", site.site, apart(sideways))));
+            all.push((
+                sideways,
+                format!("the seat at {} stands {} beside its old place", site.site, apart(sideways)),
+            ));
         }
     }
     all.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -169,7 +185,10 @@ fn lifted(bridge: &Bridge, seated: &Seated, keeps: f64) -> Option<String> {
     let whole = bridge.stands_on() == StandsOn::Bridge && bridge.carriers.iter().all(|c| c.change.is_some());
     (whole && lift.abs() > keeps).then(|| {
         let way = if lift > 0.0 { "higher" } else { "lower" };
-        format!("all its seats move alike: the bridge stands {} {way} as a whole: bite, gum, cleaning", apart(lift.abs()))
+        format!(
+            "all its seats move alike: the bridge stands {} {way} as a whole: bite, gum, cleaning",
+            apart(lift.abs())
+        )
     })
 }
 

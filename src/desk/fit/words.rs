@@ -9,8 +9,7 @@ use crate::matching::{Finding, Level, StandsOn};
 use crate::units::Tooth;
 
 /// Printed wherever it is said that screws could shut a gap.
-pub const NO_PERMISSION: &str =
-    "What a screw could pull shut it must not: the strain stays in screws, frame and implants. This is no permission to pull a bridge down.";
+pub const NO_PERMISSION: &str = "What a screw could pull shut it must not: the strain stays in screws, frame and implants. This is no permission to pull a bridge down.";
 
 /// A distance in the unit it is read in: µm below a millimetre.
 pub fn apart(mm: f64) -> String {

@@ -14,7 +14,8 @@ use crate::units::{Length, Tooth, visible};
 
 /// The answer.
 pub fn fit(f: &Fit, today: Date, why: bool) -> String {
-    let mut out = format!("{}: {}.\n", capital(f.judged.verdict.words()), visible(&f.judged.because.join("; ")));
+    let mut out =
+        format!("{}: {}.\n", capital(f.judged.verdict.words()), visible(&f.judged.because.join("; ")));
     let what = if f.stands_on == StandsOn::Bridge { "bridge" } else { "crown" };
     let made_up = if f.made_up { " (INVENTED)" } else { "" };
     let _ = writeln!(
@@ -142,21 +143,31 @@ fn strains(out: &mut String, f: &Fit, seated: &Seated) {
             strain.share().map_or("not known".to_owned(), |[a, b]| format!("{} to {}", times(a), times(b))),
         ]
     });
-    let _ = writeln!(out, "\nWhat it would take to shut it: from seats that turn to seats held flat, an upper bound");
-    *out += &table(
-        &["site", "pull", "moment", "its screw gives", "share of what the screw gives"],
-        rows,
+    let _ = writeln!(
+        out,
+        "\nWhat it would take to shut it: from seats that turn to seats held flat, an upper bound"
     );
+    *out += &table(&["site", "pull", "moment", "its screw gives", "share of what the screw gives"], rows);
     let _ = writeln!(out, "{NO_PERMISSION}");
 }
 
 fn range([low, high]: [f64; 2], unit: &str) -> String {
-    if (high - low).abs() < 0.5 { format!("{high:.0} {unit}") } else { format!("{low:.0} to {high:.0} {unit}") }
+    if (high - low).abs() < 0.5 {
+        format!("{high:.0} {unit}")
+    } else {
+        format!("{low:.0} to {high:.0} {unit}")
+    }
 }
 
 fn preload(strain: &Strain) -> String {
     strain.preload.map_or("not known".to_owned(), |band| {
-        format!("{:.0} to {:.0} N, {:.0} to {:.0} Nmm", band.low_n, band.high_n, band.low_n * strain.radius, band.high_n * strain.radius)
+        format!(
+            "{:.0} to {:.0} N, {:.0} to {:.0} Nmm",
+            band.low_n,
+            band.high_n,
+            band.low_n * strain.radius,
+            band.high_n * strain.radius
+        )
     })
 }
 
@@ -230,7 +241,9 @@ fn working(out: &mut String, seated: &Seated) {
     let clamped: Vec<String> = seated
         .sites
         .iter()
-        .map(|s| format!("tooth {} {:.0} / {:.0} µm", s.site.iso(), s.clamped[0] * 1000.0, s.clamped[1] * 1000.0))
+        .map(|s| {
+            format!("tooth {} {:.0} / {:.0} µm", s.site.iso(), s.clamped[0] * 1000.0, s.clamped[1] * 1000.0)
+        })
         .collect();
     let _ = writeln!(
         out,
