@@ -13,20 +13,20 @@ use thiserror::Error;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
-use super::swap::{Candidate, in_house, judge_among};
+use super::swap::{Candidate, in_house};
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Part, Position};
 use crate::fit::moving::Moved;
 use crate::fit::stack::Stack;
-use crate::matching::{Judgement, StandsOn};
+use crate::matching::{Judgement, Question, StandsOn, judge as judge_one, judge_set};
 use crate::record::{RecordError, View, ViewError};
 use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 
 pub use bridge::{Bridge, Carrier};
 pub use change::{Change, Turned};
-pub use seated::{Seated, SiteSeated, Strain, seat};
-pub use verdict::Judged;
-pub use words::{NO_PERMISSION, apart, gaps_finding, percent};
+pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
+pub use verdict::{ANSWERED, Judged};
+pub use words::{NO_PERMISSION, NOTHING, add_gaps, apart, percent};
 
 /// One part that is to come in.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -240,21 +240,39 @@ fn directions<T: Copy>(
         .collect()
 }
 
-/// Every part that comes in, judged among its mates as they will be.
+/// Every part that comes in, judged among its mates as they will be; abutments together, as a set.
 fn judge(view: &View, bridge: &Bridge, wanted: &[Wanted]) -> Result<Vec<Judgement>, ViewError> {
-    wanted
-        .iter()
-        .map(|one| {
-            let mut assembly = bridge.built_on(one.site).to_vec();
-            let fitted = Fitted::at(&assembly, one.position).expect("looked up before").clone();
-            for other in wanted.iter().filter(|o| o.site == one.site && o.position != one.position) {
-                for f in assembly.iter_mut().filter(|f| f.position == other.position) {
-                    f.part = other.part.clone();
-                }
+    let mut assemblies = Vec::new();
+    for one in wanted {
+        let mut assembly = bridge.built_on(one.site).to_vec();
+        let fitted = Fitted::at(&assembly, one.position).expect("looked up before").clone();
+        for other in wanted.iter().filter(|o| o.site == one.site && o.position != one.position) {
+            for f in assembly.iter_mut().filter(|f| f.position == other.position) {
+                f.part = other.part.clone();
             }
-            judge_among(view, &fitted, &assembly, bridge.stands_on(), &one.part)
-        })
-        .collect()
+        }
+        let verifications = view.verifications(&fitted.part.code)?;
+        assemblies.push((fitted, assembly, verifications));
+    }
+    let others: Vec<Vec<_>> =
+        assemblies.iter().zip(wanted).map(|((_, a, _), w)| Fitted::others(a, w.position)).collect();
+    let question = |n: usize| Question {
+        position: wanted[n].position,
+        fitted: &assemblies[n].0.part,
+        lean: &assemblies[n].0.lean,
+        others: &others[n],
+        stands_on: bridge.stands_on(),
+        candidate: &wanted[n].part,
+        verifications: &assemblies[n].2,
+    };
+    let (abutments, rest): (Vec<usize>, Vec<usize>) =
+        (0..wanted.len()).partition(|n| wanted[*n].position == Position::Abutment);
+    let set: Vec<Question<'_>> = abutments.iter().map(|n| question(*n)).collect();
+    let mut judged: Vec<(usize, Judgement)> =
+        abutments.iter().copied().zip(judge_set(&set, abutments.len() == bridge.carriers.len())).collect();
+    judged.extend(rest.into_iter().map(|n| (n, judge_one(&question(n)))));
+    judged.sort_by_key(|(n, _)| *n);
+    Ok(judged.into_iter().map(|(_, judgement)| judgement).collect())
 }
 
 /// How far the seat of a site moves, and how certain its height is.

@@ -3,9 +3,10 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
+use super::fit::{Bridge, add_gaps};
 use super::lookup::{self, NotFound};
 use super::{Failing, laboratory};
-use crate::case::{CaseHead, Fitted, Restoration, Sites};
+use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::catalog::{Part, Port, Position};
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, judge_set, rank};
 use crate::record::{RecordError, View, ViewError};
@@ -124,7 +125,18 @@ pub fn judge_one(
     stands_on: StandsOn,
     part: Part,
 ) -> Result<Candidate, ViewError> {
-    let judgement = judge_among(view, fitted, assembly, stands_on, &part)?;
+    let others = Fitted::others(assembly, fitted.position);
+    let verifications = view.verifications(&fitted.part.code)?;
+    let question = Question {
+        position: fitted.position,
+        fitted: &fitted.part,
+        lean: &fitted.lean,
+        others: &others,
+        stands_on,
+        candidate: &part,
+        verifications: &verifications,
+    };
+    let judgement = judge(&question);
     let in_house = in_house(view, &part.code)?;
     Ok(Candidate { part, judgement, in_house })
 }
@@ -134,27 +146,6 @@ pub fn in_house(view: &View, code: &PartCode) -> Result<Vec<StockLine>, ViewErro
     let mut lines = view.stock_of(code)?;
     lines.retain(|l| l.quantity > 0 && l.place.house().is_some());
     Ok(lines)
-}
-
-/// The verdict on one part in place of the fitted one.
-pub fn judge_among(
-    view: &View,
-    fitted: &Fitted,
-    assembly: &[Fitted],
-    stands_on: StandsOn,
-    part: &Part,
-) -> Result<Judgement, ViewError> {
-    let others = Fitted::others(assembly, fitted.position);
-    let verifications = view.verifications(&fitted.part.code)?;
-    Ok(judge(&Question {
-        position: fitted.position,
-        fitted: &fitted.part,
-        lean: &fitted.lean,
-        others: &others,
-        stands_on,
-        candidate: part,
-        verifications: &verifications,
-    }))
 }
 
 /// Every candidate for a position, best first.
@@ -276,7 +267,7 @@ pub fn answer(
     let restorations = view.restorations(number)?;
     let stands_on = lookup::restoration_at(&restorations, site).map_or(StandsOn::Nothing, |r| r.stands_on());
     let mut not_shown = 0;
-    let candidates = match only {
+    let mut candidates = match only {
         Some(code) => vec![judge_one(view, fitted, assembly, stands_on, lookup::part(view, code)?)?],
         None => {
             let mut all = judge_all(view, fitted, assembly, stands_on)?;
@@ -286,6 +277,13 @@ pub fn answer(
             all
         }
     };
+    if position == Position::Abutment
+        && let Some(restoration) = lookup::restoration_at(&restorations, site)
+    {
+        let bridge = Bridge::of_record(view, &case, restoration)?;
+        let bands = view.bands()?.unwrap_or_else(Bands::usual);
+        candidates.iter_mut().for_each(|c| add_gaps(&bridge, site, fitted, c, &bands));
+    }
     let inside = position.is_inside_bridge();
     let laboratory_work = match &fitted.part.made {
         Some(made) if inside => Some(format!(

@@ -52,12 +52,13 @@ pub struct SiteSeated {
     pub strain: Option<Strain>,
 }
 
-/// What it takes to shut the gaps, from pinned to flush seats.
+/// What it takes at one site to shut all gaps of the bridge: where the seats let the frame turn, and where they hold it
+/// flat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Strain {
-    /// Pull, N: above zero the frame is to be pulled down here. The lesser first.
+    /// Pull, N: the frame is to be pulled down here by so much; 0 where it presses on its seat.
     pub pull: [f64; 2],
-    /// Moment, N·mm, the lesser first.
+    /// Moment, N·mm.
     pub moment: [f64; 2],
     /// What the screw here clamps with; none when a number of it is not known.
     pub preload: Option<Band>,
@@ -66,15 +67,26 @@ pub struct Strain {
 }
 
 impl Strain {
-    /// The greater of pull against preload and moment against preload times radius; over one it stays open. The range
-    /// goes from pinned seats under the hardest screw to flush seats under the weakest.
+    /// The greater of pull against preload and moment against preload times radius, for seats that turn and for seats
+    /// held flat, by the least the screw gives; over one it stays open.
     pub fn share(&self) -> Option<[f64; 2]> {
-        let band = self.preload?;
-        let of = |end: usize, preload: f64| {
-            (self.pull[end].max(0.0) / preload).max(self.moment[end] / (preload * self.radius))
-        };
-        Some([of(0, band.high_n), of(1, band.low_n)])
+        self.preload.map(|band| self.shares(band.low_n))
     }
+
+    fn shares(&self, preload: f64) -> [f64; 2] {
+        [0, 1].map(|end| (self.pull[end] / preload).max(self.moment[end] / (preload * self.radius)))
+    }
+}
+
+/// Whether the screws could shut the gaps of a bridge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Shutting {
+    /// Not even with low friction; the hardest asked needs so many times what it has.
+    No(f64),
+    /// It hangs on friction.
+    MayBe,
+    /// Even with high friction; the hardest asked gives this share of its clamp.
+    Yes(f64),
 }
 
 impl SiteSeated {
@@ -96,6 +108,24 @@ impl Seated {
         let worst = self.sites.iter().max_by(|a, b| a.worst().total_cmp(&b.worst()));
         let worst = worst.expect("a restoration has a site");
         (worst, usize::from(worst.tests[1].widest > worst.tests[0].widest))
+    }
+
+    /// Whether the screws could shut it all round; none where that is not known for one of them.
+    ///
+    /// A seat that lets the frame turn is shut in its middle and open at its edge, so shut means held flat.
+    pub fn shutting(&self) -> Option<Shutting> {
+        let (mut least, mut most) = (0.0_f64, 0.0_f64);
+        for site in &self.sites {
+            let strain = site.strain?;
+            let band = strain.preload?;
+            least = least.max(strain.shares(band.high_n)[1]);
+            most = most.max(strain.shares(band.low_n)[1]);
+        }
+        Some(match (least > 1.0, most <= 1.0) {
+            (true, _) => Shutting::No(least),
+            (_, true) => Shutting::Yes(most),
+            _ => Shutting::MayBe,
+        })
     }
 
     /// The two ends.
@@ -275,7 +305,7 @@ fn strains(bridge: &Bridge, places: &Places, seats: &[Seat]) -> Result<Vec<Strai
     let one = |(n, carrier): (usize, &Carrier)| {
         let (pinned, flush) = (range.pinned[n], range.flush[n]);
         Strain {
-            pull: [pinned.force_n, flush.force_n],
+            pull: [pinned.force_n.max(0.0), flush.force_n.max(0.0)],
             moment: [pinned.moment_nmm(), flush.moment_nmm()],
             preload: carrier.preload(),
             radius: seats[n].radius,

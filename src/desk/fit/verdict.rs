@@ -3,8 +3,9 @@
 use super::Exchange;
 use super::bridge::Bridge;
 use super::seated::Seated;
-use super::words::{apart, percent};
+use super::words::{NOTHING, apart, percent};
 use crate::case::{Bands, NO_LIMIT_IS_EVIDENCE};
+use crate::catalog::Position;
 use crate::fit::scatter::{DRAWS, SEED};
 use crate::matching::{Finding, Level, StandsOn};
 use crate::record::FitWord;
@@ -22,7 +23,7 @@ pub struct Judged {
 }
 
 /// Rules of matching that the numbers here answer in full.
-const ANSWERED: [&str; 5] = ["seat-height", "offset", "angle", "index-variant", "lean"];
+pub const ANSWERED: [&str; 5] = ["seat-height", "offset", "angle", "index-variant", "lean"];
 
 /// How far a gap that was computed on the default arch may be off, as a share of it: our own assumption, since arches of
 /// one jaw differ in width by about that much.
@@ -51,7 +52,7 @@ pub fn judge(
     let mut judged = match seated {
         Err(missing) => Judged { verdict: FitWord::NotEnoughKnown, because: missing.clone(), assumed },
         Ok(seated) => {
-            let (verdict, because) = by_numbers(bridge, seated, bands);
+            let (verdict, because) = by_numbers(bridge, exchanges, seated, bands);
             Judged { verdict, because, assumed }
         }
     };
@@ -67,7 +68,12 @@ pub fn judge(
 }
 
 /// What the numbers alone say.
-fn by_numbers(bridge: &Bridge, seated: &Seated, bands: &Bands) -> (FitWord, Vec<String>) {
+fn by_numbers(
+    bridge: &Bridge,
+    exchanges: &[Exchange],
+    seated: &Seated,
+    bands: &Bands,
+) -> (FitWord, Vec<String>) {
     let (gap, mut because) = heaviest(bridge, seated);
     let [keeps, doubtful, check] = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
     let least = if seated.places.is_assumed() { gap * (1.0 - ARCH_MARGIN) } else { gap };
@@ -89,6 +95,7 @@ fn by_numbers(bridge: &Bridge, seated: &Seated, bands: &Bands) -> (FitWord, Vec<
     }
     doubts.extend(scattered(seated, bands));
     doubts.extend(lifted(bridge, seated, keeps));
+    doubts.extend(exchanges.iter().filter_map(play));
     if doubts.is_empty() {
         return (FitWord::KeepsTheFit, because);
     }
@@ -102,7 +109,7 @@ fn heaviest(bridge: &Bridge, seated: &Seated) -> (f64, Vec<String>) {
     let (gap, at) = (site.worst(), seated.ends()[end]);
     let mut all: Vec<(f64, String)> = Vec::new();
     if bridge.stands_on() == StandsOn::Bridge {
-        let said = if gap > 0.5e-3 {
+        let said = if gap > NOTHING {
             format!(
                 "it stands open by {} at {} (widest edge) when the screw at tooth {} alone is tightened",
                 apart(gap),
@@ -116,7 +123,7 @@ fn heaviest(bridge: &Bridge, seated: &Seated) -> (f64, Vec<String>) {
     } else {
         let rise = site.moved.rise;
         let said = match rise {
-            _ if rise.abs() <= 0.5e-3 => "by the drawings the crown stands as high as before".to_owned(),
+            _ if rise.abs() <= NOTHING => "by the drawings the crown stands as high as before".to_owned(),
             r if r > 0.0 => format!(
                 "the crown stands {} higher: high in the bite, neighbour contacts tight, gum left open",
                 apart(r)
@@ -130,7 +137,7 @@ fn heaviest(bridge: &Bridge, seated: &Seated) -> (f64, Vec<String>) {
     }
     for site in &seated.sites {
         let tilt = site.moved.tilt_gap(site.seat.radius);
-        if tilt > 0.5e-3 {
+        if tilt > NOTHING {
             let degrees = site.moved.tilt.to_degrees();
             all.push((
                 tilt,
@@ -141,7 +148,7 @@ fn heaviest(bridge: &Bridge, seated: &Seated) -> (f64, Vec<String>) {
                 ),
             ));
         }
-        if site.moved.sideways > 0.5e-3 {
+        if site.moved.sideways > NOTHING {
             let sideways = site.moved.sideways;
             all.push((
                 sideways,
@@ -167,7 +174,7 @@ fn scattered(seated: &Seated, bands: &Bands) -> Vec<String> {
         return Vec::new();
     }
     vec![format!(
-        "two pieces within their drawings still differ: {} of {DRAWS} pairs stay within {}, {} pass {}",
+        "two pieces within their drawings still differ: of {DRAWS} pairs {} stay within {}, {} pass {}",
         percent(scatter.within[0]),
         bands_apart(bands.keeps),
         percent(1.0 - scatter.within[2]),
@@ -191,6 +198,23 @@ fn lifted(bridge: &Bridge, seated: &Seated, keeps: f64) -> Option<String> {
         )
     })
 }
+
+/// How far a seat beside the axis goes when its index has a play of 3°.
+fn play(e: &Exchange) -> Option<String> {
+    let offset = e.candidate.part.offset.known()?.number();
+    (e.position == Position::Abutment && offset > 0.0).then(|| {
+        let moved = 2.0 * offset * (PLAY / 2.0).to_radians().sin();
+        format!(
+            "the play of {} in its index is not on record: {PLAY}° of it would move the seat at {} by {}",
+            e.candidate.part.code,
+            e.site,
+            apart(moved)
+        )
+    })
+}
+
+/// A play that is met, degrees: an assumption, only to show what it would do.
+const PLAY: f64 = 3.0;
 
 fn assumed(bridge: &Bridge, seated: &Seated, bands: &Bands) -> Vec<String> {
     let mut all = vec![
@@ -221,8 +245,5 @@ fn assumed(bridge: &Bridge, seated: &Seated, bands: &Bands) -> Vec<String> {
         ));
     }
     all.push("how a joint settles under its screw is not in these numbers; published for one coping on one replica: 3 to 21 µm by the form of the joint (J Prosthet Dent 2013;109:37)".to_owned());
-    if bridge.carriers.iter().flat_map(|c| &c.built_on).any(|f| f.part.is_angled()) {
-        all.push("the play of an angled abutment in its index is not in these numbers: 3° of it move a seat that stands 2.0 mm off its axis by 105 µm (geometry)".to_owned());
-    }
     all
 }

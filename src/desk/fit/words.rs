@@ -1,8 +1,10 @@
 //! Gaps in words, and as a finding for whoever compares parts.
 
+use super::Candidate;
 use super::bridge::Bridge;
 use super::change::{Turned, change};
-use super::seated::{SiteSeated, Strain, seat};
+use super::seated::{Shutting, SiteSeated, seat};
+use super::verdict::ANSWERED;
 use crate::case::{Bands, Fitted};
 use crate::catalog::{Part, Position};
 use crate::matching::{Finding, Level, StandsOn};
@@ -17,36 +19,66 @@ pub fn apart(mm: f64) -> String {
     if um < 1000.0 { format!("{um:.0} µm") } else { format!("{:.2} mm", mm) }
 }
 
-/// A share of one.
+/// A share of one; what is not nothing is not shown as nothing.
 pub fn percent(share: f64) -> String {
-    format!("{:.1} %", share * 100.0)
+    match share * 100.0 {
+        0.0 => "0 %".to_owned(),
+        p if p < 0.05 => "under 0.1 %".to_owned(),
+        p if (99.95..100.0).contains(&p) => "over 99.9 %".to_owned(),
+        100.0 => "100 %".to_owned(),
+        p => format!("{p:.1} %"),
+    }
 }
+
+/// Less than this is nothing anybody could see or measure, mm.
+pub const NOTHING: f64 = 0.5e-3;
 
 impl SiteSeated {
     /// What becomes of this site, as one line.
     pub fn words(&self, bands: &Bands) -> String {
         let worst = self.worst();
         let [keeps, check] = [bands.keeps, bands.check].map(|b| b.number());
-        let open = match worst {
-            w if w <= 0.5e-3 => "closed".to_owned(),
+        match worst {
+            w if w <= NOTHING => "closed".to_owned(),
             w if w <= keeps => "closed within what is called a fit".to_owned(),
             w if w <= check => "a little open: look at it at try-in".to_owned(),
             _ => "stands open".to_owned(),
-        };
-        match self.strain.as_ref().filter(|_| worst > keeps).and_then(Strain::share) {
-            Some([least, _]) if least > 1.0 => format!("{open}; its screw cannot shut it"),
-            Some([_, most]) if most <= 1.0 => {
-                format!("{open}; its screw could shut it, at {} of its clamp or less", percent(most))
-            }
-            Some(_) => format!("{open}; its screw may or may not shut it"),
-            None => open,
         }
+    }
+}
+
+impl Shutting {
+    /// As a sentence without an end mark.
+    pub fn words(self) -> String {
+        match self {
+            Self::No(times) => format!(
+                "Take it that its screws cannot shut it: to close it all round, the one that is asked most would need {times:.1} times what it gives at best"
+            ),
+            Self::MayBe => "Whether its screws could shut it hangs on their friction".to_owned(),
+            Self::Yes(share) => {
+                format!(
+                    "Its screws could shut it, and the one that is asked most would lose {} of its clamp",
+                    percent(share)
+                )
+            }
+        }
+    }
+}
+
+/// Adds to a candidate that moves the seat what that does to the bridge.
+pub fn add_gaps(bridge: &Bridge, site: Tooth, fitted: &Fitted, candidate: &mut Candidate, bands: &Bands) {
+    let moves = |f: &Finding| f.level == Level::Against && ANSWERED.contains(&f.rule);
+    let findings = &mut candidate.judgement.findings;
+    if let Some(last) = findings.iter().rposition(moves)
+        && let Some(gaps) = gaps_finding(bridge, site, fitted, &candidate.part, bands)
+    {
+        findings.insert(last + 1, gaps);
     }
 }
 
 /// What the gaps of a bridge say against a part that moves a seat; nothing when it does not, or when a number for it is
 /// not known: the rule that found the seat elsewhere then stands alone.
-pub fn gaps_finding(
+fn gaps_finding(
     bridge: &Bridge,
     site: Tooth,
     fitted: &Fitted,

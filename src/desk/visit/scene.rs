@@ -8,6 +8,7 @@ use crate::case::{
     Call, Calls, CaseHead, Fitted, Held, Restoration, Retention, Scope, Sites, Wanted, When, Which,
 };
 use crate::catalog::{Port, Position, Side, mate_below};
+use crate::desk::fit::Bridge;
 use crate::desk::lookup;
 use crate::matching::StandsOn;
 use crate::record::View;
@@ -48,6 +49,12 @@ impl<'v> Scene<'v> {
             sites.insert(*tooth, assembly);
         }
         Ok(Self { view, today, case, site, sites, measures, order, restoration })
+    }
+
+    /// The bridge over all of it, to be seated; none over a single crown.
+    pub fn bridge(&self) -> Option<Bridge> {
+        let restoration = self.restoration.as_ref().filter(|r| r.stands_on() == StandsOn::Bridge)?;
+        Some(Bridge::of(&self.case, restoration, &self.sites, &self.measures))
     }
 
     pub fn stands_on(&self) -> StandsOn {

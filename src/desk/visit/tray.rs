@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
+use super::super::fit::{Bridge, add_gaps};
 use super::super::swap::{Candidate, judge_all};
-use crate::case::Fitted;
+use crate::case::{Bands, Fitted};
 use crate::catalog::{Part, Position, TorqueSpec};
 use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
 use crate::record::{Shown, View, ViewError};
@@ -186,13 +187,24 @@ fn could_be_mistaken(c: &Candidate) -> bool {
 }
 
 /// Every candidate in the house for one need, the first that puts the bridge back to be taken.
-pub(super) fn alternatives(view: &View, need: &Need<'_>, today: Date) -> Result<Vec<TrayRow>, ViewError> {
+///
+/// What would move a seat of the bridge says how far the bridge would gape.
+pub(super) fn alternatives(
+    view: &View,
+    need: &Need<'_>,
+    bridge: Option<&Bridge>,
+    today: Date,
+) -> Result<Vec<TrayRow>, ViewError> {
+    let bands = view.bands()?.unwrap_or_else(Bands::usual);
     let mut rows = Vec::new();
     let mut found = false;
-    for candidate in
+    for mut candidate in
         judge_all(view, need.measure, need.assembly, need.stands_on)?.into_iter().filter(could_be_mistaken)
     {
         let Some(pick) = pick(&candidate.in_house, 1, today).into_iter().next() else { continue };
+        if let Some(bridge) = bridge {
+            add_gaps(bridge, need.site, need.measure, &mut candidate, &bands);
+        }
         let fits = candidate.judgement.verdict.puts_it_back();
         let usage = match (fits, found) {
             (true, false) => Use::Take,

@@ -5,7 +5,7 @@ use serde_json::{Value as Json, json};
 
 use super::{VERSION, candidate, teeth, tooth};
 use crate::desk::CAUTION;
-use crate::desk::fit::{Exchange, Fit, NO_PERMISSION, Seated, SiteSeated, Strain};
+use crate::desk::fit::{Exchange, Fit, NO_PERMISSION, Seated, Shutting, SiteSeated, Strain};
 use crate::fit::seating::{Gap, Rest};
 use crate::fit::stack::Stack;
 
@@ -69,7 +69,7 @@ fn seated(f: &Fit, s: &Seated) -> Json {
             "error_within_keeps": d.error(d.within[0]),
         })),
         "tolerance_not_known": s.no_tolerance,
-        "shut_not_computed": s.no_strain, "no_permission": NO_PERMISSION,
+        "shut_not_computed": s.no_strain, "shutting": s.shutting().map(Shutting::words), "no_permission": NO_PERMISSION,
     })
 }
 
@@ -94,7 +94,7 @@ fn site(f: &Fit, s: &SiteSeated) -> Json {
     })
 }
 
-/// Ranges from pinned to flush seats.
+/// Two values each: seats that let the frame turn, seats that hold it flat.
 fn strain(s: &Strain) -> Json {
     json!({
         "pull_n": s.pull, "moment_nmm": s.moment,

@@ -5,10 +5,14 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::super::table::table;
-use super::swap::{Detail, candidate};
+use super::finding;
+use super::swap::in_house;
 use super::{counted, section};
 use crate::desk::CAUTION;
-use crate::desk::fit::{Exchange, Fit, NO_PERMISSION, Seated, SiteSeated, Strain, apart, percent};
+use crate::desk::fit::{
+    ANSWERED, Exchange, Fit, NO_PERMISSION, Seated, Shutting, SiteSeated, Strain, apart, percent,
+};
+use crate::desk::swap::Candidate;
 use crate::matching::StandsOn;
 use crate::units::{Length, Tooth, visible};
 
@@ -64,7 +68,10 @@ fn exchange(out: &mut String, e: &Exchange, today: Date, why: bool) {
         e.candidate.part.code,
         e.fitted.part.code
     );
-    candidate(out, &e.candidate, today, Detail { whole: why, why });
+    // What the rules say of height, offset, angle and index is answered in full by the numbers below.
+    let mut shown = e.candidate.clone();
+    shown.judgement.findings.retain(|f| !ANSWERED.contains(&f.rule));
+    part(out, &shown, today, why);
     if let Some(Ok(change)) = &e.change {
         let height = &change.height;
         let within = match (height.worst, height.statistical) {
@@ -83,6 +90,14 @@ fn exchange(out: &mut String, e: &Exchange, today: Date, why: bool) {
                 change.moved.tilt.to_degrees()
             );
         }
+    }
+}
+
+fn part(out: &mut String, c: &Candidate, today: Date, why: bool) {
+    let _ = writeln!(out, "    {}", c.part.description);
+    let _ = writeln!(out, "    {}; {}", in_house(c, today), c.part.torque);
+    for f in &c.judgement.findings {
+        let _ = writeln!(out, "    - {}", finding(f, why));
     }
 }
 
@@ -137,37 +152,32 @@ fn strains(out: &mut String, f: &Fit, seated: &Seated) {
     let rows = seated.sites.iter().filter_map(|s| Some((s, s.strain?))).map(|(s, strain)| {
         vec![
             format!("tooth {}", s.site.iso()),
-            range(strain.pull.map(|n| n.max(0.0)), "N"),
-            range(strain.moment, "Nmm"),
+            both(strain.pull, "N"),
+            both(strain.moment, "Nmm"),
             preload(&strain),
-            strain.share().map_or("not known".to_owned(), |[a, b]| format!("{} to {}", times(a), times(b))),
+            strain.share().map_or("not known".to_owned(), |[a, b]| format!("{} / {}", times(a), times(b))),
         ]
     });
     let _ = writeln!(
         out,
-        "\nWhat it would take to shut it: from seats that turn to seats held flat, an upper bound"
+        "\nWhat it would take to shut it, an upper bound: where the seats let the frame turn / where they hold it flat"
     );
-    *out += &table(&["site", "pull", "moment", "its screw gives", "share of what the screw gives"], rows);
-    let _ = writeln!(out, "{NO_PERMISSION}");
+    *out += &table(&["site", "pull", "moment", "its screw gives", "share of what it gives at least"], rows);
+    let shutting = seated.shutting().map_or(
+        "Whether its screws could shut it is not known: a number of one of them is missing".to_owned(),
+        Shutting::words,
+    );
+    let _ = writeln!(out, "{shutting}.\n{NO_PERMISSION}");
 }
 
-fn range([low, high]: [f64; 2], unit: &str) -> String {
-    if (high - low).abs() < 0.5 {
-        format!("{high:.0} {unit}")
-    } else {
-        format!("{low:.0} to {high:.0} {unit}")
-    }
+fn both([turning, flat]: [f64; 2], unit: &str) -> String {
+    format!("{turning:.0} / {flat:.0} {unit}")
 }
 
 fn preload(strain: &Strain) -> String {
     strain.preload.map_or("not known".to_owned(), |band| {
-        format!(
-            "{:.0} to {:.0} N, {:.0} to {:.0} Nmm",
-            band.low_n,
-            band.high_n,
-            band.low_n * strain.radius,
-            band.high_n * strain.radius
-        )
+        let moment = [band.low_n, band.high_n].map(|n| n * strain.radius);
+        format!("{:.0} to {:.0} N, {:.0} to {:.0} Nmm", band.low_n, band.high_n, moment[0], moment[1])
     })
 }
 
@@ -180,19 +190,17 @@ fn draws(out: &mut String, f: &Fit, seated: &Seated) {
     let bands = [f.bands.keeps, f.bands.doubtful, f.bands.check].map(Length::number);
     let _ = writeln!(
         out,
-        "\nTwo pieces within their drawings, {} draws: half stay within {}, nineteen in twenty within {}",
+        "\nTwo pieces within their drawings, {} draws: half of them stay within {}, nineteen in twenty within {}.",
         scatter.draws,
         apart(scatter.median),
         apart(scatter.most)
     );
+    if scatter.within[2] == 0.0 {
+        let _ = writeln!(out, "  None comes within {}.", apart(bands[2]));
+        return;
+    }
     for (band, share) in bands.iter().zip(&scatter.within) {
-        let _ = writeln!(
-            out,
-            "  within {}: {} (drawn, so give or take {})",
-            apart(*band),
-            percent(*share),
-            percent(scatter.error(*share))
-        );
+        let _ = writeln!(out, "  within {}: {}", apart(*band), percent(*share));
     }
 }
 

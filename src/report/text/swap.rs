@@ -11,7 +11,7 @@ use crate::desk::visit::usable_on;
 use crate::matching::{Finding, StandsOn};
 use crate::units::visible;
 
-fn in_house(c: &Candidate, today: Date) -> String {
+pub(super) fn in_house(c: &Candidate, today: Date) -> String {
     if c.in_house.is_empty() {
         return "not in the house".to_owned();
     }
