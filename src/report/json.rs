@@ -1,6 +1,7 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
 mod acts;
+mod mechanics;
 mod seating;
 mod sheets;
 mod standing;
@@ -19,6 +20,7 @@ use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
+pub use mechanics::{preload, shut, thread};
 pub use seating::seating;
 pub use sheets::{bags, complaints};
 pub use standing::due;

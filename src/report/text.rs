@@ -2,6 +2,7 @@
 
 mod case;
 mod countered;
+mod mechanics;
 mod part;
 mod seating;
 mod sheets;
@@ -22,6 +23,7 @@ use crate::units::{show_date, visible};
 pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
+pub use mechanics::{preload, shut, thread};
 pub use part::{interfaces, part, parts};
 pub use seating::seating;
 pub use sheets::{bags, complaints};
