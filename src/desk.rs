@@ -2,16 +2,20 @@
 //!
 //! The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
+pub mod bands;
 pub mod cases;
 pub mod countering;
 pub mod demo;
+pub mod fit;
 mod home;
 mod laboratory;
 pub mod laying;
 pub mod lookup;
 pub mod moving;
+mod paper;
 pub mod parts;
 pub mod receiving;
+pub mod sharing;
 pub mod sheets;
 pub mod shelves;
 pub mod standing;
@@ -26,6 +30,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 pub use home::{Home, HomeError, open_home, open_home_after, open_home_as_of};
+pub use paper::{PaperError, write_whole};
 
 use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View, ViewError};
 use crate::units::{Act, IdError, Initials, show_date};

@@ -15,14 +15,17 @@ mod view;
 
 pub use codec::fits as fits_a_row;
 pub use entry::{
-    Accepted, Became, CaseClosed, CaseImported, CatalogueChanged, CheckSet, Countered, Entry, EntryError,
-    FittedEntered, HappenedEntered, MoveLine, Moved, MovedBack, Outcome, ReceiveLine, Received, Removed,
-    Replaced, Shown, SiteBefore, Spoiled, Spoilt, Step, TrayBooked, UseLine, Used, VerificationEntered,
-    VisitStep,
+    Accepted, AnswerSwap, BandsSet, Became, CaseClosed, CaseImported, CaseTaken, CatalogueChanged, CheckSet,
+    Countered, Entry, EntryError, FitBands, FitWord, FittedEntered, HappenedEntered, MoveLine, Moved,
+    MovedBack, Origin, Outcome, ReceiveLine, Received, Removed, Replaced, Shown, SiteBefore, SiteSum,
+    Spoiled, Spoilt, Step, SwapConfirmed, TrayBooked, UseLine, Used, VerificationEntered, VisitStep,
 };
 pub use fold::{Meta, fold, movements};
 pub use keeper::{
     BookError, Booked, Notice, Record, RecordError, Stamp, Trouble, VIEW_FOLDER, Verified, ViewPlace,
 };
 
-pub use view::{BelowZero, BuiltOn, CaseState, HeadRow, OpenVisit, PieceRow, PlaceRow, View, ViewError};
+pub use view::{
+    BelowZero, BuiltOn, CaseState, ConfirmedRow, HeadRow, OpenVisit, OriginRow, PieceRow, PlaceRow, View,
+    ViewError,
+};

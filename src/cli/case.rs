@@ -2,6 +2,7 @@
 
 mod fit;
 mod note;
+mod sharing;
 mod standing;
 
 use std::path::PathBuf;
@@ -45,6 +46,10 @@ pub enum Command {
     Reopen(standing::Closing),
     /// Set when a case is to be checked next, or call that off
     Check(standing::Check),
+    /// Write a case to a file for a laboratory; only reads the record
+    Share(sharing::Share),
+    /// Take a file: a case that a practice shared, or a laboratory's answer
+    Take(sharing::Take),
     /// What waits for somebody: checks, overdue first, and visits that have not ended
     Due(standing::Due),
 }
@@ -110,6 +115,8 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         Command::Close(args) => standing::close(args, true, context),
         Command::Reopen(args) => standing::close(args, false, context),
         Command::Check(args) => standing::check(args, context),
+        Command::Share(args) => sharing::share(args, context),
+        Command::Take(args) => sharing::take(args, context),
         Command::Due(args) => standing::due(args, context),
     }
 }

@@ -3,14 +3,17 @@
 use std::fmt;
 use std::io;
 
+use crate::desk::bands::SetBandsError;
 use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
 use crate::desk::demo::DemoError;
+use crate::desk::fit::FitError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
 use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
 use crate::desk::receiving::ReceiveError;
+use crate::desk::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::desk::sheets::SheetError;
 use crate::desk::shelves::StockError;
 use crate::desk::standing::StandingError;
@@ -19,7 +22,7 @@ use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
 use crate::desk::visit::VisitError;
 use crate::desk::visiting::VisitingError;
-use crate::desk::{ClockError, DeskError, HomeError};
+use crate::desk::{ClockError, DeskError, HomeError, PaperError};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
 
@@ -190,6 +193,26 @@ impl From<CounterError> for Failure {
     }
 }
 
+impl From<PaperError> for Failure {
+    fn from(e: PaperError) -> Self {
+        match e {
+            PaperError::NotWritten { .. } | PaperError::MayNotLast { .. } => Self::new(RECORD, e),
+            _ => Self::new(TYPED, e),
+        }
+    }
+}
+
+impl From<ShareError> for Failure {
+    fn from(e: ShareError) -> Self {
+        match e {
+            ShareError::NotFound(e) => e.into(),
+            ShareError::Paper(e) => e.into(),
+            ShareError::Record(e) => e.into(),
+            other => Self::new(NO, other),
+        }
+    }
+}
+
 impl From<SheetError> for Failure {
     fn from(e: SheetError) -> Self {
         match e {
@@ -228,6 +251,12 @@ act_errors! {
     UseError { Take(_) => NO, Expired { .. } => NO, }
     StockError {}
     SwapError {}
+    FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }
+    SetBandsError { Same => NO, }
+    AnswerError { Facts(_) => NO, }
+    TakeError {
+        File(FileError::TooLong { .. } | FileError::NotOurs { .. }) => TYPED, NumberOfAnswer => TYPED, OtherNumber { .. } => TYPED, _ => NO,
+    }
     VisitError { Closed { .. } => NO, }
     CaseError {}
     StandingError {

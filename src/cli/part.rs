@@ -82,7 +82,7 @@ fn printable_path(path: &Path) -> String {
     printable(&path.to_string_lossy())
 }
 
-fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
+pub fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
     Failure::typed(format!("could not read {}: {e}", printable_path(path)))
 }
 

@@ -10,8 +10,8 @@ use super::lookup::{self, NotFound};
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
 use crate::record::{
-    Became, CaseImported, CaseState, Entry, FittedEntered, HappenedEntered, PieceRow, RecordError, View,
-    ViewError, fits_a_row,
+    Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, OriginRow,
+    PieceRow, RecordError, View, ViewError, fits_a_row,
 };
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
 pub use mates::remarks;
@@ -85,6 +85,10 @@ pub struct CaseShown {
     pub state: CaseState,
     /// What came out of this patient and was kept.
     pub kept: Vec<PieceRow>,
+    /// Where it came from, when it was taken from a share.
+    pub origin: Option<OriginRow>,
+    /// What laboratories answered.
+    pub confirmed: Vec<ConfirmedRow>,
 }
 
 /// Everything on record about a case.
@@ -99,7 +103,8 @@ pub fn show(view: &View, number: &CaseNumber) -> Result<CaseShown, CaseError> {
     let (restorations, state) = (view.restorations(number)?, view.state(number)?);
     let mut kept = view.pieces(number)?;
     kept.retain(|p| p.removed.became == Became::Kept);
-    Ok(CaseShown { restorations, head, sites, events, state, kept })
+    let (origin, confirmed) = (view.origin(number)?, view.confirmed(number)?);
+    Ok(CaseShown { restorations, head, sites, events, state, kept, origin, confirmed })
 }
 
 /// The entry for an empty case.

@@ -30,6 +30,11 @@ impl Sum {
     /// What the first line stands on.
     pub const ZERO: Self = Self([0; 32]);
 
+    /// The SHA-256 of `bytes`.
+    pub fn of(bytes: &[u8]) -> Self {
+        Self(Sha256::digest(bytes).into())
+    }
+
     /// From 64 hexadecimal digits.
     pub fn parse(hex: &[u8]) -> Option<Self> {
         let digit = |b: u8| match b {

@@ -3,17 +3,19 @@
 //! A field more is a new version (`use.2`), never an optional field; what is written today is read for ever. The
 //! museum under tests/museum holds lines of every kind as they were first written.
 
+mod shares;
 mod visits;
 
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use thiserror::Error;
 
-use crate::case::{CaseHead, Event, Fitted, Restoration, TorqueRecord};
+use crate::case::{Bands, CaseHead, Event, Fitted, Restoration, TorqueRecord};
 use crate::catalog::{EditionId, Lean, Part, Position, Value};
 use crate::logbook::Founding;
 use crate::matching::Verification;
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, Tooth, printable};
+pub use shares::{AnswerSwap, CaseTaken, FitBands, FitWord, Origin, SiteSum, SwapConfirmed};
 pub use visits::{
     CaseClosed, CheckSet, Countered, MovedBack, Outcome, Removed, Shown, SiteBefore, Spoiled, Spoilt, Step,
     TrayBooked, VisitStep,
@@ -54,6 +56,12 @@ pub enum Entry {
     CaseClosed(CaseClosed),
     #[serde(rename = "check.1")]
     CheckSet(CheckSet),
+    #[serde(rename = "taken.1")]
+    Taken(CaseTaken),
+    #[serde(rename = "confirmed.1")]
+    Confirmed(SwapConfirmed),
+    #[serde(rename = "bands.1")]
+    BandsSet(BandsSet),
 }
 
 /// The catalogue became another edition.
@@ -247,6 +255,14 @@ pub struct Accepted {
     pub why: Note,
 }
 
+/// What is called keeping the fit was set.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BandsSet {
+    /// From now on.
+    pub bands: Bands,
+}
+
 /// Why an entry cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum EntryError {
@@ -259,7 +275,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 15] = [
+    const KINDS: [&'static str; 18] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -275,6 +291,9 @@ impl Entry {
         "counter.1",
         "case-closed.1",
         "check.1",
+        "taken.1",
+        "confirmed.1",
+        "bands.1",
     ];
 
     /// Reads the entry of a line.
@@ -312,6 +331,9 @@ impl Entry {
             Self::Countered(_) => "counter.1",
             Self::CaseClosed(_) => "case-closed.1",
             Self::CheckSet(_) => "check.1",
+            Self::Taken(_) => "taken.1",
+            Self::Confirmed(_) => "confirmed.1",
+            Self::BandsSet(_) => "bands.1",
         }
     }
 
@@ -327,6 +349,8 @@ impl Entry {
             Self::Countered(e) => e.case.as_ref(),
             Self::CaseClosed(e) => Some(&e.case),
             Self::CheckSet(e) => Some(&e.case),
+            Self::Taken(e) => Some(&e.case.number),
+            Self::Confirmed(e) => Some(&e.case),
             _ => None,
         }
     }

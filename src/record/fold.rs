@@ -1,5 +1,6 @@
 //! The fold: what an entry does to the view. It applies, it never judges: an entry accepted once is folded for ever.
 
+mod shares;
 mod visits;
 
 use jiff::civil::Date;
@@ -12,6 +13,7 @@ use crate::catalog::Value;
 use crate::logbook::Head;
 use crate::stock::{Movement, Spot};
 use crate::units::{Act, CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
+use shares::{confirmed, taken};
 use visits::{change_state, countered, is_replaced, tray, visit};
 
 /// How many items a chunk of a long list holds.
@@ -148,6 +150,9 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::Verification(e) => {
             view.open_list(key::verifications(&e.verification.fitted.code))?.push(e.verification);
         }
+        Entry::Taken(e) => taken(view, head.seq, meta, e)?,
+        Entry::Confirmed(e) => confirmed(view, head.seq, meta, e)?,
+        Entry::BandsSet(e) => *view.open_list(key::bands())? = vec![e.bands],
         Entry::Accepted(_) => {}
     }
     push::<ActRow>(view, CHUNK, |n| key::acts(meta.act, n), (meta.act.bits(), head.seq))?;
@@ -238,12 +243,23 @@ fn fit(
     Ok(())
 }
 
-fn forget_case(view: &mut View, number: &CaseNumber) -> Result<(), ViewError> {
-    let Some(old) = view.open_list::<CaseHead>(key::case(number))?.first().cloned() else { return Ok(()) };
+/// Empties the sites of a case; gives whether there was one.
+fn forget_sites(view: &mut View, number: &CaseNumber) -> Result<bool, ViewError> {
+    let Some(old) = view.open_list::<CaseHead>(key::case(number))?.first().cloned() else {
+        return Ok(false);
+    };
     for tooth in old.sites {
         view.open_list::<Fitted>(key::fitted(number, tooth))?.clear();
         view.open_list::<BuiltOn>(key::built_on(number, tooth))?.clear();
     }
+    Ok(true)
+}
+
+fn forget_case(view: &mut View, number: &CaseNumber) -> Result<(), ViewError> {
+    if !forget_sites(view, number)? {
+        return Ok(());
+    }
+    shares::forget(view, number)?;
     view.ends().set_chunk(&key::events(number, 0), 0);
     for n in 0.. {
         let mut events = view.open_list::<Event>(key::events(number, n))?;

@@ -12,12 +12,15 @@ pub const MARK: &[u8] = b"M";
 #[allow(missing_docs)]
 pub mod tag {
     pub const ACT: u8 = b'a';
+    pub const BANDS: u8 = b'g';
     pub const BUILT_ON: u8 = b'b';
     pub const CASE: u8 = b'c';
+    pub const CONFIRMED: u8 = b'q';
     pub const EVENT: u8 = b'e';
     pub const FITTED: u8 = b'f';
     pub const INDEX: u8 = b'i';
     pub const INTERFACE: u8 = b'j';
+    pub const ORIGIN: u8 = b'o';
     pub const PART: u8 = b'p';
     pub const PIECE: u8 = b'k';
     pub const STATE: u8 = b'x';
@@ -41,6 +44,11 @@ fn key(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
     out
 }
 
+/// What is called keeping the fit.
+pub fn bands() -> Vec<u8> {
+    key(tag::BANDS, &[])
+}
+
 /// The head of a case.
 pub fn case(number: &CaseNumber) -> Vec<u8> {
     key(tag::CASE, &[number.as_str().as_bytes()])
@@ -61,8 +69,8 @@ pub fn state(number: &CaseNumber) -> Vec<u8> {
     key(tag::STATE, &[number.as_str().as_bytes()])
 }
 
-/// The case of a state's key.
-pub fn state_case(key: &[u8]) -> Option<CaseNumber> {
+/// The case of a key that holds nothing but its number.
+pub fn only_case(key: &[u8]) -> Option<CaseNumber> {
     CaseNumber::new(std::str::from_utf8(key.get(1..)?).ok()?).ok()
 }
 
@@ -79,6 +87,16 @@ pub fn restorations(number: &CaseNumber) -> Vec<u8> {
 /// A chunk of the events of a case.
 pub fn events(number: &CaseNumber, chunk: u32) -> Vec<u8> {
     key(tag::EVENT, &[number.as_str().as_bytes(), &chunk.to_be_bytes()])
+}
+
+/// Where a case that was shared came from.
+pub fn origin(number: &CaseNumber) -> Vec<u8> {
+    key(tag::ORIGIN, &[number.as_str().as_bytes()])
+}
+
+/// A chunk of the answers of laboratories about a case.
+pub fn confirmed(number: &CaseNumber, chunk: u32) -> Vec<u8> {
+    key(tag::CONFIRMED, &[number.as_str().as_bytes(), &chunk.to_be_bytes()])
 }
 
 /// A chunk of the stock lines of a part.

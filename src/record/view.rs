@@ -5,24 +5,24 @@
 
 use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};
-use std::fmt;
 use std::ops::{ControlFlow, Deref, DerefMut};
 
 use jiff::civil::Date;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 use thiserror::Error;
 
 mod load;
 mod lookups;
+mod row_sum;
 mod rows;
+mod shares;
 
 use super::codec::{self, CodecError, Sealed};
 use super::ends::{Ends, QuickHash};
 use super::entry::{Removed, Shown};
 use super::key;
-use crate::case::{Broken, CaseHead, Event, Fitted, Left, Restoration};
+use crate::case::{Bands, Broken, CaseHead, Event, Fitted, Left, Restoration};
 use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, Position, System};
 use crate::logbook::{Head, LogbookError, LogbookId};
 use crate::matching::Verification;
@@ -31,7 +31,9 @@ use crate::store::{Store, StoreError, Write};
 use crate::units::{Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 pub(super) use load::digest_edition;
 use load::{BATCH, Bulk, mark};
+pub use row_sum::RowSum;
 use rows::{Rows, list_of, row_key};
+pub use shares::{ConfirmedRow, OriginRow};
 
 /// Why the view does not answer. Every one of these means: throw it away and fold again.
 #[derive(Debug, Error)]
@@ -208,12 +210,15 @@ pub trait Item: Serialize + DeserializeOwned + Clone {
 
 lists! {
     Acts(ActRow),
+    Bands(Bands),
     BuiltOn(BuiltOn),
     Case(CaseHead),
+    Confirmed(ConfirmedRow),
     Events(Event),
     Fitted(Fitted),
     Index(IndexRow),
     Interface(Interface),
+    Origin(OriginRow),
     Parts(PartRow),
     Pieces(PieceRow),
     Place(PlaceRow),
@@ -461,33 +466,6 @@ impl View {
         let mut sum = RowSum::default();
         self.rows(&mut |key, value| sum.add(key, value))?;
         Ok(sum)
-    }
-}
-
-/// A sum over rows in any order.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct RowSum([u8; 32]);
-
-impl RowSum {
-    /// Adds a row.
-    pub fn add(&mut self, key: &[u8], value: &[u8]) {
-        let mut hash = Sha256::new();
-        hash.update((key.len() as u64).to_be_bytes());
-        hash.update(key);
-        hash.update(value);
-        self.join(&Self(hash.finalize().into()));
-    }
-
-    /// Adds the rows of another sum.
-    pub fn join(&mut self, other: &Self) {
-        // Addition without carry between bytes is enough to tell two sets of hashes apart, in any order.
-        self.0.iter_mut().zip(other.0).for_each(|(t, b)| *t = t.wrapping_add(b));
-    }
-}
-
-impl fmt::Display for RowSum {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|b| write!(f, "{b:02x}"))
     }
 }
 

@@ -1,8 +1,10 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
 mod acts;
+mod fit;
 mod mechanics;
 mod seating;
+mod sharing;
 mod sheets;
 mod standing;
 
@@ -20,8 +22,10 @@ use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
+pub use fit::fit;
 pub use mechanics::{preload, shut, thread};
 pub use seating::seating;
+pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
 
@@ -247,6 +251,7 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
         "events": c.events.iter().map(event).collect::<Json>(),
     });
     standing::add_state(&mut case, &c.state, &c.kept);
+    sharing::add_shares(&mut case, c.origin.as_ref(), &c.confirmed);
     case
 }
 

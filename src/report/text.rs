@@ -2,9 +2,11 @@
 
 mod case;
 mod countered;
+mod fit;
 mod mechanics;
 mod part;
 mod seating;
+mod sharing;
 mod sheets;
 mod standing;
 mod stock;
@@ -23,9 +25,11 @@ use crate::units::{show_date, visible};
 pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
+pub use fit::fit;
 pub use mechanics::{preload, shut, thread};
 pub use part::{interfaces, part, parts};
 pub use seating::seating;
+pub use sharing::{answered, confirmed, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
 pub use stock::stock;

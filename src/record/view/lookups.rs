@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::{
-    ActRow, BuiltOn, CaseState, IndexRow, Item, LotRow, PartRow, PieceRow, PlaceRow, View, ViewError,
+    ActRow, BuiltOn, CaseState, ConfirmedRow, IndexRow, Item, LotRow, OriginRow, PartRow, PieceRow, PlaceRow,
+    View, ViewError,
 };
-use crate::case::{CaseHead, Event, Fitted, Restoration};
+use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
 use crate::matching::Verification;
 use crate::record::key::{self, tag};
@@ -113,8 +114,30 @@ impl View {
     /// The state of every case that has one.
     pub fn states(&self) -> Result<Vec<(CaseNumber, CaseState)>, ViewError> {
         let rows = self.scan::<CaseState>(&[tag::STATE])?;
-        let one = |(key, mut rows): (Vec<u8>, Vec<CaseState>)| Some((key::state_case(&key)?, rows.pop()?));
+        let one = |(key, mut rows): (Vec<u8>, Vec<CaseState>)| Some((key::only_case(&key)?, rows.pop()?));
         Ok(rows.into_iter().filter_map(one).collect())
+    }
+
+    /// What is called keeping the fit, where somebody set it.
+    pub fn bands(&self) -> Result<Option<Bands>, ViewError> {
+        Ok(self.list(&key::bands())?.pop())
+    }
+
+    /// Where a case came from, when it was taken from a share.
+    pub fn origin(&self, number: &CaseNumber) -> Result<Option<OriginRow>, ViewError> {
+        Ok(self.list(&key::origin(number))?.pop())
+    }
+
+    /// Every case that was taken from a share, and where it came from.
+    pub fn origins(&self) -> Result<Vec<(CaseNumber, OriginRow)>, ViewError> {
+        let rows = self.scan::<OriginRow>(&[tag::ORIGIN])?;
+        let one = |(key, mut rows): (Vec<u8>, Vec<OriginRow>)| Some((key::only_case(&key)?, rows.pop()?));
+        Ok(rows.into_iter().filter_map(one).collect())
+    }
+
+    /// What laboratories answered about a case, in the order it was taken.
+    pub fn confirmed(&self, number: &CaseNumber) -> Result<Vec<ConfirmedRow>, ViewError> {
+        self.chunks(|n| key::confirmed(number, n))
     }
 
     /// What came out of a patient, in the order it was booked.

@@ -2,9 +2,12 @@
 
 use std::fmt::Write as _;
 
+use super::sharing::{confirmed, origin};
 use super::standing::{kept, state};
 use super::{fitted_rows, section};
-use crate::case::{Restoration, Retention};
+use jiff::civil::Date;
+
+use crate::case::{Event, Restoration, Retention};
 use crate::catalog::Value;
 use crate::desk::cases::CaseShown;
 use crate::units::{show_date, visible};
@@ -18,6 +21,9 @@ pub fn case(c: &CaseShown) -> String {
         if c.head.made_up { " (made up: no real patient)" } else { "" }
     );
     out.push_str(&state(&c.state));
+    if let Some(row) = &c.origin {
+        out.push_str(&origin(row));
+    }
     let signs = load.signs.as_ref().map_or(String::new(), |s| format!(" ({s})"));
     let _ = writeln!(out, "Grinding: {}{}; splint: {}", load.grinding, visible(&signs), load.splint);
     if let Some(against) = &load.against {
@@ -52,17 +58,24 @@ pub fn case(c: &CaseShown) -> String {
     }
     let pieces: Vec<String> = c.kept.iter().map(kept).collect();
     section(&mut out, "Pieces that were kept", &pieces);
-    if !c.events.is_empty() {
+    let mut happened: Vec<(Date, String)> = c.events.iter().map(|e| (e.on, event(e))).collect();
+    happened.extend(c.confirmed.iter().map(|row| (row.on, format!(": {}", confirmed(row)))));
+    happened.sort_by_key(|(on, _)| *on);
+    if !happened.is_empty() {
         let _ = writeln!(out, "\nWhat happened");
-        for e in &c.events {
-            let tooth = e.tooth.map_or(String::new(), |t| format!(", {t}"));
-            let position = e.position.map_or(String::new(), |p| format!(", {}", p.words()));
-            let note = e.note.as_ref().map_or(String::new(), |n| format!(": {n}"));
-            let kept = e.kept.as_ref().map_or(String::new(), |k| format!("; kept: {k}"));
-            let _ = writeln!(out, "  - {}{tooth}{position}: {}{note}{kept}", show_date(e.on), e.what);
-        }
+    }
+    for (on, what) in happened {
+        let _ = writeln!(out, "  - {}{what}", show_date(on));
     }
     out
+}
+
+fn event(e: &Event) -> String {
+    let tooth = e.tooth.map_or(String::new(), |t| format!(", {t}"));
+    let position = e.position.map_or(String::new(), |p| format!(", {}", p.words()));
+    let note = e.note.as_ref().map_or(String::new(), |n| format!(": {n}"));
+    let kept = e.kept.as_ref().map_or(String::new(), |k| format!("; kept: {k}"));
+    format!("{tooth}{position}: {}{note}{kept}", e.what)
 }
 
 fn teeth(n: u8) -> String {

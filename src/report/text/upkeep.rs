@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::sharing;
 use super::{counted, pieces};
 use crate::desk::upkeep::Listed;
 use crate::record::{Entry, Step, UseLine, Verified};
@@ -164,6 +165,15 @@ pub fn told(entry: &Entry) -> String {
                 v.how
             )
         }
+        Entry::Taken(e) => sharing::told_taken(e),
+        Entry::Confirmed(e) => sharing::told_confirmed(e),
+        Entry::BandsSet(e) => format!(
+            "what is called keeping the fit: up to {} µm, over {} µm doubtful, over {} µm no; reason: {}",
+            e.bands.keeps.base(),
+            e.bands.doubtful.base(),
+            e.bands.check.base(),
+            e.bands.because
+        ),
         Entry::Accepted(e) => format!(
             "went on with the logbook as found: view had entry {}, logbook ended at entry {}; reason: {}",
             e.seen, e.found, e.why
