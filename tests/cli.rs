@@ -13,6 +13,7 @@ mod countering;
 mod countering_trays;
 mod files;
 mod fitting;
+mod formulas;
 mod help;
 mod homes;
 mod hostile;

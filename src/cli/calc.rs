@@ -1,6 +1,9 @@
 //! `spareseat calc …`: the formulas by themselves, straight from plain decimals; no home is needed.
 
+mod preload;
 mod seat;
+mod shut;
+mod thread;
 
 use super::Context;
 use super::failure::Failure;
@@ -10,11 +13,17 @@ use crate::units::printable;
 #[derive(Debug, clap::Subcommand)]
 pub enum Command {
     Seat(seat::Args),
+    Shut(shut::Args),
+    Thread(thread::Args),
+    Preload(preload::Args),
 }
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
     match command {
         Command::Seat(args) => seat::run(args, context),
+        Command::Shut(args) => shut::run(args, context),
+        Command::Thread(args) => thread::run(args, context),
+        Command::Preload(args) => preload::run(args, context),
     }
 }
 
@@ -24,6 +33,17 @@ fn number(text: &str, what: &str) -> Result<f64, String> {
     // 'inf' and 'nan' are numbers to Rust and nothing that can be measured.
     let read = text.parse::<f64>().ok().filter(|n| n.is_finite());
     read.ok_or_else(|| format!("'{shown}' is not {what}: expected a plain decimal number such as 2.4"))
+}
+
+/// Reads a size: a finite number over zero; `what` names it with its unit.
+fn size(text: &str, what: &str, example: &str) -> Result<f64, String> {
+    let read = text.parse::<f64>().ok().filter(|n| n.is_finite() && *n > 0.0);
+    read.ok_or_else(|| {
+        format!(
+            "'{}' is not {what}: expected a plain decimal number over 0, such as {example}",
+            printable(text)
+        )
+    })
 }
 
 /// Reads as many numbers as there are names, with commas between.

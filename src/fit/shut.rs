@@ -40,6 +40,20 @@ pub enum Hold {
     Free,
 }
 
+impl Hold {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Flush, Self::Pinned, Self::Free];
+
+    /// As it is typed and printed.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Flush => "flush",
+            Self::Pinned => "pinned",
+            Self::Free => "free",
+        }
+    }
+}
+
 /// A point of the frame.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Node {
@@ -84,6 +98,21 @@ impl Effort {
     pub fn moment_nmm(&self) -> f64 {
         self.moment_x_nmm.hypot(self.moment_y_nmm)
     }
+}
+
+/// The largest of a frame's efforts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Most {
+    /// The largest pull down onto a seat, N; nothing where the frame only presses.
+    pub pull_n: f64,
+    /// The largest moment at a seat, N·mm.
+    pub moment_nmm: f64,
+}
+
+/// The largest pull and the largest moment of a frame's efforts.
+pub fn most(efforts: &[Effort]) -> Most {
+    let largest = |of: fn(&Effort) -> f64| efforts.iter().map(of).fold(0.0, f64::max);
+    Most { pull_n: largest(|e| e.force_n), moment_nmm: largest(Effort::moment_nmm) }
 }
 
 /// Both ends of the range, node by node.

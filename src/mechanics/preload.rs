@@ -97,6 +97,11 @@ impl Head {
         self.half_angle_rad
     }
 
+    /// Whether the head is flat.
+    pub fn is_flat(&self) -> bool {
+        self.half_angle_rad == FRAC_PI_2
+    }
+
     /// Friction torque of the head alone at that axial force: μ·F·r_h. N·mm from N.
     pub fn friction_torque_nmm(&self, friction: f64, force_n: f64) -> f64 {
         friction * force_n * self.friction_radius_mm()
@@ -178,6 +183,46 @@ impl Tightened {
     /// A friction that is not a finite number over zero, or sizes no number holds.
     pub fn short_form_k(&self, friction: f64) -> Result<f64, PreloadError> {
         Ok(self.torque_per_newton_mm(friction, friction)? / self.thread.diameter_mm())
+    }
+}
+
+/// Preload at one friction or over a range, with all that went into it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Preloads {
+    /// The joint.
+    pub screw: Tightened,
+    /// The torque, N·mm.
+    pub torque_nmm: f64,
+    /// The lower end of the friction.
+    pub low_friction: f64,
+    /// The upper end of the friction.
+    pub high_friction: f64,
+    /// What it comes to.
+    pub band: Band,
+    range: bool,
+}
+
+impl Preloads {
+    /// At one friction.
+    ///
+    /// # Errors
+    /// As [`Tightened::preload_n`].
+    pub fn at(screw: Tightened, torque_nmm: f64, friction: f64) -> Result<Self, PreloadError> {
+        Ok(Self { range: false, ..Self::over(screw, torque_nmm, friction, friction)? })
+    }
+
+    /// Over a range of friction.
+    ///
+    /// # Errors
+    /// As [`Tightened::band`].
+    pub fn over(screw: Tightened, torque_nmm: f64, low: f64, high: f64) -> Result<Self, PreloadError> {
+        let band = screw.band(torque_nmm, low, high)?;
+        Ok(Self { screw, torque_nmm, low_friction: low, high_friction: high, band, range: true })
+    }
+
+    /// Whether a range was asked for.
+    pub fn is_range(&self) -> bool {
+        self.range
     }
 }
 

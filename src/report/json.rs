@@ -2,6 +2,7 @@
 
 mod acts;
 mod fit;
+mod mechanics;
 mod seating;
 mod sharing;
 mod sheets;
@@ -22,6 +23,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
+pub use mechanics::{preload, shut, thread};
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};

@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod fit;
+mod mechanics;
 mod part;
 mod seating;
 mod sharing;
@@ -25,6 +26,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use fit::fit;
+pub use mechanics::{preload, shut, thread};
 pub use part::{interfaces, part, parts};
 pub use seating::seating;
 pub use sharing::{answered, confirmed, shared, taken};

@@ -15,6 +15,9 @@ const EACH: usize = 3;
 /// Forces of a frame as met are good to 1e-12; nothing is shown finer than this.
 const BALANCE: f64 = 1e-6;
 
+/// What is below this part of the largest effort is rounding and nothing else.
+const ROUNDING: f64 = 1e-10;
+
 /// Pins off their line by less than this part of the mean beam stand in line: a tenth of a micron over 10 mm. Nearer
 /// than that the tilt that takes the rise up would be beyond any sense, and its rounding would show as a force.
 const IN_LINE: f64 = 1e-5;
@@ -49,8 +52,9 @@ pub fn efforts(frame: &Frame, holds: &[Hold]) -> Result<Vec<Effort>, ShutError> 
     if !open.is_empty() {
         settle(&stiffness, &at, &held, &open, &mut shape)?;
     }
-    let forces = &stiffness * &shape;
+    let mut forces = &stiffness * &shape;
     balanced(&forces, &at, &open)?;
+    hush(&mut forces);
     let force_unit = bending / measure.powi(3) * (largest / 1000.0);
     let effort = |k: usize| Effort {
         force_n: if holds[k] == Hold::Free { 0.0 } else { -forces[EACH * k] * force_unit + 0.0 },
@@ -68,6 +72,12 @@ pub fn efforts(frame: &Frame, holds: &[Hold]) -> Result<Vec<Effort>, ShutError> 
     let found: Vec<Effort> = (0..n).map(effort).collect();
     let whole = found.iter().all(|e| e.force_n.is_finite() && e.moment_nmm().is_finite());
     if whole { Ok(found) } else { Err(ShutError::TooFarApart) }
+}
+
+/// What is only rounding becomes nothing, so that a frame that carries nothing says so.
+fn hush(forces: &mut DVector<f64>) {
+    let least = ROUNDING * forces.amax().max(1.0);
+    forces.iter_mut().filter(|f| f.abs() < least).for_each(|f| *f = 0.0);
 }
 
 /// The mean beam in mm, and EI in N·mm².
