@@ -9,7 +9,7 @@ use crate::mechanics::preload::{Head, Preloads};
 use crate::mechanics::thread::Thread;
 
 /// Printed with every force that would pull a bridge down.
-pub const NO_PERMISSION: &str =
+const NO_PERMISSION: &str =
     "It says how much clamp is lost if someone pulls the bridge down; it is never permission to do so.";
 
 /// The answer of `calc thread`.
