@@ -17,6 +17,7 @@ mod formulas;
 mod help;
 mod homes;
 mod hostile;
+mod keeps_fit;
 mod laying;
 mod laying_refused;
 mod meanwhile;

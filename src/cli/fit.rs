@@ -1,12 +1,19 @@
 //! `spareseat fit`
 
+use std::path::PathBuf;
+
+use serde_json::{Value as Json, json};
+
 use super::failure::Failure;
 use super::{Answer, Context, one_of_words};
 use crate::case::read_lean;
 use crate::catalog::{Lean, Position};
-use crate::desk::fit::{Asked, Incoming, answer};
+use crate::desk::fit::{Asked, Exchange, Fit, Incoming, answer};
+use crate::desk::sharing::{self, Answering};
+use crate::desk::{Desk, write_whole};
+use crate::record::AnswerSwap;
 use crate::report;
-use crate::units::{CaseNumber, PartCode, printable};
+use crate::units::{CaseNumber, Length, PartCode, printable};
 
 /// Does the bridge still sit when these parts come in, and if not, by how much?
 #[derive(Debug, clap::Args)]
@@ -22,6 +29,12 @@ pub struct Args {
     /// An angled abutment put in leaning that way: buccal, mesial, oral, distal, or degrees, as 35=mesial
     #[arg(long, value_name = "SITE=DIRECTION", value_parser = leaning, allow_hyphen_values = true, conflicts_with = "turned")]
     lean: Vec<(String, Lean)>,
+    /// Write the answer as a file that the practice takes back; needs --as
+    #[arg(long, value_name = "FILE")]
+    answer: Option<PathBuf>,
+    /// Put what is written in place of a file of that name
+    #[arg(long)]
+    over: bool,
 }
 
 fn incoming(text: &str) -> Result<Incoming, String> {
@@ -58,13 +71,52 @@ fn leaning(text: &str) -> Result<(String, Lean), String> {
     Ok((site.to_owned(), read_lean(lean)?))
 }
 
+/// The laboratory's answer, with its working; nothing of what lies in the laboratory's own drawers goes with it.
+fn answer_file(
+    desk: &mut Desk,
+    fit: &Fit,
+    json: &Json,
+    context: &Context<'_>,
+) -> Result<sharing::Answer, Failure> {
+    let by = context.by().ok_or_else(|| Failure::typed("say who answers: --as INITIALS"))?.clone();
+    let swap =
+        |e: &Exchange| AnswerSwap { site: e.site, position: e.position, part: e.candidate.part.clone() };
+    let um = |band: Length| f64::from(band.base());
+    let answering = Answering {
+        swaps: fit.exchanges.iter().map(swap).collect(),
+        verdict: fit.judged.verdict,
+        worst_gap_um: fit.judged.judged_by.map(|mm| mm * 1000.0),
+        bands_um: (um(fit.bands.keeps), um(fit.bands.check)),
+        working: json!({
+            "because": json["because"], "careful": json["careful"], "fit": json["fit"], "bands": json["bands"],
+            "assumed": json["assumed"],
+        }),
+        by,
+        on: desk.today(),
+        laboratory: None,
+    };
+    Ok(desk.ask(|view| sharing::write_answer(view, &fit.case, answering.clone()))?)
+}
+
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let asked = Asked { case: &args.case, incoming: &args.swaps, turned: &args.turned, leans: &args.lean };
     let fit = desk.ask(|view| answer(view, &asked))?;
-    let (text, json) = (
+    let (mut text, mut json) = (
         report::text::fit(&fit, desk.today(), context.common.why),
         report::json::fit(&fit, desk.today(), desk.entry()),
     );
+    if let Some(path) = &args.answer {
+        let answer = answer_file(&mut desk, &fit, &json, context)?;
+        write_whole(&context.home, path, answer.text.as_bytes(), args.over)?;
+        let (name, to) = (printable(&path.to_string_lossy()), &answer.file.origin);
+        text += &format!(
+            "The answer lies in {name}; {} takes it back with 'spareseat --as INITIALS case take FILE'.\n",
+            to.practice
+        );
+        json["answer_file"] = json!({
+            "file": name, "sum": answer.sum.to_string(), "practice": to.practice.as_str(), "case": to.case.as_str(),
+        });
+    }
     context.print(Some(&mut desk), Answer { text, json, yes: fit.judged.verdict.may_go_in() })
 }

@@ -22,7 +22,7 @@ use crate::catalog::{Part, Port};
 use crate::logbook::Sum;
 use crate::record::{Origin, RecordError, View, ViewError};
 use crate::units::{CaseNumber, InterfaceId, Name, SystemId, Tooth};
-pub use answering::{AnswerError, Answering, write_answer};
+pub use answering::{Answer, AnswerError, Answering, write_answer};
 pub use confirming::confirm;
 pub use form::{
     ANSWER, AnswerFile, FORM, FileError, MOST_BYTES, Measure, Opened, SHARE, ShareFile, SharedSite, Standing,

@@ -12,7 +12,7 @@ use crate::record::FitWord;
 use crate::units::{Length, teeth};
 
 /// The verdict and what it rests on.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Judged {
     /// The verdict.
     pub verdict: FitWord,
@@ -20,6 +20,8 @@ pub struct Judged {
     pub because: Vec<String>,
     /// What is taken for granted in it.
     pub assumed: Vec<String>,
+    /// The widest gap, tilt or displacement that it was judged by, mm; none where not enough is known.
+    pub judged_by: Option<f64>,
 }
 
 /// Rules of matching that the numbers here answer in full.
@@ -50,10 +52,13 @@ pub fn judge(
     };
     let (against, unknown) = (said(Level::Against), said(Level::Unknown));
     let mut judged = match seated {
-        Err(missing) => Judged { verdict: FitWord::NotEnoughKnown, because: missing.clone(), assumed },
+        Err(missing) => {
+            Judged { verdict: FitWord::NotEnoughKnown, because: missing.clone(), assumed, judged_by: None }
+        }
         Ok(seated) => {
-            let (verdict, because) = by_numbers(bridge, exchanges, seated, bands);
-            Judged { verdict, because, assumed }
+            let (gap, said) = heaviest(bridge, seated);
+            let (verdict, because) = by_numbers(bridge, exchanges, seated, bands, (gap, said));
+            Judged { verdict, because, assumed, judged_by: Some(gap) }
         }
     };
     if !unknown.is_empty() && judged.verdict.may_go_in() {
@@ -73,8 +78,8 @@ fn by_numbers(
     exchanges: &[Exchange],
     seated: &Seated,
     bands: &Bands,
+    (gap, mut because): (f64, Vec<String>),
 ) -> (FitWord, Vec<String>) {
-    let (gap, mut because) = heaviest(bridge, seated);
     let [keeps, doubtful, check] = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
     let least = if seated.places.is_assumed() { gap * (1.0 - ARCH_MARGIN) } else { gap };
     if least > check {

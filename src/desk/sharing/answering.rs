@@ -24,7 +24,7 @@ pub enum AnswerError {
     #[error(transparent)]
     NotFound(#[from] NotFound),
     /// A gap or a band that is no number of µm.
-    #[error("{what} is {value} µm: expected 0 to 20000. No answer was written")]
+    #[error("{what} is {value} µm: expected 0 to 200000. No answer was written")]
     NotAGap {
         /// Which number.
         what: &'static str,
@@ -107,7 +107,7 @@ fn tenths(what: &'static str, um: f64) -> Result<u32, AnswerError> {
 ///
 /// # Errors
 /// When the case or one of the sites is not on record, a part has no business in its position or a number outside the
-/// table of ranges, a gap is no number from 0 to 20 000 µm, 'keeps the fit' is said of a gap beyond its band, or the
+/// table of ranges, a gap is no number from 0 to 200 000 µm, 'keeps the fit' is said of a gap beyond its band, or the
 /// working is larger than 128 KiB.
 pub fn write_answer(view: &View, number: &CaseNumber, ask: Answering) -> Result<Answer, AnswerError> {
     let case = lookup::case(view, number)?;

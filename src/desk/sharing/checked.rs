@@ -17,7 +17,7 @@ pub const MOST_SWAPS: usize = 32;
 /// Systems or interfaces in one case.
 const MOST_IN_USE: usize = 256;
 /// The widest gap that is a number and no slip: 20 mm, in tenths of µm.
-pub const MOST_GAP: u32 = 200_000;
+pub const MOST_GAP: u32 = 2_000_000;
 
 fn refuse<T>(why: impl Into<String>) -> Result<T, String> {
     Err(why.into())
@@ -83,7 +83,7 @@ pub fn swaps(all: &[AnswerSwap], sites: &[SharedSite]) -> Result<(), String> {
 /// Refuses a verdict that its own number does not bear out, and numbers that are slips.
 pub fn verdict(word: FitWord, gap: Option<u32>, bands: FitBands) -> Result<(), String> {
     if bands.keeps > bands.try_in || bands.try_in > MOST_GAP || gap.is_some_and(|g| g > MOST_GAP) {
-        return refuse("its gap and its bands must lie between 0 and 20000 µm, the narrower band first");
+        return refuse("its gap and its bands must lie between 0 and 200000 µm, the narrower band first");
     }
     if word == FitWord::KeepsTheFit && gap.is_none_or(|g| g > bands.keeps) {
         return refuse("it says 'keeps the fit', and its widest gap does not");
