@@ -1,12 +1,16 @@
 //! L3: the per-patient record: implants, assemblies, restorations, load signs, events, under a number, never a name.
 
+mod bands;
 mod call;
 mod model;
+mod places;
 mod read;
 
+pub use bands::{Bands, BandsError, NO_LIMIT_IS_EVIDENCE};
 pub use call::{Broken, Call, Calls, Ends, Held, Left, Scope, Wanted, When, Which};
 pub use model::{
     CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
     Sure, TorqueRecord,
 };
+pub use places::{NoPlace, Place, Places, places};
 pub use read::{CaseFile, FindPart, read_case, read_lean, read_torque_record};

@@ -2,11 +2,13 @@
 //!
 //! This is the rim: the clock, the environment and the terminal are read here and handed in.
 
+mod bands;
 mod calc;
 mod case;
 mod counter;
 mod demo;
 mod failure;
+mod fit;
 mod interface;
 mod laying;
 mod logbook;
@@ -87,6 +89,8 @@ enum Command {
     Counter(counter::Args),
     Stock(stock::Args),
     Swap(swap::Args),
+    Fit(fit::Args),
+    Bands(bands::Args),
     #[command(subcommand)]
     Sheet(sheet::Command),
     #[command(subcommand)]
@@ -284,6 +288,8 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Move(args) => moving::run(args, context),
         Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
+        Command::Fit(args) => fit::run(args, context),
+        Command::Bands(args) => bands::run(args, context),
         Command::Swap(args) => swap::run(args, context),
         Command::Sheet(command) => sheet::run(command, context),
         Command::Case(command) => case::run(command, context),

@@ -2,9 +2,11 @@
 //!
 //! The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
+pub mod bands;
 pub mod cases;
 pub mod countering;
 pub mod demo;
+pub mod fit;
 mod home;
 mod laboratory;
 pub mod laying;

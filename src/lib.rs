@@ -16,6 +16,7 @@
 //! | L2 | [`catalog`] | parts, interfaces, checking, editions |
 //! | L2 | [`stock`] | ledger, lots, picking |
 //! | L1 | [`fit`] | kernels: where a rigid bridge comes to rest, and what it takes to shut a gap |
+//! | L1 | [`mechanics`] | kernels: threads, preload from torque, how stiff a material is |
 //! | L0 | [`units`] | quantities, ids, dates, teeth, bounds |
 //!
 //! The library never prints, never reads the clock or the environment: [`cli`] hands them in.
@@ -37,6 +38,7 @@ pub mod desk;
 pub mod fit;
 pub mod logbook;
 pub mod matching;
+pub mod mechanics;
 pub mod record;
 pub mod report;
 pub mod stock;

@@ -15,10 +15,10 @@ mod view;
 
 pub use codec::fits as fits_a_row;
 pub use entry::{
-    Accepted, AnswerSwap, Became, CaseClosed, CaseImported, CaseTaken, CatalogueChanged, CheckSet, Countered,
-    Entry, EntryError, FitBands, FitWord, FittedEntered, HappenedEntered, MoveLine, Moved, MovedBack, Origin,
-    Outcome, ReceiveLine, Received, Removed, Replaced, Shown, SiteBefore, SiteSum, Spoiled, Spoilt, Step,
-    SwapConfirmed, TrayBooked, UseLine, Used, VerificationEntered, VisitStep,
+    Accepted, AnswerSwap, BandsSet, Became, CaseClosed, CaseImported, CaseTaken, CatalogueChanged, CheckSet,
+    Countered, Entry, EntryError, FitBands, FitWord, FittedEntered, HappenedEntered, MoveLine, Moved,
+    MovedBack, Origin, Outcome, ReceiveLine, Received, Removed, Replaced, Shown, SiteBefore, SiteSum,
+    Spoiled, Spoilt, Step, SwapConfirmed, TrayBooked, UseLine, Used, VerificationEntered, VisitStep,
 };
 pub use fold::{Meta, fold, movements};
 pub use keeper::{

@@ -6,5 +6,6 @@ mod docs;
 mod faults;
 mod model;
 mod museum;
+mod numeric;
 mod support;
 mod tidy;

@@ -3,9 +3,11 @@
 use std::fmt;
 use std::io;
 
+use crate::desk::bands::SetBandsError;
 use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
 use crate::desk::demo::DemoError;
+use crate::desk::fit::FitError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
 use crate::desk::moving::MoveError;
@@ -249,6 +251,8 @@ act_errors! {
     UseError { Take(_) => NO, Expired { .. } => NO, }
     StockError {}
     SwapError {}
+    FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }
+    SetBandsError { Same => NO, }
     AnswerError { Facts(_) => NO, }
     TakeError {
         File(FileError::TooLong { .. } | FileError::NotOurs { .. }) => TYPED, NumberOfAnswer => TYPED, OtherNumber { .. } => TYPED, _ => NO,

@@ -124,21 +124,37 @@ pub fn judge_one(
     stands_on: StandsOn,
     part: Part,
 ) -> Result<Candidate, ViewError> {
+    let judgement = judge_among(view, fitted, assembly, stands_on, &part)?;
+    let in_house = in_house(view, &part.code)?;
+    Ok(Candidate { part, judgement, in_house })
+}
+
+/// What lies in the house of a part, expired or not.
+pub fn in_house(view: &View, code: &PartCode) -> Result<Vec<StockLine>, ViewError> {
+    let mut lines = view.stock_of(code)?;
+    lines.retain(|l| l.quantity > 0 && l.place.house().is_some());
+    Ok(lines)
+}
+
+/// The verdict on one part in place of the fitted one.
+pub fn judge_among(
+    view: &View,
+    fitted: &Fitted,
+    assembly: &[Fitted],
+    stands_on: StandsOn,
+    part: &Part,
+) -> Result<Judgement, ViewError> {
     let others = Fitted::others(assembly, fitted.position);
     let verifications = view.verifications(&fitted.part.code)?;
-    let question = Question {
+    Ok(judge(&Question {
         position: fitted.position,
         fitted: &fitted.part,
         lean: &fitted.lean,
         others: &others,
         stands_on,
-        candidate: &part,
+        candidate: part,
         verifications: &verifications,
-    };
-    let judgement = judge(&question);
-    let mut in_house = view.stock_of(&part.code)?;
-    in_house.retain(|l| l.quantity > 0 && l.place.house().is_some());
-    Ok(Candidate { part, judgement, in_house })
+    }))
 }
 
 /// Every candidate for a position, best first.

@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use thiserror::Error;
 
-use crate::case::{CaseHead, Event, Fitted, Restoration, TorqueRecord};
+use crate::case::{Bands, CaseHead, Event, Fitted, Restoration, TorqueRecord};
 use crate::catalog::{EditionId, Lean, Part, Position, Value};
 use crate::logbook::Founding;
 use crate::matching::Verification;
@@ -60,6 +60,8 @@ pub enum Entry {
     Taken(CaseTaken),
     #[serde(rename = "confirmed.1")]
     Confirmed(SwapConfirmed),
+    #[serde(rename = "bands.1")]
+    BandsSet(BandsSet),
 }
 
 /// The catalogue became another edition.
@@ -253,6 +255,14 @@ pub struct Accepted {
     pub why: Note,
 }
 
+/// What is called keeping the fit was set.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BandsSet {
+    /// From now on.
+    pub bands: Bands,
+}
+
 /// Why an entry cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum EntryError {
@@ -265,7 +275,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 17] = [
+    const KINDS: [&'static str; 18] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -283,6 +293,7 @@ impl Entry {
         "check.1",
         "taken.1",
         "confirmed.1",
+        "bands.1",
     ];
 
     /// Reads the entry of a line.
@@ -322,6 +333,7 @@ impl Entry {
             Self::CheckSet(_) => "check.1",
             Self::Taken(_) => "taken.1",
             Self::Confirmed(_) => "confirmed.1",
+            Self::BandsSet(_) => "bands.1",
         }
     }
 

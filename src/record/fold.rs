@@ -152,6 +152,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         }
         Entry::Taken(e) => taken(view, head.seq, meta, e)?,
         Entry::Confirmed(e) => confirmed(view, head.seq, meta, e)?,
+        Entry::BandsSet(e) => *view.open_list(key::bands())? = vec![e.bands],
         Entry::Accepted(_) => {}
     }
     push::<ActRow>(view, CHUNK, |n| key::acts(meta.act, n), (meta.act.bits(), head.seq))?;

@@ -12,6 +12,7 @@ pub const MARK: &[u8] = b"M";
 #[allow(missing_docs)]
 pub mod tag {
     pub const ACT: u8 = b'a';
+    pub const BANDS: u8 = b'g';
     pub const BUILT_ON: u8 = b'b';
     pub const CASE: u8 = b'c';
     pub const CONFIRMED: u8 = b'q';
@@ -41,6 +42,11 @@ fn key(tag: u8, parts: &[&[u8]]) -> Vec<u8> {
         out.extend_from_slice(part);
     }
     out
+}
+
+/// What is called keeping the fit.
+pub fn bands() -> Vec<u8> {
+    key(tag::BANDS, &[])
 }
 
 /// The head of a case.

@@ -22,7 +22,7 @@ use super::codec::{self, CodecError, Sealed};
 use super::ends::{Ends, QuickHash};
 use super::entry::{Removed, Shown};
 use super::key;
-use crate::case::{Broken, CaseHead, Event, Fitted, Left, Restoration};
+use crate::case::{Bands, Broken, CaseHead, Event, Fitted, Left, Restoration};
 use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, Position, System};
 use crate::logbook::{Head, LogbookError, LogbookId};
 use crate::matching::Verification;
@@ -210,6 +210,7 @@ pub trait Item: Serialize + DeserializeOwned + Clone {
 
 lists! {
     Acts(ActRow),
+    Bands(Bands),
     BuiltOn(BuiltOn),
     Case(CaseHead),
     Confirmed(ConfirmedRow),

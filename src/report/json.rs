@@ -1,6 +1,7 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
 mod acts;
+mod fit;
 mod seating;
 mod sharing;
 mod sheets;
@@ -20,6 +21,7 @@ use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
+pub use fit::fit;
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};

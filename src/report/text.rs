@@ -2,6 +2,7 @@
 
 mod case;
 mod countered;
+mod fit;
 mod part;
 mod seating;
 mod sharing;
@@ -23,6 +24,7 @@ use crate::units::{show_date, visible};
 pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
+pub use fit::fit;
 pub use part::{interfaces, part, parts};
 pub use seating::seating;
 pub use sharing::{answered, confirmed, shared, taken};

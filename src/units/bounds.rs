@@ -93,6 +93,7 @@ pub struct Limits {
     pub days: Range,
     pub year: Range,
     pub coordinate: Range,
+    pub band: Range,
 }
 
 /// The table.
@@ -124,4 +125,5 @@ pub const LIMITS: Limits = Limits {
     days: count("a number of days", 0, 365),
     year: count("a year", 1970, 2100),
     coordinate: mm("a coordinate", -100_000, 100_000),
+    band: Range { what: "the width of a band", least: 1, most: 5_000, places: 0, unit: " µm" },
 };

@@ -49,6 +49,7 @@ pub fn stays(entry: &Entry) -> Option<String> {
             "took case {} from {}: ask for a new share and take that, it is put in its place",
             e.case.number, e.origin.practice
         ),
+        Entry::BandsSet(_) => "set the bands of the fit: set others instead, 'spareseat bands'".to_owned(),
         Entry::Confirmed(e) => format!(
             "is what {} answered about case {}: it stays, and a new answer stands beside it",
             e.laboratory, e.case

@@ -201,7 +201,7 @@ fn measured(all: &[Measured], known: &BTreeSet<Tooth>) -> Result<(), String> {
             checked.map_err(|e| format!("{}: {e}", m.site))?;
         }
         // Directions are kept in millionths of at most a hundred thousand.
-        if m.axis.is_some_and(|a| a == [0; 3] || a.iter().any(|n| *n == i32::MIN)) {
+        if m.axis.is_some_and(|a| a == [0; 3] || a.contains(&i32::MIN)) {
             return refuse(format!("{}: its axis is no direction", m.site));
         }
     }

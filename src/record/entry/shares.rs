@@ -77,7 +77,7 @@ pub struct AnswerSwap<P = Part> {
 }
 
 /// Whether the bridge still sits, in a word.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[allow(missing_docs)]
 pub enum FitWord {
@@ -96,6 +96,11 @@ impl FitWord {
             Self::DoesNotKeepTheFit => "does not keep the fit",
             Self::NotEnoughKnown => "not enough known",
         }
+    }
+
+    /// It may go in.
+    pub fn may_go_in(self) -> bool {
+        self <= Self::CheckAtTryIn
     }
 }
 

@@ -6,7 +6,7 @@ use super::{
     ActRow, BuiltOn, CaseState, ConfirmedRow, IndexRow, Item, LotRow, OriginRow, PartRow, PieceRow, PlaceRow,
     View, ViewError,
 };
-use crate::case::{CaseHead, Event, Fitted, Restoration};
+use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
 use crate::matching::Verification;
 use crate::record::key::{self, tag};
@@ -116,6 +116,11 @@ impl View {
         let rows = self.scan::<CaseState>(&[tag::STATE])?;
         let one = |(key, mut rows): (Vec<u8>, Vec<CaseState>)| Some((key::only_case(&key)?, rows.pop()?));
         Ok(rows.into_iter().filter_map(one).collect())
+    }
+
+    /// What is called keeping the fit, where somebody set it.
+    pub fn bands(&self) -> Result<Option<Bands>, ViewError> {
+        Ok(self.list(&key::bands())?.pop())
     }
 
     /// Where a case came from, when it was taken from a share.

@@ -167,6 +167,13 @@ pub fn told(entry: &Entry) -> String {
         }
         Entry::Taken(e) => sharing::told_taken(e),
         Entry::Confirmed(e) => sharing::told_confirmed(e),
+        Entry::BandsSet(e) => format!(
+            "what is called keeping the fit: up to {} µm, over {} µm doubtful, over {} µm no; reason: {}",
+            e.bands.keeps.base(),
+            e.bands.doubtful.base(),
+            e.bands.check.base(),
+            e.bands.because
+        ),
         Entry::Accepted(e) => format!(
             "went on with the logbook as found: view had entry {}, logbook ended at entry {}; reason: {}",
             e.seen, e.found, e.why
