@@ -27,6 +27,8 @@ mod output;
 mod practice;
 mod refusals;
 mod revisions;
+mod sharing;
+mod sharing_refused;
 mod sheets;
 mod snapshots;
 mod standing;

@@ -17,6 +17,7 @@ mod power;
 mod quiet;
 mod random;
 mod sync;
+mod taking;
 mod two;
 mod view;
 mod visits;

@@ -2,6 +2,7 @@
 //!
 //! tests/museum/README.md says how a logbook comes into the museum.
 
+mod fourth;
 mod make;
 mod second;
 
@@ -80,7 +81,11 @@ type Makes = (&'static str, fn(&Path));
 
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [Makes; 2] = [("logbook-1", make::first_logbook), ("logbook-2", second::second_logbook)];
+    let makers: [Makes; 3] = [
+        ("logbook-1", make::first_logbook),
+        ("logbook-2", second::second_logbook),
+        ("logbook-4", fourth::fourth_logbook),
+    ];
     for (name, make) in makers {
         let folder = museum().join(name);
         if !folder.join("logbook.jsonl").exists() {
@@ -138,12 +143,14 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "case.1",
         "catalogue.1",
         "check.1",
+        "confirmed.1",
         "counter.1",
         "event.1",
         "fit.1",
         "move.1",
         "new.1",
         "receive.1",
+        "taken.1",
         "tray.1",
         "use.1",
         "verification.1",

@@ -13,7 +13,7 @@ use super::visiting::{self, VisitingError, WalkIn};
 use super::{Desk, DeskError, Home, HomeError, Today, cases, open_home, parts};
 use crate::case::{Broken, TorqueRecord};
 use crate::catalog::shipped;
-use crate::record::{Outcome, VIEW_FOLDER};
+use crate::record::Outcome;
 use crate::units::{Act, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 
 /// The cases, file name and text; `{…}` in them is a day before today.
@@ -111,19 +111,30 @@ fn clear(home: &Home, today: Today) -> Result<(), DemoError> {
     }
     let not_cleared = |why| DemoError::NotCleared { home: home.shown(), why };
     // The view first: a home cut off here has lost nothing it could miss.
-    for name in [VIEW_FOLDER, "editions", "cut-off"] {
-        match std::fs::remove_dir_all(home.root().join(name)) {
-            Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(not_cleared(e)),
-            _ => {}
+    let mut views = Vec::new();
+    for entry in std::fs::read_dir(home.root()).map_err(not_cleared)? {
+        let name = entry.map_err(not_cleared)?.file_name().to_string_lossy().into_owned();
+        // One of another format too: an older program may have left it there.
+        if name.starts_with("view-") && (name.ends_with("-desk") || name.ends_with("-desk.lock")) {
+            views.push(name);
         }
     }
-    for name in [format!("{VIEW_FOLDER}.lock"), crate::logbook::LOGBOOK_FILE.to_owned()] {
-        match std::fs::remove_file(home.root().join(name)) {
-            Err(e) if e.kind() != std::io::ErrorKind::NotFound => return Err(not_cleared(e)),
-            _ => {}
-        }
+    let (locks, folders): (Vec<String>, Vec<String>) = views.into_iter().partition(|n| n.ends_with(".lock"));
+    for name in folders.iter().map(String::as_str).chain(["editions", "cut-off"]) {
+        gone(std::fs::remove_dir_all(home.root().join(name))).map_err(not_cleared)?;
+    }
+    for name in locks.iter().map(String::as_str).chain([crate::logbook::LOGBOOK_FILE]) {
+        gone(std::fs::remove_file(home.root().join(name))).map_err(not_cleared)?;
     }
     Ok(())
+}
+
+/// What was not there is gone as well.
+fn gone(removed: std::io::Result<()>) -> std::io::Result<()> {
+    match removed {
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(()),
+        other => other,
+    }
 }
 
 /// Makes the made-up practice in `home`, which must be missing, empty, or made up already; starts over there.

@@ -30,6 +30,11 @@ fn the_demo_says_the_answer_first() {
     // It starts over in its own home.
     let again = place.run(&["demo"]);
     assert_eq!((code(&again), again.stdout == out.stdout), (0, true));
+    // And where an older program has left its view.
+    std::fs::create_dir(place.home().join("view-1-desk")).unwrap();
+    std::fs::write(place.home().join("view-1-desk.lock"), "").unwrap();
+    assert_eq!(code(&place.run(&["demo"])), 0);
+    assert!(!place.home().join("view-1-desk").exists());
 }
 
 #[test]

@@ -7,6 +7,7 @@
 /// What may follow a number. Lengths, torques and angles have units; everything else that is counted has its noun.
 const AFTER: &[&str] = &[
     "mm",
+    "µm",
     "Ncm",
     "°",
     "°C",

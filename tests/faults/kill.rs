@@ -208,6 +208,11 @@ fn killed_at_every_call_of_use_visit() {
 }
 
 #[test]
+fn killed_at_every_call_of_case_take() {
+    kill_at_every_call(Victim::Booking(Step::Take), &READY);
+}
+
+#[test]
 fn killed_at_every_call_of_rebuild() {
     kill_at_every_call(Victim::Rebuild, &READY);
 }

@@ -22,7 +22,8 @@ const LINES: usize = 3;
 /// The lot of the screws it came with.
 const OLD_LOT: &str = "PS-0952";
 
-const CASE_FILE: &str = include_str!("bridge.toml");
+/// It as a file.
+pub const CASE_FILE: &str = include_str!("bridge.toml");
 
 /// A step around a visit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

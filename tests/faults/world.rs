@@ -21,6 +21,7 @@ use spareseat::stock::Where;
 use spareseat::units::{Act, CaseNumber, Initials, Lot, PartCode, PlaceId, PracticeName};
 
 pub use super::opening::{copy, long, open, patiently};
+use super::taking;
 use super::visits::{self, Visiting};
 
 /// The part that is bought, moved and used.
@@ -50,6 +51,8 @@ pub enum Step {
     Use(usize),
     /// What happens around a visit, in a case with a bridge.
     Visit(Visiting),
+    /// A case that another practice shared is taken.
+    Take,
 }
 
 /// The steps that make the home ready for use.
@@ -135,6 +138,7 @@ impl Step {
                     .map_err(|e| text(&e))
             }
             Self::Visit(step) => step.book(desk, act),
+            Self::Take => taking::book(desk, act),
         }
     }
 
@@ -160,6 +164,7 @@ impl Step {
                 words(&[&["move", SCREW], &lot[..], &[n.as_str()], &way[..]].concat())
             }
             Self::Visit(step) => step.command(&file),
+            Self::Take => taking::command(&file),
             Self::Use(drawer) => words(&[
                 "use",
                 CASE,
@@ -184,7 +189,7 @@ impl Step {
         let mut out = [0; 2];
         match self {
             // From which drawer a tray comes is the visit's matter: see `drawers_are`.
-            Self::Catalogue | Self::Case | Self::Visit(_) => {}
+            Self::Catalogue | Self::Case | Self::Visit(_) | Self::Take => {}
             Self::Receive(n, drawer) => out[drawer] += i64::from(n),
             Self::Move(n, drawer) => {
                 out[drawer] -= i64::from(n);
@@ -298,17 +303,20 @@ impl Ledger {
             return Err(format!("the acknowledged {:?} (act {lost}) is lost", self.tried[lost]));
         }
         let mut expected = [0; 2];
-        let mut around_visits = Vec::new();
+        let (mut around_visits, mut taken_by) = (Vec::new(), None);
         for (n, act) in acts.iter().enumerate().filter(|(_, a)| **a != founding().act) {
             let step = self
                 .tried
                 .get(act)
                 .ok_or_else(|| format!("act {act} stands there and was never asked for"))?;
             expected.iter_mut().zip(step.deltas()).for_each(|(sum, delta)| *sum += delta);
-            if let Step::Visit(step) = step {
-                around_visits.push((n as u64 + 1, *step));
+            match step {
+                Step::Visit(step) => around_visits.push((n as u64 + 1, *step)),
+                Step::Take => taken_by = Some(n as u64 + 1),
+                _ => {}
             }
         }
+        taking::check(desk, taken_by)?;
         let taken = visits::check(desk, &around_visits)?;
         let stock = desk.ask(|view| drawers(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
         if !drawers_are(stock.0, expected, taken) {

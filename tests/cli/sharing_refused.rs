@@ -1,0 +1,524 @@
+//! What is refused between practice and laboratory, word for word; damaged, forged and hostile files.
+
+use std::fs;
+
+use serde_json::{Value as Json, json};
+use spareseat::catalog::Position;
+use spareseat::desk::sharing::{self, AnswerError, Answering, write_answer};
+use spareseat::logbook::Sum;
+use spareseat::record::{AnswerSwap, FitWord};
+use spareseat::units::{CaseNumber, Tooth};
+
+use super::refusals::refused;
+use super::sharing::{FITTED, answer, answering, desk, laboratory, put, shared, swap};
+use super::typed::typed;
+use crate::support::{Place, code, text};
+
+/// The file with a change, and a sum that somebody recomputed.
+fn forged(file: &str, change: impl FnOnce(&mut Json)) -> String {
+    let mut json: Json = serde_json::from_str(file).unwrap();
+    json.as_object_mut().unwrap().shift_remove("sum");
+    change(&mut json);
+    sharing::seal(&json).0
+}
+
+/// The same with the sums of its sites recomputed too.
+fn forged_site(file: &str, change: impl FnOnce(&mut Json)) -> String {
+    forged(file, |json| {
+        change(json);
+        for site in json["sites"].as_array_mut().unwrap() {
+            let sum = Sum::of(&serde_json::to_vec(&site["standing"]).unwrap());
+            site["sum"] = sum.to_string().into();
+        }
+    })
+}
+
+fn sealed_unchanged(file: &str) {
+    assert_eq!(forged_site(file, |_| {}), file, "what is forged here is what the program writes");
+}
+
+#[test]
+fn what_is_not_shared() {
+    let place = Place::demo();
+    shared(&place, "1047");
+    for (line, status, says) in [
+        (
+            "case share 1047 shared.json",
+            2,
+            "spareseat: shared.json exists: nothing was written. Choose another name, or add --over to put this in its place",
+        ),
+        ("case share 1047 .", 2, "spareseat: . is a folder: name a file in it. Nothing was written"),
+        (
+            "case share 1074 a.json",
+            2,
+            "spareseat: no case 1074 on record. Did you mean 1047? To enter one: 'spareseat case new 1074'; a patient who walks in: 'spareseat visit 1074 --new --site TOOTH --broken WHAT'",
+        ),
+        (
+            "case share 1047 none/a.json",
+            3,
+            "spareseat: could not write none/a.json: No such file or directory (os error 2). Nothing was left there",
+        ),
+    ] {
+        refused(&place, line, status, says);
+    }
+    let home = place.home().display().to_string();
+    let says = format!(
+        "spareseat: home/logbook.jsonl lies in the home {}: what is in there is the record's own. Choose another folder; nothing was written",
+        spareseat::units::printable(&home)
+    );
+    refused(&place, "case share 1047 home/logbook.jsonl --over", 2, &says);
+    typed(&place, "case new 7001");
+    refused(
+        &place,
+        "case share 7001 a.json",
+        1,
+        "spareseat: case 7001 has no sites on record: there is nothing to share. Enter what is fitted first, 'spareseat case fit 7001 --site TOOTH …'",
+    );
+    assert!(!place.folder().join("a.json").exists());
+}
+
+#[test]
+fn what_a_laboratory_does_not_take() {
+    let (practice, lab) = (Place::demo(), laboratory());
+    let file = shared(&practice, "1047");
+    put(&lab, "a.json", &file);
+    put(&practice, "a.json", &file);
+    let own = "spareseat: this is case 1047 of this very home: it is on record here. A share is for the laboratory's home; what comes back from there is its answer. Nothing was booked";
+    refused(&practice, "case take a.json", 1, own);
+    put(&lab, "tomorrow.json", &forged(&file, |j| j["on"] = "2026-11-26".into()));
+    let says = "spareseat: the file is of 26 Nov 2026, after today, 25 Nov 2026: one of the two clocks is wrong. Nothing was booked";
+    refused(&lab, "case take tomorrow.json", 1, says);
+    typed(&lab, "case new 1047");
+    refused(
+        &lab,
+        "case take a.json",
+        1,
+        "spareseat: case 1047 on record here is a case of this home: take this one under a number of its own, --number N. Nothing was booked",
+    );
+    typed(&lab, "case take a.json --number L-1");
+    refused(
+        &lab,
+        "case take a.json --number L-2",
+        2,
+        "spareseat: case 1047 of Mudflat Practice (made up) is on record here as case L-1: leave out --number, and it is replaced there. Nothing was booked",
+    );
+    put(&lab, "b.json", &shared(&practice, "2210"));
+    refused(
+        &lab,
+        "case take b.json --number L-1",
+        1,
+        "spareseat: case L-1 on record here is case 1047 of Mudflat Practice (made up): take this one under a number of its own, --number N. Nothing was booked",
+    );
+    refused(
+        &lab,
+        "case share L-1 c.json",
+        1,
+        "spareseat: case L-1 is case 1047 of Mudflat Practice (made up): share it from there. To send them what was found, 'spareseat fit L-1 … --answer FILE'",
+    );
+    put(
+        &practice,
+        "real.json",
+        &forged(&file, |j| {
+            j["made_up"] = false.into();
+            j["logbook"] = "0123456789abcdef0123456789abcdef".into();
+        }),
+    );
+    refused(
+        &practice,
+        "case take real.json --number 9",
+        1,
+        "spareseat: this home is made up, and case 1047 of Mudflat Practice (made up) is a real patient's: make a home for real cases, 'spareseat --home DIR new --practice NAME'. Nothing was booked",
+    );
+    let out = lab.run(&["case", "take", "b.json"]);
+    assert_eq!((code(&out), text(&out.stderr).as_str()), (2, "spareseat: say who books: --as INITIALS\n"));
+}
+
+#[test]
+fn a_file_that_is_no_such_file() {
+    let (practice, lab) = (Place::demo(), laboratory());
+    let file = shared(&practice, "1047");
+    let neither = "is neither a case that was shared nor a laboratory's answer. Nothing was taken";
+    let long = format!("{}\n", "x".repeat(sharing::MOST_BYTES));
+    for (content, status, says) in [
+        ("[]".to_owned(), 2, neither.to_owned()),
+        ("{\"file\":\"a shopping list\",\"form\":1}".to_owned(), 2, neither.to_owned()),
+        ("{\"form\":1}".to_owned(), 2, neither.to_owned()),
+        (
+            long,
+            2,
+            "has 1048577 bytes: at most 1048576 are read. Nothing was taken".to_owned(),
+        ),
+        (
+            file.replace("\"form\": 1,", "\"form\": 2,"),
+            1,
+            "(a shared case) is of form 2; this program reads form 1: use the newer spareseat. Nothing was taken"
+                .to_owned(),
+        ),
+        (
+            file.replace("\"form\": 1,", "\"form\": 0,"),
+            1,
+            "(a shared case) says it is of form 0, which there never was. Ask for it again; nothing was taken"
+                .to_owned(),
+        ),
+        (
+            file.replace("MU-1203", "MU-1204"),
+            1,
+            "is not as it was written: its sum does not match. Ask for it again; nothing was taken".to_owned(),
+        ),
+        (
+            file.replace('\n', "\r\n"),
+            1,
+            "is not as it was written: its sum does not match. Ask for it again; nothing was taken".to_owned(),
+        ),
+        (
+            file[..1000].to_owned(),
+            1,
+            "is no whole JSON (line 39, column 45: EOF while parsing a string): it was cut off or changed on its way. Ask for it again; nothing was taken".to_owned(),
+        ),
+        (
+            file.replace("\"crown_height\": 12000", "\"crown_height\": NaN"),
+            1,
+            "is no whole JSON (line 30, column 23: expected value): it was cut off or changed on its way. Ask for it again; nothing was taken".to_owned(),
+        ),
+        (
+            file.replace("\"crown_height\": 12000", "\"crown_height\": Infinity"),
+            1,
+            "is no whole JSON (line 30, column 23: expected value): it was cut off or changed on its way. Ask for it again; nothing was taken".to_owned(),
+        ),
+        (
+            forged(&file, |j| j["blood_group"] = "0".into()),
+            1,
+            "cannot be read: line LINE, column COLUMN: unknown field `blood_group`, expected one of `file`, `form`,…. Nothing was taken".to_owned(),
+        ),
+        (
+            forged(&file, |j| j["practice"] = "a\u{1b}[2Jb".into()),
+            1,
+            "cannot be read: line 5, column 31: 'a\\u{1b}[2Jb' is not a practice name: expected a short name. Nothing was taken".to_owned(),
+        ),
+        (
+            forged(&file, |j| j["practice"] = "x".repeat(100_000).into()),
+            1,
+            "cannot be read: line 5, column 100015: a practice name has 100000 bytes: at most 80 are kept. Nothing was taken".to_owned(),
+        ),
+        (
+            forged(&file, |j| j["case"] = "Jo Doe".into()),
+            1,
+            "cannot be read: line 9, column 18: 'Jo Doe' is not a case number: expected digits or letters, s…. Nothing was taken".to_owned(),
+        ),
+    ] {
+        put(&lab, "a.json", &content);
+        let out = typed(&lab, "case take a.json");
+        let said = text(&out.stderr);
+        let expected = format!("spareseat: a.json {says}\n");
+        let (said_plain, expected) = (without_place(&said), without_place(&expected));
+        assert_eq!((code(&out), said_plain), (status, expected), "{said}");
+    }
+    fs::write(lab.folder().join("a.json"), [b"{\"file\":\"".as_slice(), &[0xff, 0xfe]].concat()).unwrap();
+    let out = typed(&lab, "case take a.json");
+    assert_eq!(
+        text(&out.stderr),
+        "spareseat: a.json is no whole JSON (it is not UTF-8): it was cut off or changed on its way. Ask for it again; nothing was taken\n"
+    );
+    let out = typed(&lab, "case take gone.json");
+    assert_eq!(
+        text(&out.stderr),
+        "spareseat: could not read gone.json: No such file or directory (os error 2)\n"
+    );
+    assert_eq!(lab.json(&["case", "list"])["cases"], json!([]), "nothing of all this was taken");
+}
+
+/// The place in a long file depends on what the demo holds: the words are what is looked at.
+fn without_place(said: &str) -> String {
+    let Some((before, rest)) = said.split_once("line ") else { return said.to_owned() };
+    let after = rest.split_once(": ").map_or(rest, |(_, after)| after);
+    format!("{before}{after}")
+}
+
+#[test]
+fn facts_that_contradict_each_other_are_refused_though_every_sum_is_right() {
+    let (practice, lab) = (Place::demo(), laboratory());
+    let file = shared(&practice, "1047");
+    sealed_unchanged(&file);
+    type Change = fn(&mut Json);
+    let rows: [(Change, &str); 17] = [
+        (
+            |j| j["sites"][1]["standing"]["assembly"][1]["part"]["seat_height"] = 2_147_483_647.into(),
+            "tooth 25: abutment: part plover-mua-4.1-c3.0: '2147483.647 mm' is not a seat height: expected 0 to 20 mm",
+        ),
+        (
+            |j| j["sites"][1]["standing"]["assembly"][1]["torque"] = json!({ "measured": -1 }),
+            "tooth 25: abutment: '-0.01 Ncm' is not a torque: expected 1 to 100 Ncm",
+        ),
+        (
+            |j| j["sites"][1]["standing"]["assembly"][1]["on"] = "2026-11-26".into(),
+            "tooth 25: abutment: fitted on 26 Nov 2026, after the day of the file",
+        ),
+        (
+            |j| j["sites"][1]["standing"]["assembly"][1]["on"] = "1066-10-14".into(),
+            "tooth 25: abutment: the day it was fitted: '1066' is not a year: expected 1970 to 2100",
+        ),
+        (
+            |j| j["sites"][1]["standing"]["assembly"][1]["lean"] = "buccal".into(),
+            "tooth 25: abutment: only an angled part leans",
+        ),
+        (
+            |j| j["sites"][1]["standing"]["assembly"][1]["position"] = "implant".into(),
+            "tooth 25: its positions must stand once each, from the implant up",
+        ),
+        (
+            |j| j["sites"][1]["standing"]["assembly"][3]["position"] = "healing-cap".into(),
+            "tooth 25: healing cap (on abutment): part plover-prosthetic-screw-1.4 is a prosthetic screw (bridge to abutment), which does not go there",
+        ),
+        (
+            |j| {
+                j["sites"][1]["standing"]["assembly"][1]["part"]["belongs_to"] =
+                    vec!["x".repeat(60); 200].into()
+            },
+            "tooth 25: abutment: a text of it is longer than the record keeps",
+        ),
+        (|j| j["sites"][1]["standing"]["site"] = 24.into(), "tooth 24 stands twice"),
+        (|j| j["sites"] = json!([]), "it has 0 sites: expected 1 to 32"),
+        (
+            |j| j["restorations"][0]["sites"] = json!([24, 25, 28]),
+            "restoration 24-25-(26)-28: its sites must be sites of the case, once each",
+        ),
+        (
+            |j| j["restorations"][0]["sites"] = json!([]),
+            "a restoration stands on 1 site at least, and has 32 teeth at most",
+        ),
+        (
+            |j| j["restorations"][0]["cantilever_left"] = 255.into(),
+            "restoration 24-25-(26)-27: '255' is not a number of cantilever teeth: expected 0 to 3",
+        ),
+        (
+            |j| j["restorations"][0]["crown_height"] = (-5).into(),
+            "restoration 24-25-(26)-27: '-0.005 mm' is not a crown height: expected 1 to 40 mm",
+        ),
+        (
+            |j| j["measured"] = json!([{ "site": 25, "position": [0, 0, 200_000], "axis": null }]),
+            "tooth 25: '200.0 mm' is not a coordinate: expected -100 to 100 mm",
+        ),
+        (
+            |j| j["measured"] = json!([{ "site": 25, "position": [0, 0, 0], "axis": [0, 0, 0] }]),
+            "tooth 25: its axis is no direction",
+        ),
+        (
+            |j| j["measured"] = json!([{ "site": 26, "position": [0, 0, 0], "axis": null }]),
+            "tooth 26: measured twice, or no site of the case",
+        ),
+    ];
+    for (change, why) in rows {
+        put(&lab, "a.json", &forged_site(&file, change));
+        let says =
+            format!("spareseat: a.json contradicts itself: {why}. Ask for it again; nothing was taken");
+        refused(&lab, "case take a.json", 1, &says);
+    }
+    put(
+        &lab,
+        "a.json",
+        &forged(&file, |j| j["sites"][1]["standing"]["assembly"][1]["lot"] = "MU-1204".into()),
+    );
+    let says = "spareseat: a.json contradicts itself: tooth 25: its own sum does not match. Ask for it again; nothing was taken";
+    refused(&lab, "case take a.json", 1, says);
+}
+
+#[test]
+fn answers_that_the_practice_does_not_take() {
+    let (practice, other, lab) = (Place::demo(), Place::demo(), laboratory());
+    put(&lab, "a.json", &shared(&practice, "1047"));
+    typed(&lab, "case take a.json");
+    let good = answer(&lab, "1047", answering(vec![swap("25", FITTED)]));
+    sealed_unchanged(&good);
+    put(&other, "b.json", &good);
+    let logbook =
+        serde_json::from_str::<Json>(&good).unwrap()["origin"]["logbook"].as_str().unwrap()[..8].to_owned();
+    let says = format!(
+        "spareseat: this answer is about case 1047 of Mudflat Practice (made up) (logbook {logbook}), and this is another logbook: nothing was booked"
+    );
+    refused(&other, "case take b.json", 1, &says);
+    let contradicts =
+        |why: &str| format!("b.json contradicts itself: {why}. Ask for it again; nothing was taken");
+    type Change = fn(&mut Json);
+    let rows: [(Change, i32, String); 9] = [
+        (|j| j["origin"]["case"] = "1048".into(), 1, "this answer is about case 1048, which is not on record here: nothing was booked".to_owned()),
+        (|j| j["on"] = "2026-11-26".into(), 1, "the file is of 26 Nov 2026, after today, 25 Nov 2026: one of the two clocks is wrong. Nothing was booked".to_owned()),
+        (|j| j["verdict"] = "keeps-the-fit".into(), 1, contradicts("it says 'keeps the fit', and its widest gap does not")),
+        (|j| j["bands_tenths_um"] = json!({ "keeps": 600, "try_in": 200 }), 1, contradicts("its gap and its bands must lie between 0 and 20000 µm, the narrower band first")),
+        (|j| j["worst_gap_tenths_um"] = 200_001.into(), 1, contradicts("its gap and its bands must lie between 0 and 20000 µm, the narrower band first")),
+        (|j| j["swaps"] = json!([]), 1, contradicts("it is about 0 swaps: expected 1 to 32")),
+        (|j| { let swap = j["swaps"][0].clone(); j["swaps"] = json!([swap, swap]); }, 1, contradicts("tooth 25, abutment: swapped twice")),
+        (|j| j["swaps"][0]["site"] = 21.into(), 1, contradicts("tooth 21, abutment: the answer does not say what stands there")),
+        (|j| j["swaps"][0]["position"] = "framework".into(), 1, contradicts("tooth 25, framework: part plover-mua-4.1-c3.0 is a multi-unit abutment, which does not go there")),
+    ];
+    for (change, status, says) in rows {
+        put(&practice, "b.json", &forged(&good, change));
+        refused(&practice, "case take b.json", status, &format!("spareseat: {says}"));
+    }
+    let assembly = |what: &str| {
+        format!(
+            "spareseat: the answer was computed on another assembly than the one on record in case 1047: {what}. Share the case again and have it computed anew; nothing was booked"
+        )
+    };
+    let site_left_out: Change = |j| {
+        j["sites"].as_array_mut().unwrap().pop();
+    };
+    put(&practice, "b.json", &forged(&good, site_left_out));
+    refused(
+        &practice,
+        "case take b.json",
+        1,
+        &assembly("tooth 27: carries the restoration now, and the answer does not know it"),
+    );
+    put(&practice, "b.json", &forged_site(&good, |j| j["sites"][0]["standing"]["site"] = 14.into()));
+    refused(
+        &practice,
+        "case take b.json",
+        1,
+        &assembly(
+            "tooth 14: is no site of the case any more; tooth 24: carries the restoration now, and the answer does not know it",
+        ),
+    );
+    put(&practice, "b.json", &good);
+    refused(
+        &practice,
+        "case take b.json --number 7",
+        2,
+        "spareseat: --number is for a case that was shared; this file is a laboratory's answer, and says itself which case it is about. Nothing was booked",
+    );
+    for (name, change, says) in [
+        (
+            "tool",
+            "a newer form",
+            "b.json (a laboratory's answer) is of form 3; this program reads form 1: use the newer spareseat. Nothing was taken",
+        ),
+        (
+            "sum",
+            "a wrong sum",
+            "b.json is not as it was written: its sum does not match. Ask for it again; nothing was taken",
+        ),
+    ] {
+        let text = if name == "tool" {
+            good.replace("\"form\": 1,", "\"form\": 3,")
+        } else {
+            good.replace("\"LB\"", "\"XX\"")
+        };
+        assert_ne!(text, good, "{change}");
+        put(&practice, "b.json", &text);
+        refused(&practice, "case take b.json", 1, &format!("spareseat: {says}"));
+    }
+}
+
+#[test]
+fn an_answer_about_a_part_with_other_numbers_here_is_taken_and_said() {
+    let (practice, lab) = (Place::demo(), laboratory());
+    put(&lab, "a.json", &shared(&practice, "1047"));
+    typed(&lab, "case take a.json");
+    let mut swapped = swap("25", FITTED);
+    swapped.part.seat_height = spareseat::catalog::Value::Known(spareseat::units::Length::from_base(5_250));
+    put(&practice, "b.json", &answer(&lab, "1047", answering(vec![swapped])));
+    let out = typed(&practice, "case take b.json");
+    assert_eq!(code(&out), 0);
+    assert_eq!(
+        text(&out.stderr),
+        "note: part plover-mua-4.1-c3.0 has OTHER NUMBERS in the catalogue here than in the answer: its verdict is not about the part in your drawer. Compare both with the maker's drawing.\n"
+    );
+}
+
+#[test]
+fn an_answer_is_not_written_on_numbers_that_are_none() {
+    let place = Place::demo();
+    let desk = desk(&place);
+    let number = CaseNumber::new("1047").unwrap();
+    let fitted = swap("25", FITTED);
+    let ask = || answering(vec![fitted.clone()]);
+    let moved = |site: &str, position| AnswerSwap {
+        site: Tooth::parse(site).unwrap(),
+        position,
+        part: fitted.part.clone(),
+    };
+    let rows: [(Answering, &str); 10] = [
+        (
+            Answering { worst_gap_um: Some(f64::NAN), ..ask() },
+            "the widest gap is NaN µm: expected 0 to 20000. No answer was written",
+        ),
+        (
+            Answering { worst_gap_um: Some(f64::INFINITY), ..ask() },
+            "the widest gap is inf µm: expected 0 to 20000. No answer was written",
+        ),
+        (
+            Answering { worst_gap_um: Some(-1.0), ..ask() },
+            "the widest gap is -1 µm: expected 0 to 20000. No answer was written",
+        ),
+        (
+            Answering { bands_um: (20.0, 1e9), ..ask() },
+            "the band 'check at try-in' is 1000000000 µm: expected 0 to 20000. No answer was written",
+        ),
+        (
+            Answering { bands_um: (60.0, 20.0), ..ask() },
+            "no answer was written: its gap and its bands must lie between 0 and 20000 µm, the narrower band first",
+        ),
+        (
+            Answering { verdict: FitWord::KeepsTheFit, ..ask() },
+            "no answer was written: it says 'keeps the fit', and its widest gap does not",
+        ),
+        (
+            Answering { swaps: vec![], ..ask() },
+            "no answer was written: it is about 0 swaps: expected 1 to 32",
+        ),
+        (
+            Answering { swaps: vec![moved("25", Position::Implant)], ..ask() },
+            "no answer was written: tooth 25, implant: part plover-mua-4.1-c3.0 is a multi-unit abutment, which does not go there",
+        ),
+        (
+            Answering { swaps: vec![moved("21", Position::Abutment)], ..ask() },
+            "case 1047 has no site at tooth 21 (upper left central incisor). Its sites: tooth 24, tooth 25, tooth 27",
+        ),
+        (
+            Answering { working: json!(vec!["x".repeat(1000); 200]), ..ask() },
+            "the answer would have 200601 bytes of working: at most 131072 are kept. No answer was written",
+        ),
+    ];
+    for (ask, says) in rows {
+        let refused: AnswerError = write_answer(desk.view(), &number, ask).unwrap_err();
+        assert_eq!(refused.to_string(), says);
+    }
+    assert!(write_answer(desk.view(), &number, ask()).is_ok());
+}
+
+/// One byte changed or the rest cut off, at every tenth byte of both files: never taken, never a panic.
+#[test]
+fn a_damaged_file_is_never_taken() {
+    let place = Place::demo();
+    let files = [shared(&place, "1047"), answer(&place, "1047", answering(vec![swap("25", FITTED)]))];
+    let lab = laboratory();
+    for file in files {
+        assert!(sharing::open("a.json", &file).is_ok());
+        let mut tried = 0;
+        for at in (0..file.len()).step_by(10) {
+            let cut = &file.as_bytes()[..at];
+            let flips = [1, 32, 128].map(|bit| {
+                let mut bytes = file.clone().into_bytes();
+                bytes[at] ^= bit;
+                bytes
+            });
+            for damaged in flips.iter().map(Vec::as_slice).chain([cut]) {
+                tried += 1;
+                if let Ok(text) = std::str::from_utf8(damaged) {
+                    assert!(sharing::open("a.json", text).is_err(), "byte {at}");
+                }
+                // The same through the program, a sample: what is not UTF-8 is met there first.
+                if tried % 2_000 == 0 || (at == 500 && damaged.len() > at) {
+                    fs::write(lab.folder().join("a.json"), damaged).unwrap();
+                    let out = typed(&lab, "case take a.json");
+                    assert!(
+                        [1, 2].contains(&code(&out)) && out.stdout.is_empty(),
+                        "byte {at}: {}",
+                        text(&out.stderr)
+                    );
+                }
+            }
+        }
+        assert!(tried > 4_000, "{tried}");
+    }
+    assert_eq!(lab.json(&["case", "list"])["cases"], json!([]));
+}
