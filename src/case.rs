@@ -2,6 +2,7 @@
 
 mod bands;
 mod call;
+mod measuring;
 mod model;
 mod places;
 mod read;
@@ -12,5 +13,6 @@ pub use model::{
     CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
     Sure, TorqueRecord,
 };
+pub use measuring::{MeasureUnit, millionths, read_measured};
 pub use places::{NoPlace, Place, Places, places};
 pub use read::{CaseFile, FindPart, read_case, read_lean, read_torque_record};
