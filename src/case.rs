@@ -9,10 +9,10 @@ mod read;
 
 pub use bands::{Bands, BandsError, NO_LIMIT_IS_EVIDENCE};
 pub use call::{Broken, Call, Calls, Ends, Held, Left, Scope, Wanted, When, Which};
+pub use measuring::{MeasureUnit, millionths, read_measured};
 pub use model::{
     CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
     Sure, TorqueRecord,
 };
-pub use measuring::{MeasureUnit, millionths, read_measured};
 pub use places::{NoPlace, Place, Places, places};
 pub use read::{CaseFile, FindPart, read_case, read_lean, read_torque_record};

@@ -1,5 +1,6 @@
 //! L4: answers as text and as JSON. No rule and no arithmetic of the trade lives here.
 
+mod confirmed;
 pub mod json;
 #[cfg(feature = "cli")]
 mod table;

@@ -100,7 +100,13 @@ impl Reader<'_> {
                 let what = "the header has commas and semicolons: expected one of the two between all cells";
                 return self.broken_off(1, what);
             }
-            (_, semicolon) => if semicolon { b';' } else { b',' },
+            (_, semicolon) => {
+                if semicolon {
+                    b';'
+                } else {
+                    b','
+                }
+            }
         };
         let mut csv = csv::ReaderBuilder::new();
         let mut csv = csv
@@ -130,8 +136,15 @@ impl Reader<'_> {
             let width = columns.len();
             if record.len() != width {
                 let comma = separator == b',' && record.len() > width;
-                let hint = if comma { "; a file with decimal commas needs semicolons between its cells" } else { "" };
-                self.mistake(line, format!("{} cells: expected {width}, as in the header{hint}", record.len()));
+                let hint = if comma {
+                    "; a file with decimal commas needs semicolons between its cells"
+                } else {
+                    ""
+                };
+                self.mistake(
+                    line,
+                    format!("{} cells: expected {width}, as in the header{hint}", record.len()),
+                );
                 continue;
             }
             let cells = columns.iter().map(|(at, name)| (*name, &record[*at])).collect();
@@ -174,12 +187,18 @@ impl Reader<'_> {
         };
         let missing = lacks(&["site", "x", "y", "z"]);
         if !missing.is_empty() {
-            let what = format!("no column {}: expected site, x_mm, y_mm, z_mm, and axis_x, axis_y, axis_z where axes were measured", missing.join(", "));
+            let what = format!(
+                "no column {}: expected site, x_mm, y_mm, z_mm, and axis_x, axis_y, axis_z where axes were measured",
+                missing.join(", ")
+            );
             self.mistake(line, what);
         }
         let axis = lacks(&AXIS);
         if !axis.is_empty() && axis.len() < 3 {
-            self.mistake(line, format!("no column {}: an axis needs axis_x, axis_y and axis_z", axis.join(", ")));
+            self.mistake(
+                line,
+                format!("no column {}: an axis needs axis_x, axis_y and axis_z", axis.join(", ")),
+            );
         }
         units.dedup();
         let unit = match (&units[..], said) {
@@ -192,7 +211,13 @@ impl Reader<'_> {
             ([None], None) => Err("the unit is not named: expected x_mm, x_um or x_in in the header (y and z alike), or --unit mm, um or in".to_owned()),
             _ => Err("x, y and z have not one unit: expected the same behind all three".to_owned()),
         };
-        let unit = unit.map_err(|what| if missing.is_empty() { self.mistake(line, what) }).ok()?;
+        let unit = unit
+            .map_err(|what| {
+                if missing.is_empty() {
+                    self.mistake(line, what)
+                }
+            })
+            .ok()?;
         (self.mistakes.len() == before).then_some((columns, unit))
     }
 
@@ -211,7 +236,10 @@ impl Reader<'_> {
         };
         let (Some(site), Ok(position)) = (site, <[Length; 3]>::try_from(position)) else { return };
         if let Some((first, other)) = self.all.iter().find(|(_, m)| m.position == position) {
-            let what = format!("{site} lies at the same point as {} in line {first}: expected a point a site", other.site);
+            let what = format!(
+                "{site} lies at the same point as {} in line {first}: expected a point a site",
+                other.site
+            );
             return self.mistake(line, what);
         }
         self.all.push((line, Measured { site, position, axis }));
@@ -226,7 +254,11 @@ impl Reader<'_> {
             }
         };
         if !self.sites.contains(&site) {
-            let what = format!("site: {site} ({}) is no site of the case; its sites: {}", site.words(), teeth(self.sites));
+            let what = format!(
+                "site: {site} ({}) is no site of the case; its sites: {}",
+                site.words(),
+                teeth(self.sites)
+            );
             self.mistake(line, what);
             return None;
         }
@@ -251,19 +283,33 @@ fn column(name: &str) -> Result<Column, String> {
     {
         return match MeasureUnit::from_suffix(unit) {
             Some(unit) => Ok((known, Some(unit))),
-            None => Err(format!("column '{}': '{}' is no unit known here: expected mm, um or in", printable(name), printable(unit))),
+            None => Err(format!(
+                "column '{}': '{}' is no unit known here: expected mm, um or in",
+                printable(name),
+                printable(unit)
+            )),
         };
     }
     let all = ["site", "x_mm", "y_mm", "z_mm", "axis_x", "axis_y", "axis_z"];
-    Err(format!("column '{}' is not known here: expected {}.{}", printable(name), all.join(", "), did_you_mean(&lower, all)))
+    Err(format!(
+        "column '{}' is not known here: expected {}.{}",
+        printable(name),
+        all.join(", "),
+        did_you_mean(&lower, all)
+    ))
 }
 
 fn number(cell: &str, comma: bool) -> Result<f64, String> {
-    let plain = cell.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'-' | b'+' | b'e' | b'E'));
+    let plain =
+        cell.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'-' | b'+' | b'e' | b'E'));
     let point = if comma { cell.replace(',', ".") } else { cell.to_owned() };
     match point.parse::<f64>() {
         Ok(value) if plain && value.is_finite() => Ok(value),
-        _ => Err(format!("'{}' is not a number: expected one such as {}", printable(cell), if comma { "12,345" } else { "12.345" })),
+        _ => Err(format!(
+            "'{}' is not a number: expected one such as {}",
+            printable(cell),
+            if comma { "12,345" } else { "12.345" }
+        )),
     }
 }
 

@@ -10,8 +10,8 @@ use super::lookup::{self, NotFound};
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
 use crate::record::{
-    Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow, OriginRow,
-    PieceRow, RecordError, View, ViewError, fits_a_row,
+    Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow,
+    OriginRow, PieceRow, RecordError, View, ViewError, fits_a_row,
 };
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
 pub use mates::remarks;

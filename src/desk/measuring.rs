@@ -220,7 +220,9 @@ fn doubts(upper: bool, new: &[Measured], kept: &[&Measured], unit: MeasureUnit, 
     taken.untold.extend(untold.map(|u| untold_words(u, jaw)));
     if !off_the_arch.is_empty() {
         let sites = teeth(&off_the_arch);
-        taken.untold.push(format!("whether {sites} lies right cannot be told: the default arch ends at the second molars"));
+        taken.untold.push(format!(
+            "whether {sites} lies right cannot be told: the default arch ends at the second molars"
+        ));
     }
 }
 
@@ -238,8 +240,14 @@ fn odd_words(odd: &Oddity, jaw: &str, unit: MeasureUnit, has_axes: bool) -> Stri
             format!("the sites of the {jaw} jaw lie {far} on the default arch{likely}")
         }
         Oddity::Mirrored { as_is_mm, mirrored_mm } => {
-            let or = if has_axes { "do the axes point into the implants" } else { "does z not point up, from the lower jaw to the upper" };
-            format!("the sites of the {jaw} jaw lie as in a mirror, {as_is_mm:.1} mm from the default arch and {mirrored_mm:.1} mm from its mirror image: are left and right exchanged, or {or}?")
+            let or = if has_axes {
+                "do the axes point into the implants"
+            } else {
+                "does z not point up, from the lower jaw to the upper"
+            };
+            format!(
+                "the sites of the {jaw} jaw lie as in a mirror, {as_is_mm:.1} mm from the default arch and {mirrored_mm:.1} mm from its mirror image: are left and right exchanged, or {or}?"
+            )
         }
         Oddity::Exchanged { sites: [a, b], as_is_mm, exchanged_mm } => format!(
             "the rows of {a} and {b} look exchanged: {as_is_mm:.1} mm from the default arch as they stand, {exchanged_mm:.1} mm the other way round"

@@ -31,7 +31,7 @@ pub use measured::measured;
 pub use mechanics::{preload, shut, thread};
 pub use part::{interfaces, part, parts};
 pub use seating::seating;
-pub use sharing::{answered, confirmed, shared, taken};
+pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
 pub use stock::stock;

@@ -343,8 +343,8 @@ fn answers_that_the_practice_does_not_take() {
         (|j| j["origin"]["case"] = "1048".into(), 1, "this answer is about case 1048, which is not on record here: nothing was booked".to_owned()),
         (|j| j["on"] = "2026-11-26".into(), 1, "the file is of 26 Nov 2026, after today, 25 Nov 2026: one of the two clocks is wrong. Nothing was booked".to_owned()),
         (|j| j["verdict"] = "keeps-the-fit".into(), 1, contradicts("it says 'keeps the fit', and its widest gap does not")),
-        (|j| j["bands_tenths_um"] = json!({ "keeps": 600, "try_in": 200 }), 1, contradicts("its gap and its bands must lie between 0 and 20000 µm, the narrower band first")),
-        (|j| j["worst_gap_tenths_um"] = 200_001.into(), 1, contradicts("its gap and its bands must lie between 0 and 20000 µm, the narrower band first")),
+        (|j| j["bands_tenths_um"] = json!({ "keeps": 600, "try_in": 200 }), 1, contradicts("its gap and its bands must lie between 0 and 200000 µm, the narrower band first")),
+        (|j| j["worst_gap_tenths_um"] = 2_000_001.into(), 1, contradicts("its gap and its bands must lie between 0 and 200000 µm, the narrower band first")),
         (|j| j["swaps"] = json!([]), 1, contradicts("it is about 0 swaps: expected 1 to 32")),
         (|j| { let swap = j["swaps"][0].clone(); j["swaps"] = json!([swap, swap]); }, 1, contradicts("tooth 25, abutment: swapped twice")),
         (|j| j["swaps"][0]["site"] = 21.into(), 1, contradicts("tooth 21, abutment: the answer does not say what stands there")),
@@ -439,23 +439,23 @@ fn an_answer_is_not_written_on_numbers_that_are_none() {
     let rows: [(Answering, &str); 10] = [
         (
             Answering { worst_gap_um: Some(f64::NAN), ..ask() },
-            "the widest gap is NaN µm: expected 0 to 20000. No answer was written",
+            "the widest gap is NaN µm: expected 0 to 200000. No answer was written",
         ),
         (
             Answering { worst_gap_um: Some(f64::INFINITY), ..ask() },
-            "the widest gap is inf µm: expected 0 to 20000. No answer was written",
+            "the widest gap is inf µm: expected 0 to 200000. No answer was written",
         ),
         (
             Answering { worst_gap_um: Some(-1.0), ..ask() },
-            "the widest gap is -1 µm: expected 0 to 20000. No answer was written",
+            "the widest gap is -1 µm: expected 0 to 200000. No answer was written",
         ),
         (
             Answering { bands_um: (20.0, 1e9), ..ask() },
-            "the band 'check at try-in' is 1000000000 µm: expected 0 to 20000. No answer was written",
+            "the band 'check at try-in' is 1000000000 µm: expected 0 to 200000. No answer was written",
         ),
         (
             Answering { bands_um: (60.0, 20.0), ..ask() },
-            "no answer was written: its gap and its bands must lie between 0 and 20000 µm, the narrower band first",
+            "no answer was written: its gap and its bands must lie between 0 and 200000 µm, the narrower band first",
         ),
         (
             Answering { verdict: FitWord::KeepsTheFit, ..ask() },

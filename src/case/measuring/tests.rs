@@ -91,11 +91,16 @@ fn what_is_no_measuring_file_is_refused() {
     for (text, says) in [
         ("", "scan.csv:1: no site in it: expected a header and a line a site"),
         ("site,x_mm,y_mm,z_mm\n", "scan.csv:1: no site in it: expected a header and a line a site"),
-        ("site;x_mm;y_mm;z_mm\n24;1.5;2,5;3\n", "scan.csv:1: decimal points and decimal commas in one file: which of them parts thousands is a guess; expected one of the two"),
+        (
+            "site;x_mm;y_mm;z_mm\n24;1.5;2,5;3\n",
+            "scan.csv:1: decimal points and decimal commas in one file: which of them parts thousands is a guess; expected one of the two",
+        ),
     ] {
         let refused = read(text, None).unwrap_err();
         assert_eq!(refused, format!("1 mistake found, nothing was taken:\n  {says}"), "{text}");
     }
     let long = format!("site,x_mm,y_mm,z_mm\n{}", "24,1,2,3\n".repeat(70));
-    assert!(read(&long, None).unwrap_err().ends_with("scan.csv:66: more than 64 lines: a mouth has 32 teeth"));
+    assert!(
+        read(&long, None).unwrap_err().ends_with("scan.csv:66: more than 64 lines: a mouth has 32 teeth")
+    );
 }

@@ -37,8 +37,7 @@ pub struct Args {
 
 /// A site and three texts.
 fn three(text: &str) -> Result<(Tooth, [&str; 3]), String> {
-    let wrong =
-        || format!("'{}' is not a site with three numbers: expected 24=12.3,-4.5,0", printable(text));
+    let wrong = || format!("'{}' is not a site with three numbers: expected 24=12.3,-4.5,0", printable(text));
     let (site, numbers) = text.split_once('=').ok_or_else(wrong)?;
     let numbers: Vec<&str> = numbers.split(',').collect();
     let numbers = numbers.try_into().map_err(|_| wrong())?;

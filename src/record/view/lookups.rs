@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    ActRow, BuiltOn, CaseState, ConfirmedRow, IndexRow, Item, LotRow, MeasuringRow, OriginRow, PartRow, PieceRow, PlaceRow,
-    View, ViewError,
+    ActRow, BuiltOn, CaseState, ConfirmedRow, IndexRow, Item, LotRow, MeasuringRow, OriginRow, PartRow,
+    PieceRow, PlaceRow, View, ViewError,
 };
 use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};

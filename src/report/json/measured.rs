@@ -16,7 +16,7 @@ pub fn measured(case: &CaseNumber, taken: &Taken, ask: &Measuring) -> Json {
     };
     let one = |m: &Measured| {
         let mut one = point(m);
-        one["site"] = tooth(m.site);
+        one["site"] = tooth(m.site).into();
         one["site_words"] = m.site.words().into();
         one
     };

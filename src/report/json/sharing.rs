@@ -42,7 +42,7 @@ fn event(row: &ConfirmedRow) -> Json {
     let one = if let [swap] = &row.swaps[..] { Some(swap) } else { None };
     json!({
         "on": row.on.to_string(), "site": one.map(|s| tooth(s.site)), "position": one.map(|s| s.position.slug()),
-        "what": "confirmed", "note": crate::report::text::confirmed(row), "kept": null,
+        "what": "confirmed", "note": crate::report::confirmed::confirmed(row), "kept": null,
     })
 }
 

@@ -3,9 +3,10 @@
 use std::fmt::Write as _;
 
 use super::measured::{place, taken_from};
-use super::sharing::{confirmed, origin};
+use super::sharing::origin;
 use super::standing::{kept, state};
 use super::{fitted_rows, section};
+use crate::report::confirmed::confirmed;
 use jiff::civil::Date;
 
 use crate::case::{Event, Restoration, Retention};

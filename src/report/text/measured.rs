@@ -29,10 +29,11 @@ pub fn place(head: &CaseHead, rows: &[MeasuringRow], site: Tooth) -> String {
         let [x, y, z] = a.map(|n| f64::from(n) / 1e6);
         format!(", axis outwards {x:.3}, {y:.3}, {z:.3}")
     });
-    let when = rows.iter().find(|r| r.sites.contains(&site)).map_or("as the case was entered".to_owned(), |r| {
-        let because = r.because.as_ref().map_or(String::new(), |n| format!("; reason: {n}"));
-        format!("{} (entry {}), {}{because}", show_date(r.on), r.entry, r.source)
-    });
+    let when =
+        rows.iter().find(|r| r.sites.contains(&site)).map_or("as the case was entered".to_owned(), |r| {
+            let because = r.because.as_ref().map_or(String::new(), |n| format!("; reason: {n}"));
+            format!("{} (entry {}), {}{because}", show_date(r.on), r.entry, r.source)
+        });
     format!("  measured: x {x}, y {y}, z {z}{axis}; {when}\n")
 }
 
@@ -43,7 +44,10 @@ pub fn taken_from(head: &CaseHead, r: &Restoration) -> String {
     }
     match places(head, &r.sites) {
         Ok(found) if found.is_assumed() => {
-            format!("; where its sites are: ASSUMED, the default arch (nobody measured {})", teeth(&found.lacking))
+            format!(
+                "; where its sites are: ASSUMED, the default arch (nobody measured {})",
+                teeth(&found.lacking)
+            )
         }
         Ok(_) => "; where its sites are: measured".to_owned(),
         Err(e) => format!("; where its sites are: not known ({e})"),

@@ -3,38 +3,10 @@
 use std::fmt::Write as _;
 
 use super::counted;
-use crate::catalog::Position;
 use crate::desk::sharing::{AnswerFile, ShareFile, Shared};
-use crate::record::{CaseTaken, ConfirmedRow, FitWord, OriginRow, SwapConfirmed};
-use crate::units::{PartCode, Tooth, show_date};
-
-/// Tenths of µm as a person reads them.
-fn um(tenths: u32) -> String {
-    format!("{}.{} µm", tenths / 10, tenths % 10)
-}
-
-fn found(verdict: FitWord, gap: Option<u32>) -> String {
-    let gap = gap.map_or("widest gap not known".to_owned(), |g| format!("widest gap {}", um(g)));
-    format!("{}, {gap}", verdict.words())
-}
-
-fn swapped<'a>(all: impl Iterator<Item = (Tooth, Position, &'a PartCode)>) -> String {
-    all.map(|(site, position, part)| format!("{site}, {}: {part}", position.words()))
-        .collect::<Vec<_>>()
-        .join("; ")
-}
-
-/// An answer that was taken back, as an event of its case.
-pub fn confirmed(row: &ConfirmedRow) -> String {
-    format!(
-        "confirmed by {}, {} (entry {}): {}: {}",
-        row.by,
-        row.laboratory,
-        row.entry,
-        swapped(row.swaps.iter().map(|s| (s.site, s.position, &s.part))),
-        found(row.verdict, row.worst_gap)
-    )
-}
+use crate::record::{CaseTaken, OriginRow, SwapConfirmed};
+use crate::report::confirmed::{found, swapped, um};
+use crate::units::show_date;
 
 /// Where a case came from, in a line.
 pub fn origin(row: &OriginRow) -> String {
