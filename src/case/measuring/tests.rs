@@ -49,7 +49,7 @@ fn a_header_that_does_not_say_enough_is_refused_by_name() {
         ("site,x_mm,y_um,z_mm", None, "x, y and z have not one unit: expected the same behind all three".to_owned()),
         ("site,x_mm,y,z_mm", None, "x, y and z have not one unit: expected the same behind all three".to_owned()),
         ("site,x_cm,y_cm,z_cm", None, "column 'x_cm': 'cm' is no unit known here: expected mm, um or in".to_owned()),
-        ("site,x_mm,y_mm,z_mm,axis_X,axes_y,axis_z", None, format!("column 'axes_y' is not known here: expected {all}. Did you mean axis_y or axis_x or axis_z?")),
+        ("site,x_mm,y_mm,z_mm,axis_X,axes_y,axis_z", None, format!("column 'axes_y' is not known here: expected {all}. Did you mean axis_y?")),
         ("site,x_mm,y_mm,z_mm,axis_z", None, "no column 'axis_x', 'axis_y': an axis needs axis_x, axis_y and axis_z".to_owned()),
         ("x_mm,y_mm", None, "no column 'site', 'z': expected site, x_mm, y_mm, z_mm, and axis_x, axis_y, axis_z where axes were measured".to_owned()),
         ("site,x_mm,x_mm,y_mm,z_mm", None, "column 'x' stands twice".to_owned()),
