@@ -7,7 +7,7 @@
 //! - [`shut`]: what it takes to shut the gaps, from pinned seats to flush ones;
 //! - [`stack`]: heights added up: nominal, at worst, and as a rule;
 //! - [`scatter`]: what the tolerance of two parts of one drawing does to the worst gap;
-//! - [`space`]: directions.
+//! - [`space`] adds and multiplies directions.
 
 pub mod arch;
 pub mod arrangement;
