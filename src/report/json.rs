@@ -2,6 +2,7 @@
 
 mod acts;
 mod fit;
+mod measured;
 mod mechanics;
 mod seating;
 mod sharing;
@@ -23,6 +24,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
+pub use measured::measured;
 pub use mechanics::{preload, shut, thread};
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
@@ -241,13 +243,14 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
         "load": load_signs(&c.head.load),
         "sites": c.sites.iter().map(|(t, assembly)| json!({
             "site": tooth(*t), "site_words": t.words(),
-            "measured": c.head.measured.iter().find(|m| m.site == *t).map(|m| json!({
-                "position_mm": m.position.map(Length::number),
-                "axis": m.axis.map(|a| a.map(|n| f64::from(n) / 1e6)),
-            })),
+            "measured": measured::place(&c.head, &c.measurings, *t),
             "fitted": assembly.iter().map(fitted).collect::<Json>(),
         })).collect::<Json>(),
-        "restorations": c.restorations.iter().map(restoration).collect::<Json>(),
+        "restorations": c.restorations.iter().map(|r| {
+            let mut one = restoration(r);
+            measured::add_places(&mut one, &c.head, r);
+            one
+        }).collect::<Json>(),
         "events": c.events.iter().map(event).collect::<Json>(),
     });
     standing::add_state(&mut case, &c.state, &c.kept);

@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod fit;
+mod measured;
 mod mechanics;
 mod part;
 mod seating;
@@ -26,6 +27,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use fit::fit;
+pub use measured::measured;
 pub use mechanics::{preload, shut, thread};
 pub use part::{interfaces, part, parts};
 pub use seating::seating;
