@@ -1,6 +1,6 @@
 """Writes seating.json: rigid bridges at rest on discs, solved by a general-purpose conic solver and proven in 40 digits.
 
-    pip install clarabel==0.11.1 numpy scipy mpmath && python3 seating.py > seating.json
+    pip install clarabel==0.11.1 numpy scipy mpmath gmpy2 && python3 -B seating.py > seating.json
 
 README.md in this folder says what the keys mean and how good the numbers are. Nothing here is shared with the Rust code.
 """
