@@ -55,7 +55,7 @@ pub fn tipping_nmm(seat: &Ring, clamp_n: f64) -> Result<f64, SizeError> {
 }
 
 /// Refuses a screw that does not go through the hole of its seat.
-pub(super) fn core_in(seat: &Ring, core_mm: f64) -> Result<(), JointError> {
+fn core_in(seat: &Ring, core_mm: f64) -> Result<(), JointError> {
     if core_mm > 0.0 && core_mm < seat.inner_mm() {
         Ok(())
     } else {
@@ -69,8 +69,12 @@ pub(super) fn core_in(seat: &Ring, core_mm: f64) -> Result<(), JointError> {
 /// A core that is not over zero and thinner than the seat's hole.
 pub fn screw_share(seat: &Ring, core_mm: f64) -> Result<f64, JointError> {
     core_in(seat, core_mm)?;
+    Ok(share_by_area(seat, core_mm))
+}
+
+fn share_by_area(seat: &Ring, core_mm: f64) -> f64 {
     let screw_mm2 = PI / 4.0 * core_mm.powi(2);
-    Ok(screw_mm2 / (screw_mm2 + seat.area_mm2()))
+    screw_mm2 / (screw_mm2 + seat.area_mm2())
 }
 
 /// A screwed joint with a flat seat, as it stands before it is loaded.
@@ -107,6 +111,11 @@ impl FlatJoint {
         self.clamp_n
     }
 
+    /// The screw's share of an axial load by area, as [`screw_share`].
+    pub fn screw_share(&self) -> f64 {
+        share_by_area(&self.seat, self.core_mm)
+    }
+
     /// The multiple of a load at which the seat begins to open, `λ_o = k·F_V/(M − k·(1 − C)·P)`: M in N·mm, P in N,
     /// + pressing, − pulling; the preload does not grow with the load. `None`: it does not open, however large the load.
     ///
@@ -116,10 +125,61 @@ impl FlatJoint {
         finite("a moment in N·mm", moment_nmm, 300.0)?;
         finite("an axial load in N", axial_n, -100.0)?;
         let kern = self.seat.kern_mm();
-        let share = screw_share(&self.seat, self.core_mm)?;
-        let opening = moment_nmm.abs() - kern * (1.0 - share) * axial_n;
+        let opening = moment_nmm.abs() - kern * (1.0 - self.screw_share()) * axial_n;
         // So small a load that its multiple is no number opens nothing.
         Ok((opening > 0.0).then(|| kern * self.clamp_n / opening).filter(|l| l.is_finite()))
+    }
+}
+
+/// What opens and what tips a seat, with all that went into it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Opening {
+    /// The seat.
+    pub seat: Ring,
+    /// What holds it shut, N.
+    pub clamp_n: f64,
+    /// [`opening_nmm`].
+    pub opening_nmm: f64,
+    /// [`tipping_nmm`].
+    pub tipping_nmm: f64,
+    /// What a load does to it.
+    pub load: Option<OpensAt>,
+}
+
+/// At which multiple a load opens a seat, with all that went into it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OpensAt {
+    /// Diameter of the screw's core, mm.
+    pub core_mm: f64,
+    /// The screw's share of an axial load.
+    pub share: f64,
+    /// The load's moment, N·mm.
+    pub moment_nmm: f64,
+    /// The load along the axis, N, + pressing.
+    pub axial_n: f64,
+    /// [`FlatJoint::opens`].
+    pub multiple: Option<f64>,
+}
+
+impl Opening {
+    /// Of a seat held shut by a force in N.
+    ///
+    /// # Errors
+    /// A clamp that is not a finite number over zero.
+    pub fn of(seat: Ring, clamp_n: f64) -> Result<Self, SizeError> {
+        let (opening_nmm, tipping_nmm) = (opening_nmm(&seat, clamp_n)?, tipping_nmm(&seat, clamp_n)?);
+        Ok(Self { seat, clamp_n, opening_nmm, tipping_nmm, load: None })
+    }
+
+    /// Of a joint under a load in N·mm and N, + pressing.
+    ///
+    /// # Errors
+    /// As [`FlatJoint::opens`].
+    pub fn under(joint: &FlatJoint, moment_nmm: f64, axial_n: f64) -> Result<Self, JointError> {
+        let multiple = joint.opens(moment_nmm, axial_n)?;
+        let load =
+            OpensAt { core_mm: joint.core_mm, share: joint.screw_share(), moment_nmm, axial_n, multiple };
+        Ok(Self { load: Some(load), ..Self::of(joint.seat, joint.clamp_n)? })
     }
 }
 

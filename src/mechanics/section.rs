@@ -94,6 +94,41 @@ impl FlatJoint {
     }
 }
 
+/// A joint under a load, with all that went into it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Loaded {
+    /// The joint.
+    pub joint: FlatJoint,
+    /// The moment, N·mm.
+    pub moment_nmm: f64,
+    /// The load along the axis, N, + pressing.
+    pub axial_n: f64,
+    /// What it adds to the bar.
+    pub bent: Bent,
+    /// The limit that was asked about, MPa, and [`FlatJoint::breaks`].
+    pub breaks: Option<(f64, Option<f64>)>,
+}
+
+impl Loaded {
+    /// Under a moment in N·mm and a load in N, + pressing; with an alternating stress in MPa to look for, or without.
+    ///
+    /// # Errors
+    /// As [`FlatJoint::bent`] and [`FlatJoint::breaks`].
+    pub fn of(
+        joint: FlatJoint,
+        moment_nmm: f64,
+        axial_n: f64,
+        limit_mpa: Option<f64>,
+    ) -> Result<Self, SectionError> {
+        let bent = joint.bent(moment_nmm, axial_n)?;
+        let breaks = match limit_mpa {
+            None => None,
+            Some(limit) => Some((limit, joint.breaks(moment_nmm, axial_n, limit)?)),
+        };
+        Ok(Self { joint, moment_nmm, axial_n, bent, breaks })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,6 +11,10 @@
 //! Left out: that bridge, screws and bone give. A rigid frame on equal supports is an upper bound of the leverage.
 //! Checked against worked examples in tests/numeric/sharing.rs.
 
+mod out;
+
+pub use out::{Shared, Sideways};
+
 use thiserror::Error;
 
 use super::size::{SizeError, finite, held, not_negative};

@@ -152,6 +152,59 @@ pub fn allowable_preload_n(
     Ok(held(share_of_yield * yield_mpa / of_one.equivalent_mpa)?)
 }
 
+/// A screw while it is tightened, with all that went into it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tightening {
+    /// The screw's thread.
+    pub thread: Thread,
+    /// Its yield strength, MPa.
+    pub yield_mpa: f64,
+    /// The friction in its thread.
+    pub friction: f64,
+    /// The form.
+    pub form: Form,
+    /// Its preload, N.
+    pub preload_n: f64,
+    /// What of the yield strength that takes up.
+    pub share_of_yield: f64,
+    /// The stresses.
+    pub stress: Stress,
+}
+
+impl Tightening {
+    /// At a preload in N.
+    ///
+    /// # Errors
+    /// As [`share_of_yield`].
+    pub fn at_preload(
+        thread: Thread,
+        yield_mpa: f64,
+        preload_n: f64,
+        friction: f64,
+        form: Form,
+    ) -> Result<Self, TighteningError> {
+        let share_of_yield = share_of_yield(&thread, preload_n, friction, yield_mpa, form)?;
+        let stress = stress(&thread, preload_n, friction, form)?;
+        Ok(Self { thread, yield_mpa, friction, form, preload_n, share_of_yield, stress })
+    }
+
+    /// At the preload that takes up a share of the yield strength.
+    ///
+    /// # Errors
+    /// As [`allowable_preload_n`].
+    pub fn to_share(
+        thread: Thread,
+        yield_mpa: f64,
+        share_of_yield: f64,
+        friction: f64,
+        form: Form,
+    ) -> Result<Self, TighteningError> {
+        let preload_n = allowable_preload_n(&thread, yield_mpa, share_of_yield, friction, form)?;
+        let stress = stress(&thread, preload_n, friction, form)?;
+        Ok(Self { thread, yield_mpa, friction, form, preload_n, share_of_yield, stress })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,6 +2,7 @@
 
 mod acts;
 mod fit;
+mod loads;
 mod mechanics;
 mod seating;
 mod sharing;
@@ -23,7 +24,8 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
-pub use mechanics::{preload, shut, thread};
+pub use loads::{bench_load, cracked_section, joint, screw_shares};
+pub use mechanics::{preload, shut, thread, tightening};
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
