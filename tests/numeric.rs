@@ -5,8 +5,16 @@
 
 pub mod beams;
 mod frames;
+mod joints;
+mod measured;
+mod necks;
 mod preload;
+mod sections;
+mod sharing;
+mod strips;
 mod threads;
+mod tightening;
+mod weakest;
 
 /// How a published value is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
