@@ -7,6 +7,7 @@ use super::super::{Answer, Context};
 use super::{number, numbers};
 use crate::mechanics::sharing::{Load, Shared, Sideways};
 use crate::report;
+use crate::units::printable;
 
 /// How a rigid bridge shares a load out to its screws: along them, and across them in their plane
 ///
@@ -30,7 +31,7 @@ pub struct Args {
     #[arg(long, value_name = "MM", value_parser = height, allow_hyphen_values = true, requires = "sideways")]
     height: Option<f64>,
     /// A screw that is out, counted from 1
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = counted, allow_hyphen_values = true)]
     without: Vec<NonZeroUsize>,
     /// Radius in mm by whose square each screw adds to the second moments [default: 0, the plain bolt group]
     #[arg(long, value_name = "MM", value_parser = rho, allow_hyphen_values = true)]
@@ -51,6 +52,11 @@ fn sideways(text: &str) -> Result<[f64; 4], String> {
 
 fn height(text: &str) -> Result<f64, String> {
     number(text, "a height in mm")
+}
+
+fn counted(text: &str) -> Result<NonZeroUsize, String> {
+    text.parse()
+        .map_err(|_| format!("'{}' is no screw: expected its number, counted from 1", printable(text)))
 }
 
 fn rho(text: &str) -> Result<f64, String> {

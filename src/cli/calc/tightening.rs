@@ -13,7 +13,6 @@ use crate::units::printable;
 ///
 /// In JSON: preload_n, share_of_yield, tension_mpa, shear_mpa, equivalent_mpa, form.
 #[derive(Debug, clap::Args)]
-#[group(id = "asked", required = true, multiple = false, args = ["share", "preload"])]
 pub struct Args {
     /// The screw's thread, such as M1.6 or M1.6x0.2
     #[arg(long, value_name = "THREAD", value_parser = thread, allow_hyphen_values = true)]
@@ -22,10 +21,10 @@ pub struct Args {
     #[arg(long = "yield", value_name = "MPA", value_parser = yield_strength, allow_hyphen_values = true)]
     yield_mpa: f64,
     /// The share of the yield strength that tightening may take up, over 0 up to 1
-    #[arg(long, value_name = "SHARE", value_parser = share_of_yield, allow_hyphen_values = true)]
+    #[arg(long, value_name = "SHARE", value_parser = share_of_yield, allow_hyphen_values = true, required_unless_present = "preload")]
     share: Option<f64>,
     /// A preload in N, in place of a share
-    #[arg(long, value_name = "N", value_parser = preload, allow_hyphen_values = true)]
+    #[arg(long, value_name = "N", value_parser = preload, allow_hyphen_values = true, conflicts_with = "share")]
     preload: Option<f64>,
     /// Friction in the thread
     #[arg(long, value_name = "FRICTION", value_parser = friction, allow_hyphen_values = true)]

@@ -22,10 +22,11 @@ pub fn joint(found: &Opening, why: bool) -> String {
         let _ = match load.multiple {
             Some(m) => writeln!(
                 out,
-                "Under {} and {} it opens at {} times that load, the preload not growing with it.",
+                "Under {} and {} it opens at {} times that load, the preload not growing with it{}.",
                 moment(load.moment_nmm),
                 along(load.axial_n),
-                shown(m, 3)
+                shown(m, 3),
+                if m < 1.0 { ": before the whole load is on it" } else { "" }
             ),
             None => writeln!(
                 out,

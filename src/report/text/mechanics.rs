@@ -155,6 +155,9 @@ pub(super) fn shown(value: f64, decimals: usize) -> String {
 
 /// As it was typed, short.
 pub(super) fn typed(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
     if (1e-4..1e7).contains(&value.abs()) { value.to_string() } else { format!("{value:e}") }
 }
 
