@@ -2,12 +2,14 @@
 
 mod bands;
 mod call;
+mod measuring;
 mod model;
 mod places;
 mod read;
 
 pub use bands::{Bands, BandsError, NO_LIMIT_IS_EVIDENCE};
 pub use call::{Broken, Call, Calls, Ends, Held, Left, Scope, Wanted, When, Which};
+pub use measuring::{MeasureUnit, millionths, read_measured};
 pub use model::{
     CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
     Sure, TorqueRecord,

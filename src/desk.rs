@@ -11,6 +11,7 @@ mod home;
 mod laboratory;
 pub mod laying;
 pub mod lookup;
+pub mod measuring;
 pub mod moving;
 mod paper;
 pub mod parts;

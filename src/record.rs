@@ -18,7 +18,8 @@ pub use entry::{
     Accepted, AnswerSwap, BandsSet, Became, CaseClosed, CaseImported, CaseTaken, CatalogueChanged, CheckSet,
     Countered, Entry, EntryError, FitBands, FitWord, FittedEntered, HappenedEntered, MoveLine, Moved,
     MovedBack, Origin, Outcome, ReceiveLine, Received, Removed, Replaced, Shown, SiteBefore, SiteSum,
-    Spoiled, Spoilt, Step, SwapConfirmed, TrayBooked, UseLine, Used, VerificationEntered, VisitStep,
+    SitesMeasured, Spoiled, Spoilt, Step, SwapConfirmed, TrayBooked, UseLine, Used, VerificationEntered,
+    VisitStep,
 };
 pub use fold::{Meta, fold, movements};
 pub use keeper::{
@@ -26,6 +27,6 @@ pub use keeper::{
 };
 
 pub use view::{
-    BelowZero, BuiltOn, CaseState, ConfirmedRow, HeadRow, OpenVisit, OriginRow, PieceRow, PlaceRow, View,
-    ViewError,
+    BelowZero, BuiltOn, CaseState, ConfirmedRow, HeadRow, MeasuringRow, OpenVisit, OriginRow, PieceRow,
+    PlaceRow, View, ViewError,
 };

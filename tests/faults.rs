@@ -12,6 +12,7 @@ pub mod disk;
 mod disks;
 mod kill;
 mod locks;
+mod measuring;
 mod opening;
 mod power;
 mod quiet;

@@ -3,6 +3,7 @@
 //! Each row carries its source and a mark. R: read in the source named. M: from memory, not opened. X: worked out from
 //! the inputs that stand beside it, so that a reader can do it again. A tolerance has its reason beside it.
 
+mod arrangement;
 pub mod beams;
 mod frames;
 mod joints;

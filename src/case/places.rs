@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use super::{CaseHead, Measured};
 use crate::fit::arch::on_default_arch;
+use crate::fit::space::{across, dot, sum, unit};
 use crate::units::Tooth;
 
 /// Where sites lie.
@@ -53,17 +54,12 @@ pub fn places(case: &CaseHead, sites: &[Tooth]) -> Result<Places, NoPlace> {
     Ok(Places { sites: sites.iter().map(one).collect::<Result<_, _>>()?, lacking })
 }
 
-/// Measured sites in the plane across the mean of their axes; across z when no axis was measured.
+/// Measured sites in the plane across the mean of their axes; across z when no axis was measured. The plane lies as near
+/// to x and y as it goes, so that a scan in the patient's own directions keeps them.
 fn in_plane(all: &[&Measured]) -> Vec<Place> {
     let axis = |m: &Measured| m.axis.and_then(|a| unit(a.map(f64::from)));
-    let sum = all.iter().filter_map(|m| axis(m)).fold([0.0; 3], |s, a| std::array::from_fn(|i| s[i] + a[i]));
-    let path = unit(sum).unwrap_or([0.0, 0.0, 1.0]);
-    // Any two directions across the path; the one least along it makes the better start.
-    let least = (0..3).min_by(|a, b| path[*a].abs().total_cmp(&path[*b].abs())).unwrap_or(0);
-    let mut start = [0.0; 3];
-    start[least] = 1.0;
-    let first = unit(cross(path, start)).unwrap_or([1.0, 0.0, 0.0]);
-    let second = cross(path, first);
+    let path = unit(sum(all.iter().filter_map(|m| axis(m)))).unwrap_or([0.0, 0.0, 1.0]);
+    let [first, second] = across(path);
     let one = |m: &&Measured| {
         let at = m.position.map(|l| l.number());
         Place { site: m.site, plane: [dot(at, first), dot(at, second)], axis: axis(m) }
@@ -71,15 +67,63 @@ fn in_plane(all: &[&Measured]) -> Vec<Place> {
     all.iter().map(one).collect()
 }
 
-fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::{Grinding, LoadSigns, Splint};
+    use crate::units::{CaseNumber, Length};
 
-fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-}
+    fn tooth(iso: u8) -> Tooth {
+        Tooth::from_iso(iso).unwrap()
+    }
 
-fn unit(a: [f64; 3]) -> Option<[f64; 3]> {
-    let size = dot(a, a).sqrt();
-    (size > 0.0).then(|| a.map(|x| x / size))
+    fn case(measured: &[(u8, [i32; 3], Option<[i32; 3]>)]) -> CaseHead {
+        let load =
+            LoadSigns { grinding: Grinding::NotAsked, signs: None, splint: Splint::NotAsked, against: None };
+        let one = |(iso, at, axis): &(u8, [i32; 3], Option<[i32; 3]>)| Measured {
+            site: tooth(*iso),
+            position: at.map(Length::from_base),
+            axis: *axis,
+        };
+        let (number, measured) = (CaseNumber::new("7").unwrap(), measured.iter().map(one).collect());
+        CaseHead { number, made_up: true, load, sites: vec![], measured }
+    }
+
+    /// Tooth centres on the default arch [X]; 0.01 mm is how they are given.
+    #[test]
+    fn one_site_that_nobody_measured_puts_all_on_the_default_arch() {
+        let case = case(&[(33, [1000, 2000, 0], None)]);
+        let found = places(&case, &[tooth(33), tooth(36)]).unwrap();
+        assert_eq!((found.is_assumed(), &found.lacking[..]), (true, &[tooth(36)][..]));
+        for (place, [x, y]) in found.sites.iter().zip([[13.43, 3.41], [25.86, 22.06]]) {
+            assert!((place.plane[0] - x).abs() < 0.01 && (place.plane[1] - y).abs() < 0.01, "{place:?}");
+            assert_eq!(place.axis, None);
+        }
+    }
+
+    #[test]
+    fn measured_sites_lie_across_the_mean_of_their_axes() {
+        let flat = case(&[(33, [1000, 2000, 9000], None), (36, [-500, 0, -9000], None)]);
+        let found = places(&flat, &[tooth(36), tooth(33)]).unwrap();
+        assert!(!found.is_assumed());
+        assert_eq!(found.sites.iter().map(|p| p.plane).collect::<Vec<_>>(), [[-0.5, 0.0], [1.0, 2.0]]);
+        // Mean axis along y: what lies apart along y does not lie apart across it. Rounding only.
+        let along_y = case(&[
+            (33, [0, 0, 0], Some([100_000, 1_000_000, 0])),
+            (36, [0, 9000, 4000], Some([-100_000, 1_000_000, 0])),
+        ]);
+        let [a, b] = places(&along_y, &[tooth(33), tooth(36)]).unwrap().sites[..] else { panic!() };
+        assert!((f64::hypot(a.plane[0] - b.plane[0], a.plane[1] - b.plane[1]) - 4.0).abs() < 1e-12);
+        assert!(a.axis.is_some_and(|x| (dot(x, x) - 1.0).abs() < 1e-12));
+    }
+
+    #[test]
+    fn what_lies_nowhere_is_said() {
+        assert_eq!(
+            places(&case(&[]), &[tooth(36), tooth(38)]).unwrap_err().to_string(),
+            "where tooth 38 (lower left third molar) lies: it was not measured, and the default arch ends at the second molars"
+        );
+        let measured = case(&[(38, [0, 0, 0], None)]);
+        assert!(places(&measured, &[tooth(38)]).is_ok(), "a third molar that was measured has its place");
+    }
 }

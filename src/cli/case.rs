@@ -1,6 +1,7 @@
 //! `spareseat case …`
 
 mod fit;
+mod measured;
 mod note;
 mod sharing;
 mod standing;
@@ -38,6 +39,8 @@ pub enum Command {
     List,
     /// Enter a part found in the patient; no stock moves
     Fit(Box<fit::Args>),
+    /// Take where the sites lie, from a measuring file or as typed
+    Measured(measured::Args),
     /// Note that something happened
     Note(note::Args),
     /// Close a case: nothing is expected of it any more
@@ -111,6 +114,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         }
         Command::List => list(context),
         Command::Fit(args) => fit::run(args, context),
+        Command::Measured(args) => measured::run(args, context),
         Command::Note(args) => note::run(args, context),
         Command::Close(args) => standing::close(args, true, context),
         Command::Reopen(args) => standing::close(args, false, context),

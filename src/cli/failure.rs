@@ -10,6 +10,7 @@ use crate::desk::demo::DemoError;
 use crate::desk::fit::FitError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
+use crate::desk::measuring::MeasuringError;
 use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
 use crate::desk::receiving::ReceiveError;
@@ -259,6 +260,7 @@ act_errors! {
     }
     VisitError { Closed { .. } => NO, }
     CaseError {}
+    MeasuringError { NoSites(_) => NO, Odd { .. } => NO, Same(_) => NO, }
     StandingError {
         ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
     }

@@ -10,8 +10,8 @@ use super::lookup::{self, NotFound};
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
 use crate::record::{
-    Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, OriginRow,
-    PieceRow, RecordError, View, ViewError, fits_a_row,
+    Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow,
+    OriginRow, PieceRow, RecordError, View, ViewError, fits_a_row,
 };
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
 pub use mates::remarks;
@@ -85,6 +85,8 @@ pub struct CaseShown {
     pub state: CaseState,
     /// What came out of this patient and was kept.
     pub kept: Vec<PieceRow>,
+    /// When and from what its sites were measured.
+    pub measurings: Vec<MeasuringRow>,
     /// Where it came from, when it was taken from a share.
     pub origin: Option<OriginRow>,
     /// What laboratories answered.
@@ -104,7 +106,8 @@ pub fn show(view: &View, number: &CaseNumber) -> Result<CaseShown, CaseError> {
     let mut kept = view.pieces(number)?;
     kept.retain(|p| p.removed.became == Became::Kept);
     let (origin, confirmed) = (view.origin(number)?, view.confirmed(number)?);
-    Ok(CaseShown { restorations, head, sites, events, state, kept, origin, confirmed })
+    let measurings = view.measurings(number)?;
+    Ok(CaseShown { restorations, head, sites, events, state, kept, measurings, origin, confirmed })
 }
 
 /// The entry for an empty case.

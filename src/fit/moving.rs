@@ -4,6 +4,8 @@
 //! the seat as it stood, so its path of insertion there is the axis of that seat.
 //! Everything here is geometry.
 
+use super::space::{cross, distance, dot, sum, unit};
+
 /// Where an upper seat stands over its implant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Upper {
@@ -59,22 +61,37 @@ pub fn moved(old: &Upper, new: &Upper) -> Moved {
     let ([a, b], [path, axis]) = ([old.middle(), new.middle()], [old.axis(), new.axis()]);
     let by: [f64; 3] = std::array::from_fn(|i| b[i] - a[i]);
     let rise = dot(by, path);
-    let sideways = size(std::array::from_fn(|i| by[i] - rise * path[i]));
+    let sideways = distance(by, path.map(|x| rise * x));
     // The arc tangent keeps small tilts that the arc cosine would round away.
-    let tilt = size(cross(path, axis)).atan2(dot(path, axis));
+    let across = cross(path, axis);
+    let tilt = dot(across, across).sqrt().atan2(dot(path, axis));
     Moved { rise, sideways, tilt }
 }
 
-fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-}
-
-fn size(a: [f64; 3]) -> f64 {
-    dot(a, a).sqrt()
+/// Seats that rise along axes which are not parallel, as the mean of those axes sees them: each rises less and moves
+/// sideways. What all seats do alike sideways the bridge follows, when all of them moved (`all`).
+pub fn along_axes(axes: &[[f64; 3]], rises: &[f64], all: bool) -> Vec<Moved> {
+    let Some(path) = unit(sum(axes.iter().copied())) else {
+        // Axes that cancel out have no mean: each seat keeps its own.
+        return rises.iter().map(|rise| Moved { rise: *rise, ..Moved::NOT }).collect();
+    };
+    let along = |axis: [f64; 3], rise: f64| dot(axis, path) * rise;
+    let across: Vec<[f64; 3]> = axes
+        .iter()
+        .zip(rises)
+        .map(|(axis, rise)| std::array::from_fn(|i| axis[i] * rise - along(*axis, *rise) * path[i]))
+        .collect();
+    let share = if all { 1.0 / across.len().max(1) as f64 } else { 0.0 };
+    let common = sum(across.iter().copied()).map(|x| x * share);
+    axes.iter()
+        .zip(rises)
+        .zip(&across)
+        .map(|((axis, rise), across)| Moved {
+            rise: along(*axis, *rise),
+            sideways: distance(*across, common),
+            tilt: 0.0,
+        })
+        .collect()
 }
 
 #[cfg(test)]
@@ -115,5 +132,21 @@ mod tests {
         let taller = moved(&angled(3.0, 1.5, 30.0, 0.0), &angled(4.0, 1.5, 30.0, 0.0));
         assert!((taller.rise - 30.0_f64.to_radians().cos()).abs() < 1e-12);
         assert!((taller.sideways - 0.5).abs() < 1e-12 && taller.tilt == 0.0);
+    }
+
+    /// Two axes 10° to either side of the path [X]: both rise by cos 10° of it and move apart by sin 10°.
+    #[test]
+    fn seats_that_rise_along_axes_which_are_not_parallel_move_apart() {
+        let (sin, cos) = 10_f64.to_radians().sin_cos();
+        let axes = [[sin, 0.0, cos], [-sin, 0.0, cos]];
+        for moved in along_axes(&axes, &[1.0, 1.0], true) {
+            assert!((moved.rise - cos).abs() < 1e-12 && (moved.sideways - sin).abs() < 1e-12, "{moved:?}");
+        }
+        // Parallel ones do nothing of the kind, and a common way sideways is the bridge's own.
+        let parallel = along_axes(&[[0.0, 0.0, 1.0]; 3], &[1.0; 3], true);
+        assert_eq!(parallel, [Moved { rise: 1.0, ..Moved::NOT }; 3]);
+        let [moved, still] = along_axes(&axes, &[1.0, 0.0], false)[..] else { panic!("two seats") };
+        assert!((moved.sideways - sin).abs() < 1e-12);
+        assert_eq!(still, Moved::NOT);
     }
 }

@@ -4,6 +4,7 @@
 //! museum under tests/museum holds lines of every kind as they were first written.
 
 mod shares;
+mod sites;
 mod visits;
 
 use serde::{Deserialize, Serialize};
@@ -16,6 +17,7 @@ use crate::logbook::Founding;
 use crate::matching::Verification;
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, Tooth, printable};
 pub use shares::{AnswerSwap, CaseTaken, FitBands, FitWord, Origin, SiteSum, SwapConfirmed};
+pub use sites::SitesMeasured;
 pub use visits::{
     CaseClosed, CheckSet, Countered, MovedBack, Outcome, Removed, Shown, SiteBefore, Spoiled, Spoilt, Step,
     TrayBooked, VisitStep,
@@ -62,6 +64,8 @@ pub enum Entry {
     Confirmed(SwapConfirmed),
     #[serde(rename = "bands.1")]
     BandsSet(BandsSet),
+    #[serde(rename = "measured.1")]
+    Measured(SitesMeasured),
 }
 
 /// The catalogue became another edition.
@@ -275,7 +279,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 18] = [
+    const KINDS: [&'static str; 19] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -294,6 +298,7 @@ impl Entry {
         "taken.1",
         "confirmed.1",
         "bands.1",
+        "measured.1",
     ];
 
     /// Reads the entry of a line.
@@ -334,6 +339,7 @@ impl Entry {
             Self::Taken(_) => "taken.1",
             Self::Confirmed(_) => "confirmed.1",
             Self::BandsSet(_) => "bands.1",
+            Self::Measured(_) => "measured.1",
         }
     }
 
@@ -351,6 +357,7 @@ impl Entry {
             Self::CheckSet(e) => Some(&e.case),
             Self::Taken(e) => Some(&e.case.number),
             Self::Confirmed(e) => Some(&e.case),
+            Self::Measured(e) => Some(&e.case),
             _ => None,
         }
     }

@@ -1,6 +1,7 @@
 //! The fold: what an entry does to the view. It applies, it never judges: an entry accepted once is folded for ever.
 
 mod shares;
+mod sites;
 mod visits;
 
 use jiff::civil::Date;
@@ -152,6 +153,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         }
         Entry::Taken(e) => taken(view, head.seq, meta, e)?,
         Entry::Confirmed(e) => confirmed(view, head.seq, meta, e)?,
+        Entry::Measured(e) => sites::measured(view, head.seq, meta, e)?,
         Entry::BandsSet(e) => *view.open_list(key::bands())? = vec![e.bands],
         Entry::Accepted(_) => {}
     }
@@ -248,6 +250,7 @@ fn forget_sites(view: &mut View, number: &CaseNumber) -> Result<bool, ViewError>
     let Some(old) = view.open_list::<CaseHead>(key::case(number))?.first().cloned() else {
         return Ok(false);
     };
+    sites::forget(view, number)?;
     for tooth in old.sites {
         view.open_list::<Fitted>(key::fitted(number, tooth))?.clear();
         view.open_list::<BuiltOn>(key::built_on(number, tooth))?.clear();

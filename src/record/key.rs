@@ -20,6 +20,7 @@ pub mod tag {
     pub const FITTED: u8 = b'f';
     pub const INDEX: u8 = b'i';
     pub const INTERFACE: u8 = b'j';
+    pub const MEASURING: u8 = b'm';
     pub const ORIGIN: u8 = b'o';
     pub const PART: u8 = b'p';
     pub const PIECE: u8 = b'k';
@@ -87,6 +88,11 @@ pub fn restorations(number: &CaseNumber) -> Vec<u8> {
 /// A chunk of the events of a case.
 pub fn events(number: &CaseNumber, chunk: u32) -> Vec<u8> {
     key(tag::EVENT, &[number.as_str().as_bytes(), &chunk.to_be_bytes()])
+}
+
+/// When and from what the sites of a case were measured.
+pub fn measurings(number: &CaseNumber) -> Vec<u8> {
+    key(tag::MEASURING, &[number.as_str().as_bytes()])
 }
 
 /// Where a case that was shared came from.

@@ -17,6 +17,7 @@ mod lookups;
 mod row_sum;
 mod rows;
 mod shares;
+mod sites;
 
 use super::codec::{self, CodecError, Sealed};
 use super::ends::{Ends, QuickHash};
@@ -34,6 +35,7 @@ use load::{BATCH, Bulk, mark};
 pub use row_sum::RowSum;
 use rows::{Rows, list_of, row_key};
 pub use shares::{ConfirmedRow, OriginRow};
+pub use sites::MeasuringRow;
 
 /// Why the view does not answer. Every one of these means: throw it away and fold again.
 #[derive(Debug, Error)]
@@ -218,6 +220,7 @@ lists! {
     Fitted(Fitted),
     Index(IndexRow),
     Interface(Interface),
+    Measurings(MeasuringRow),
     Origin(OriginRow),
     Parts(PartRow),
     Pieces(PieceRow),

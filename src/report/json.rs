@@ -3,6 +3,7 @@
 mod acts;
 mod fit;
 mod loads;
+mod measured;
 mod mechanics;
 mod seating;
 mod sharing;
@@ -25,6 +26,7 @@ use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
+pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
@@ -243,13 +245,14 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
         "load": load_signs(&c.head.load),
         "sites": c.sites.iter().map(|(t, assembly)| json!({
             "site": tooth(*t), "site_words": t.words(),
-            "measured": c.head.measured.iter().find(|m| m.site == *t).map(|m| json!({
-                "position_mm": m.position.map(Length::number),
-                "axis": m.axis.map(|a| a.map(|n| f64::from(n) / 1e6)),
-            })),
+            "measured": measured::place(&c.head, &c.measurings, *t),
             "fitted": assembly.iter().map(fitted).collect::<Json>(),
         })).collect::<Json>(),
-        "restorations": c.restorations.iter().map(restoration).collect::<Json>(),
+        "restorations": c.restorations.iter().map(|r| {
+            let mut one = restoration(r);
+            measured::add_places(&mut one, &c.head, r);
+            one
+        }).collect::<Json>(),
         "events": c.events.iter().map(event).collect::<Json>(),
     });
     standing::add_state(&mut case, &c.state, &c.kept);

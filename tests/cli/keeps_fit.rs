@@ -318,3 +318,119 @@ fn the_working_is_printed_when_it_is_asked_for() {
         assert!(said.contains(part), "{part}: {said}");
     }
 }
+
+/// The abutment that is fitted at tooth 25 of case 1047 under another code, with some of its lines otherwise or gone.
+fn import_like(place: &Place, code: &str, without: &str, with: &str) {
+    let catalogue = include_str!("../../catalog/plover.toml");
+    let (head, _) = catalogue.split_once("[[part]]").expect("a head and parts");
+    let own =
+        catalogue.split("[[part]]").find(|p| p.contains("code = \"plover-mua-4.1-c3.0\"")).expect("there");
+    let own = own.replace("plover-mua-4.1-c3.0", code);
+    let kept: Vec<&str> =
+        own.lines().filter(|l| !l.starts_with(without) && !l.starts_with("replaced_by")).collect();
+    let text = format!("{head}[[part]]\n{with}{}\n", kept.join("\n"));
+    std::fs::write(place.folder().join("more.toml"), text).unwrap();
+    let out = typed(place, "part import more.toml");
+    assert_eq!(out.status.code(), Some(0), "{}", crate::support::text(&out.stderr));
+}
+
+#[test]
+fn what_is_not_known_is_named_and_nothing_is_said_to_fit() {
+    for (without, with, named) in [
+        (
+            "seat_height",
+            "",
+            "not known: the seat height of the new part at tooth 25, plover-mua-like: measure it or ask its maker",
+        ),
+        (
+            "offset",
+            "",
+            "not known: the sideways offset of the new part at tooth 25, plover-mua-like: measure it or ask its maker",
+        ),
+        (
+            "angle",
+            "",
+            "not known: the angle of the new part at tooth 25, plover-mua-like: measure it or ask its maker",
+        ),
+    ] {
+        let place = Place::demo();
+        import_like(&place, "plover-mua-like", without, with);
+        let line = "fit 1047 --swap 25:abutment=plover-mua-like";
+        let answer = json(&place, line);
+        assert_eq!(answer["answer"], "not enough known", "{without}");
+        assert_eq!((&answer["because"][0], &answer["fit"]), (&named.into(), &Value::Null), "{without}");
+        assert_eq!(code(&typed(&place, line)), 1);
+    }
+    // Nobody states how far it may lie from its drawing: it may go in, and is looked at.
+    let place = Place::demo();
+    import_like(&place, "plover-mua-like", "length_tolerance", "");
+    let answer = json(&place, "fit 1047 --swap 25:abutment=plover-mua-like");
+    assert_eq!(answer["answer"], "check at try-in");
+    assert_eq!(answer["fit"]["tolerance_not_known"], serde_json::json!(["plover-mua-like at tooth 25"]));
+    assert_eq!(answer["fit"]["scatter"], Value::Null);
+}
+
+#[test]
+fn an_angled_part_where_a_straight_one_stood_is_told_which_way_it_leans_or_not_judged() {
+    let place = Place::demo();
+    let swap = "fit 2210 --swap 45:abutment=dunlin-mua-4.2-a30-corner-c3.5";
+    let answer = json(&place, swap);
+    // Other rules are against it besides: its own screw, and the prosthetic screw above.
+    assert_eq!((&answer["answer"], &answer["fit"]), (&"does not keep the fit".into(), &Value::Null));
+    let named = "not known: which way the new part at tooth 45, dunlin-mua-4.2-a30-corner-c3.5, is to lean: say --lean 45=buccal, mesial, oral, distal or degrees";
+    assert!(answer["because"].as_array().unwrap().contains(&named.into()), "{answer}");
+    let told = json(&place, &format!("{swap} --lean 45=oral"));
+    assert_eq!(told["answer"], "does not keep the fit");
+    near(&told["swaps"][0]["tilt_deg"], 30.0, 1e-9);
+}
+
+#[test]
+fn what_was_put_in_since_counts_at_every_site() {
+    let place = Place::demo();
+    let put_in =
+        "use 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --lot MU-2101 --torque 30";
+    assert_eq!(code(&typed(&place, put_in)), 0);
+    // The right part at 24 does not help the bridge over what stands at 25 now.
+    let answer = json(&place, "fit 1047 --swap 24:abutment=plover-mua-4.1-c2.0");
+    assert_eq!(answer["answer"], "does not keep the fit");
+    let careful = answer["careful"][0].as_str().unwrap();
+    assert!(careful.starts_with("on record at tooth 25 there now stands plover-mua-4.1-c3.5"), "{careful}");
+    // The right one at 25 does.
+    assert_eq!(json(&place, "fit 1047 --swap 25:abutment=plover-mua-4.1-c3.0")["answer"], "check at try-in");
+}
+
+#[test]
+fn practice_and_laboratory() {
+    let (practice, laboratory) = (Place::demo(), Place::empty());
+    assert_eq!(code(&typed(&laboratory, "new --practice 'A laboratory (invented)'")), 0);
+    let at = |name: &str| practice.folder().join(name).to_string_lossy().into_owned();
+    let (case, answer) = (at("case.json"), at("answer.json"));
+    assert_eq!(code(&typed(&practice, &format!("case share 1047 {case}"))), 0);
+    assert_eq!(code(&typed(&laboratory, &format!("case take {case}"))), 0);
+    let catalogue = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("catalog");
+    let import = format!("part import {}", catalogue.display());
+    assert_eq!(code(&typed(&laboratory, &import)), 0);
+    let fit = format!("fit 1047 --swap 25:abutment=plover-mua-4.1-c3.0 --answer {answer}");
+    let said = typed(&laboratory, &fit);
+    assert_eq!(code(&said), 0, "{}", text(&said.stderr));
+    assert!(text(&said.stdout).ends_with("takes it back with 'spareseat --as INITIALS case take FILE'.\n"));
+    let file: Value = serde_json::from_str(&std::fs::read_to_string(&answer).unwrap()).unwrap();
+    assert!(!file.to_string().contains("in_house"), "the laboratory's own drawers are nobody's business");
+    let taken = typed(&practice, &format!("case take {answer}"));
+    assert_eq!(code(&taken), 0, "{}", text(&taken.stderr));
+    let shown = text(&typed(&practice, "case show 1047").stdout);
+    assert!(
+        shown.contains("tooth 25, abutment: plover-mua-4.1-c3.0: check at try-in, widest gap 0.0 µm"),
+        "{shown}"
+    );
+    // Once the assembly has changed the same numbers are no answer any more.
+    let other = at("other.json");
+    let fit = format!("fit 1047 --swap 24:abutment=plover-mua-4.1-c2.0 --answer {other}");
+    assert_eq!(code(&typed(&laboratory, &fit)), 0);
+    let put_in =
+        "use 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --lot MU-2101 --torque 30";
+    assert_eq!(code(&typed(&practice, put_in)), 0);
+    let refused = typed(&practice, &format!("case take {other}"));
+    assert_eq!(code(&refused), 1, "{}", text(&refused.stderr));
+    assert!(text(&refused.stderr).contains("tooth 25"), "{}", text(&refused.stderr));
+}

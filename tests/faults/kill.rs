@@ -213,6 +213,11 @@ fn killed_at_every_call_of_case_take() {
 }
 
 #[test]
+fn killed_at_every_call_of_case_measured() {
+    kill_at_every_call(Victim::Booking(Step::Measure), &READY);
+}
+
+#[test]
 fn killed_at_every_call_of_rebuild() {
     kill_at_every_call(Victim::Rebuild, &READY);
 }

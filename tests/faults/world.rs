@@ -21,8 +21,8 @@ use spareseat::stock::Where;
 use spareseat::units::{Act, CaseNumber, Initials, Lot, PartCode, PlaceId, PracticeName};
 
 pub use super::opening::{copy, long, open, patiently};
-use super::taking;
 use super::visits::{self, Visiting};
+use super::{measuring, taking};
 
 /// The part that is bought, moved and used.
 pub const SCREW: &str = "plover-prosthetic-screw-1.4";
@@ -53,6 +53,8 @@ pub enum Step {
     Visit(Visiting),
     /// A case that another practice shared is taken.
     Take,
+    /// Where the case's site lies is taken from a file.
+    Measure,
 }
 
 /// The steps that make the home ready for use.
@@ -139,6 +141,7 @@ impl Step {
             }
             Self::Visit(step) => step.book(desk, act),
             Self::Take => taking::book(desk, act),
+            Self::Measure => measuring::book(desk, act),
         }
     }
 
@@ -165,6 +168,7 @@ impl Step {
             }
             Self::Visit(step) => step.command(&file),
             Self::Take => taking::command(&file),
+            Self::Measure => measuring::command(&file),
             Self::Use(drawer) => words(&[
                 "use",
                 CASE,
@@ -189,7 +193,7 @@ impl Step {
         let mut out = [0; 2];
         match self {
             // From which drawer a tray comes is the visit's matter: see `drawers_are`.
-            Self::Catalogue | Self::Case | Self::Visit(_) | Self::Take => {}
+            Self::Catalogue | Self::Case | Self::Visit(_) | Self::Take | Self::Measure => {}
             Self::Receive(n, drawer) => out[drawer] += i64::from(n),
             Self::Move(n, drawer) => {
                 out[drawer] -= i64::from(n);
@@ -303,7 +307,7 @@ impl Ledger {
             return Err(format!("the acknowledged {:?} (act {lost}) is lost", self.tried[lost]));
         }
         let mut expected = [0; 2];
-        let (mut around_visits, mut taken_by) = (Vec::new(), None);
+        let (mut around_visits, mut taken_by, mut measured_by) = (Vec::new(), None, None);
         for (n, act) in acts.iter().enumerate().filter(|(_, a)| **a != founding().act) {
             let step = self
                 .tried
@@ -313,10 +317,12 @@ impl Ledger {
             match step {
                 Step::Visit(step) => around_visits.push((n as u64 + 1, *step)),
                 Step::Take => taken_by = Some(n as u64 + 1),
+                Step::Measure => measured_by = Some(n as u64 + 1),
                 _ => {}
             }
         }
         taking::check(desk, taken_by)?;
+        measuring::check(desk, measured_by)?;
         let taken = visits::check(desk, &around_visits)?;
         let stock = desk.ask(|view| drawers(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
         if !drawers_are(stock.0, expected, taken) {

@@ -49,6 +49,10 @@ pub fn stays(entry: &Entry) -> Option<String> {
             "took case {} from {}: ask for a new share and take that, it is put in its place",
             e.case.number, e.origin.practice
         ),
+        Entry::Measured(e) => format!(
+            "says where sites of case {} lie: take what is true instead, with 'spareseat case measured {}'",
+            e.case, e.case
+        ),
         Entry::BandsSet(_) => "set the bands of the fit: set others instead, 'spareseat bands'".to_owned(),
         Entry::Confirmed(e) => format!(
             "is what {} answered about case {}: it stays, and a new answer stands beside it",

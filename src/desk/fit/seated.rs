@@ -3,7 +3,7 @@
 use super::bridge::{Bridge, Carrier};
 use crate::case::{Bands, Places, places};
 use crate::catalog::Value;
-use crate::fit::moving::Moved;
+use crate::fit::moving::{Moved, along_axes};
 use crate::fit::scatter::{DRAWS, Loose, Scatter, scatter};
 use crate::fit::seating::{Gap, Rest, Seat, clamped, middle, one_screw, rest};
 use crate::fit::shut::{Frame, Hold, Node, Section, shut};
@@ -150,8 +150,8 @@ pub fn seat(bridge: &Bridge) -> Result<Seated, Vec<String>> {
     let sites: Vec<Tooth> = bridge.carriers.iter().map(|c| c.site).collect();
     let places = places(&bridge.case, &sites).map_err(|e| missing.push(e.to_string())).ok();
     let (Some(places), true) = (places, missing.is_empty()) else { return Err(missing) };
-    let moved =
-        along_the_path(bridge, &places, changes.iter().map(|c| c.as_ref().map_or(Moved::NOT, |c| c.moved)));
+    let moved = changes.iter().map(|c| c.as_ref().map_or(Moved::NOT, |c| c.moved)).collect();
+    let moved = along_the_path(bridge, &places, moved);
     let seats: Vec<Seat> = places
         .sites
         .iter()
@@ -197,53 +197,14 @@ impl Seated {
 /// The changes as the path of insertion of the whole bridge sees them.
 ///
 /// A seat's own axis is the path where nothing else is known. Where every implant's axis was measured and no part is
-/// angled, the path is their mean, and seats that rise along axes which are not parallel move sideways; what all seats
-/// do alike the bridge follows.
-fn along_the_path(bridge: &Bridge, places: &Places, moved: impl Iterator<Item = Moved>) -> Vec<Moved> {
-    let moved: Vec<Moved> = moved.collect();
+/// angled, the path is their mean.
+fn along_the_path(bridge: &Bridge, places: &Places, moved: Vec<Moved>) -> Vec<Moved> {
     let axes: Option<Vec<[f64; 3]>> = places.sites.iter().map(|p| p.axis).collect();
-    let angled =
-        |c: &Carrier| [&c.built_on, &c.now].into_iter().any(|a| a.iter().any(|f| f.part.is_angled()));
+    let angled = |c: &Carrier| [&c.built_on, &c.now].into_iter().flatten().any(|f| f.part.is_angled());
     let plain = moved.iter().all(|m| m.sideways == 0.0 && m.tilt == 0.0);
     let (Some(axes), true) = (axes, plain && !bridge.carriers.iter().any(angled)) else { return moved };
-    let path = unit(sum(&axes));
-    let across: Vec<[f64; 3]> = axes
-        .iter()
-        .zip(&moved)
-        .map(|(axis, m)| {
-            let along = dot(*axis, path) * m.rise;
-            std::array::from_fn(|i| axis[i] * m.rise - along * path[i])
-        })
-        .collect();
-    let all = bridge.carriers.iter().all(|c| c.change.is_some());
-    let share = if all { 1.0 / across.len() as f64 } else { 0.0 };
-    let common = sum(&across).map(|x| x * share);
-    moved
-        .iter()
-        .zip(axes.iter().zip(&across))
-        .map(|(m, (axis, across))| Moved {
-            rise: dot(*axis, path) * m.rise,
-            sideways: size(std::array::from_fn(|i| across[i] - common[i])),
-            tilt: 0.0,
-        })
-        .collect()
-}
-
-fn sum(all: &[[f64; 3]]) -> [f64; 3] {
-    all.iter().fold([0.0; 3], |sum, v| std::array::from_fn(|i| sum[i] + v[i]))
-}
-
-fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-fn size(a: [f64; 3]) -> f64 {
-    dot(a, a).sqrt()
-}
-
-fn unit(a: [f64; 3]) -> [f64; 3] {
-    let size = size(a);
-    if size > 0.0 { a.map(|x| x / size) } else { [0.0, 0.0, 1.0] }
+    let rises: Vec<f64> = moved.iter().map(|m| m.rise).collect();
+    along_axes(&axes, &rises, bridge.carriers.iter().all(|c| c.change.is_some()))
 }
 
 /// What two draws of the drawings do, and whose tolerance is not known.

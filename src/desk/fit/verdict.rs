@@ -52,9 +52,12 @@ pub fn judge(
     };
     let (against, unknown) = (said(Level::Against), said(Level::Unknown));
     let mut judged = match seated {
-        Err(missing) => {
-            Judged { verdict: FitWord::NotEnoughKnown, because: missing.clone(), assumed, judged_by: None }
-        }
+        Err(missing) => Judged {
+            verdict: FitWord::NotEnoughKnown,
+            because: missing.iter().map(|what| format!("not known: {what}")).collect(),
+            assumed,
+            judged_by: None,
+        },
         Ok(seated) => {
             let (gap, said) = heaviest(bridge, seated);
             let (verdict, because) = by_numbers(bridge, exchanges, seated, bands, (gap, said));
@@ -81,7 +84,8 @@ fn by_numbers(
     (gap, mut because): (f64, Vec<String>),
 ) -> (FitWord, Vec<String>) {
     let [keeps, doubtful, check] = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
-    let least = if seated.places.is_assumed() { gap * (1.0 - ARCH_MARGIN) } else { gap };
+    let is_assumed = seated.places.is_assumed() && bridge.stands_on() == StandsOn::Bridge;
+    let least = if is_assumed { gap * (1.0 - ARCH_MARGIN) } else { gap };
     if least > check {
         return (FitWord::DoesNotKeepTheFit, because);
     }
@@ -95,7 +99,7 @@ fn by_numbers(
         doubts.push(format!("over {}: doubtful", apart(doubtful)));
     } else if gap > keeps {
         doubts.push(format!("over {}, within {}", apart(keeps), apart(check)));
-    } else if seated.places.is_assumed() && gap * (1.0 + ARCH_MARGIN) > keeps {
+    } else if is_assumed && gap * (1.0 + ARCH_MARGIN) > keeps {
         doubts.push(format!("the sites are assumed: on their true places it may pass {}", apart(keeps)));
     }
     doubts.extend(scattered(seated, bands));
@@ -222,10 +226,14 @@ fn play(e: &Exchange) -> Option<String> {
 const PLAY: f64 = 3.0;
 
 fn assumed(bridge: &Bridge, seated: &Seated, bands: &Bands) -> Vec<String> {
-    let mut all = vec![
-        "the bridge is rigid, was passive as built, and sits on flat rings; its path of insertion is the axis of its seats".to_owned(),
-    ];
-    if seated.places.is_assumed() {
+    let bridge_stands = bridge.stands_on() == StandsOn::Bridge;
+    let what = if bridge_stands { "bridge" } else { "crown" };
+    let mut all = vec![format!(
+        "the {what} is rigid, was passive as built, and sits on flat rings; its path of insertion is the axis of its seats"
+    )];
+    if !bridge_stands {
+        // Where a single crown stands in the arch changes nothing.
+    } else if seated.places.is_assumed() {
         let lacking = &seated.places.lacking;
         all.push(format!(
             "where the sites are is ASSUMED: nobody measured {}, so the mean arch of the jaw is taken (Noroozi 2001, Angle Orthod 71:386; crown widths from memory); a gap may be off by a quarter. 'spareseat case measured {} FILE.csv' enters true places",

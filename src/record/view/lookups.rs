@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    ActRow, BuiltOn, CaseState, ConfirmedRow, IndexRow, Item, LotRow, OriginRow, PartRow, PieceRow, PlaceRow,
-    View, ViewError,
+    ActRow, BuiltOn, CaseState, ConfirmedRow, IndexRow, Item, LotRow, MeasuringRow, OriginRow, PartRow,
+    PieceRow, PlaceRow, View, ViewError,
 };
 use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
@@ -121,6 +121,11 @@ impl View {
     /// What is called keeping the fit, where somebody set it.
     pub fn bands(&self) -> Result<Option<Bands>, ViewError> {
         Ok(self.list(&key::bands())?.pop())
+    }
+
+    /// When and from what the sites of a case were measured, in the order it was entered.
+    pub fn measurings(&self, number: &CaseNumber) -> Result<Vec<MeasuringRow>, ViewError> {
+        self.list(&key::measurings(number))
     }
 
     /// Where a case came from, when it was taken from a share.

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::measured::{place, taken_from};
 use super::sharing::origin;
 use super::standing::{kept, state};
 use super::{fitted_rows, section};
@@ -31,15 +32,12 @@ pub fn case(c: &CaseShown) -> String {
         let _ = writeln!(out, "What bites against it: {against}");
     }
     for r in &c.restorations {
-        let _ = writeln!(out, "\n{}", restoration(r));
+        let _ = writeln!(out, "\n{}{}", restoration(r), taken_from(&c.head, r));
     }
     for (tooth, assembly) in &c.sites {
         let _ = writeln!(out, "\n{tooth} ({})", tooth.words());
         out.push_str(&fitted_rows(assembly));
-        if let Some(m) = c.head.measured.iter().find(|m| m.site == *tooth) {
-            let [x, y, z] = m.position;
-            let _ = writeln!(out, "  measured: x {x}, y {y}, z {z}");
-        }
+        out.push_str(&place(&c.head, &c.measurings, *tooth));
         for f in assembly {
             if let Some(driver) = &f.driver {
                 let _ = writeln!(out, "  {}: the driver that reaches is {driver}", f.position.words());

@@ -18,8 +18,8 @@ use crate::units::{Length, Tooth, visible};
 
 /// The answer.
 pub fn fit(f: &Fit, today: Date, why: bool) -> String {
-    let mut out =
-        format!("{}: {}.\n", capital(f.judged.verdict.words()), visible(&f.judged.because.join("; ")));
+    let (first, also) = f.judged.because.split_at(f.judged.because.len().min(3));
+    let mut out = format!("{}: {}.\n", capital(f.judged.verdict.words()), visible(&first.join("; ")));
     let what = if f.stands_on == StandsOn::Bridge { "bridge" } else { "crown" };
     let made_up = if f.made_up { " (INVENTED)" } else { "" };
     let _ = writeln!(
@@ -35,6 +35,7 @@ pub fn fit(f: &Fit, today: Date, why: bool) -> String {
     for careful in &f.careful {
         let _ = writeln!(out, "CAREFUL: {}.", visible(careful));
     }
+    section(&mut out, "Also", also);
     for exchange in &f.exchanges {
         self::exchange(&mut out, exchange, today, why);
     }

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::measured::told_measured;
 use super::sharing;
 use super::{counted, pieces};
 use crate::desk::upkeep::Listed;
@@ -167,6 +168,7 @@ pub fn told(entry: &Entry) -> String {
         }
         Entry::Taken(e) => sharing::told_taken(e),
         Entry::Confirmed(e) => sharing::told_confirmed(e),
+        Entry::Measured(e) => told_measured(e),
         Entry::BandsSet(e) => format!(
             "what is called keeping the fit: up to {} µm, over {} µm doubtful, over {} µm no; reason: {}",
             e.bands.keeps.base(),
