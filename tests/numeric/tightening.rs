@@ -16,6 +16,9 @@ const FINE: &str =
 /// Three frictions and the preload of each, kN.
 type Printed = [(f64, f64); 3];
 
+/// Thread, washer face and hole in mm, and three frictions with the torque of each in N·m and the preload in kN.
+type Heads = (&'static str, f64, f64, [(f64, f64, f64); 3]);
+
 #[test]
 fn the_fine_thread_table_of_2001() {
     let class_8_8: [(&'static str, f64, Printed); 5] = [
@@ -52,7 +55,7 @@ fn the_fine_thread_table_of_2001() {
 #[test]
 fn torque_and_preload_of_the_fine_thread_table() {
     // Bearing of hexagon heads: least washer face (ISO 4014) and medium hole (ISO 273), both from memory.
-    let heads: [(&'static str, f64, f64, [(f64, f64, f64); 3]); 4] = [
+    let heads: [Heads; 4] = [
         ("M8x1", 11.63, 9.0, [(0.10, 22.8, 20.7), (0.12, 26.1, 20.2), (0.14, 29.2, 19.7)]),
         ("M10x1.25", 14.63, 11.0, [(0.10, 44.0, 32.4), (0.12, 51.0, 31.6), (0.14, 57.0, 30.8)]),
         ("M12x1.25", 16.63, 13.5, [(0.10, 79.0, 49.1), (0.12, 90.0, 48.0), (0.14, 101.0, 46.8)]),
