@@ -16,7 +16,7 @@
 //! | L2 | [`catalog`] | parts, interfaces, checking, editions |
 //! | L2 | [`stock`] | ledger, lots, picking |
 //! | L1 | [`fit`] | kernels: where a rigid bridge comes to rest, and what it takes to shut a gap |
-//! | L1 | [`mechanics`] | kernels: threads, preload from torque, how stiff a material is |
+//! | L1 | [`mechanics`] | kernels: threads, preload from torque, what a load does to screw, joint, neck and cone, how a bridge shares it |
 //! | L0 | [`units`] | quantities, ids, dates, teeth, bounds |
 //!
 //! The library never prints, never reads the clock or the environment: [`cli`] hands them in.

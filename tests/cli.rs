@@ -20,6 +20,8 @@ mod hostile;
 mod keeps_fit;
 mod laying;
 mod laying_refused;
+mod loads;
+mod loads_refused;
 mod meanwhile;
 mod measure;
 mod mouths;

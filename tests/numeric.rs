@@ -6,8 +6,16 @@
 mod arrangement;
 pub mod beams;
 mod frames;
+mod joints;
+mod measured;
+mod necks;
 mod preload;
+mod sections;
+mod sharing;
+mod strips;
 mod threads;
+mod tightening;
+mod weakest;
 
 /// How a published value is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -77,10 +77,13 @@ mod tests {
         Tooth::from_iso(iso).unwrap()
     }
 
-    fn case(measured: &[(u8, [i32; 3], Option<[i32; 3]>)]) -> CaseHead {
+    /// Site, position, axis.
+    type Row = (u8, [i32; 3], Option<[i32; 3]>);
+
+    fn case(measured: &[Row]) -> CaseHead {
         let load =
             LoadSigns { grinding: Grinding::NotAsked, signs: None, splint: Splint::NotAsked, against: None };
-        let one = |(iso, at, axis): &(u8, [i32; 3], Option<[i32; 3]>)| Measured {
+        let one = |(iso, at, axis): &Row| Measured {
             site: tooth(*iso),
             position: at.map(Length::from_base),
             axis: *axis,

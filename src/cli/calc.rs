@@ -1,12 +1,18 @@
 //! `spareseat calc …`: the formulas by themselves, straight from plain decimals; no home is needed.
 
+mod bench_load;
+mod joint;
 mod preload;
 mod seat;
+mod section;
+mod share;
 mod shut;
 mod thread;
+mod tightening;
 
 use super::Context;
 use super::failure::Failure;
+use crate::mechanics::ring::Ring;
 use crate::units::printable;
 
 /// The formulas by themselves, with their working; no record is needed
@@ -16,6 +22,11 @@ pub enum Command {
     Shut(shut::Args),
     Thread(thread::Args),
     Preload(preload::Args),
+    Tightening(tightening::Args),
+    Joint(joint::Args),
+    Section(section::Args),
+    Share(share::Args),
+    BenchLoad(bench_load::Args),
 }
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
@@ -24,6 +35,11 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         Command::Shut(args) => shut::run(args, context),
         Command::Thread(args) => thread::run(args, context),
         Command::Preload(args) => preload::run(args, context),
+        Command::Tightening(args) => tightening::run(args, context),
+        Command::Joint(args) => joint::run(args, context),
+        Command::Section(args) => section::run(args, context),
+        Command::Share(args) => share::run(args, context),
+        Command::BenchLoad(args) => bench_load::run(args, context),
     }
 }
 
@@ -44,6 +60,19 @@ fn size(text: &str, what: &str, example: &str) -> Result<f64, String> {
             printable(text)
         )
     })
+}
+
+/// Reads a share of a whole: over zero up to one; `what` names it.
+fn part_of_one(text: &str, what: &str, example: &str) -> Result<f64, String> {
+    let read = text.parse::<f64>().ok().filter(|n| *n > 0.0 && *n <= 1.0);
+    read.ok_or_else(|| {
+        format!("'{}' is not {what}: expected over 0 up to 1, such as {example}", printable(text))
+    })
+}
+
+/// A ring of two diameters in mm.
+fn ring(outer_mm: f64, inner_mm: f64) -> Result<Ring, Failure> {
+    Ring::new(outer_mm, inner_mm).map_err(Failure::typed)
 }
 
 /// Reads as many numbers as there are names, with commas between.

@@ -2,6 +2,7 @@
 
 mod acts;
 mod fit;
+mod loads;
 mod measured;
 mod mechanics;
 mod seating;
@@ -24,8 +25,9 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
+pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
-pub use mechanics::{preload, shut, thread};
+pub use mechanics::{preload, shut, thread, tightening};
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};

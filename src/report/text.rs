@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod fit;
+mod loads;
 mod measured;
 mod mechanics;
 mod part;
@@ -27,8 +28,9 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use fit::fit;
+pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
-pub use mechanics::{preload, shut, thread};
+pub use mechanics::{preload, shut, thread, tightening};
 pub use part::{interfaces, part, parts};
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};

@@ -6,7 +6,7 @@ use crate::support::{Place, code, text};
 use serde_json::Value;
 
 /// The JSON of a line, which needs no home and makes none.
-fn json(line: &str) -> Value {
+pub fn json(line: &str) -> Value {
     let place = Place::empty();
     let out = typed(&place, &format!("--json {line}"));
     assert_eq!((code(&out), text(&out.stderr)), (0, String::new()), "{line}");
@@ -14,14 +14,14 @@ fn json(line: &str) -> Value {
     serde_json::from_slice(&out.stdout).unwrap_or_else(|e| panic!("{line}: {e}"))
 }
 
-fn said(line: &str) -> String {
+pub fn said(line: &str) -> String {
     let out = typed(&Place::empty(), line);
     assert_eq!((code(&out), text(&out.stderr)), (0, String::new()), "{line}");
     text(&out.stdout)
 }
 
 /// Within `tolerance` of `expected`.
-fn near(found: &Value, expected: f64, tolerance: f64) {
+pub fn near(found: &Value, expected: f64, tolerance: f64) {
     let found = found.as_f64().unwrap_or(f64::NAN);
     assert!((found - expected).abs() <= tolerance, "{found}, expected {expected}");
 }

@@ -6,6 +6,7 @@ use super::VERSION;
 use crate::fit::shut::{Effort, Frame, Shut, most};
 use crate::mechanics::preload::Preloads;
 use crate::mechanics::thread::Thread;
+use crate::mechanics::tightening::Tightening;
 
 /// The answer of `calc thread`.
 pub fn thread(thread: &Thread) -> Json {
@@ -38,6 +39,22 @@ pub fn preload(found: &Preloads) -> Json {
         json["preload_n"] = found.band.low_n.into();
     }
     json
+}
+
+/// The answer of `calc tightening`.
+pub fn tightening(found: &Tightening) -> Json {
+    json!({
+        "version": VERSION,
+        "thread": found.thread.to_string(),
+        "friction": found.friction,
+        "yield_mpa": found.yield_mpa,
+        "form": found.form.word(),
+        "preload_n": found.preload_n,
+        "share_of_yield": found.share_of_yield,
+        "tension_mpa": found.stress.tension_mpa,
+        "shear_mpa": found.stress.shear_mpa,
+        "equivalent_mpa": found.stress.equivalent_mpa,
+    })
 }
 
 /// The answer of `calc shut`: as typed, then the two ends of the range.
