@@ -1,6 +1,8 @@
 //! L4: answers as text and as JSON. No rule and no arithmetic of the trade lives here.
 
 mod confirmed;
+#[cfg(feature = "cli")]
+pub mod html;
 pub mod json;
 #[cfg(feature = "cli")]
 mod table;

@@ -29,6 +29,9 @@ pub struct Args {
     /// An angled abutment put in leaning that way: buccal, mesial, oral, distal, or degrees, as 35=mesial
     #[arg(long, value_name = "SITE=DIRECTION", value_parser = leaning, allow_hyphen_values = true, conflicts_with = "turned")]
     lean: Vec<(String, Lean)>,
+    /// Write one page to print and sign, as HTML
+    #[arg(long, value_name = "FILE")]
+    sheet: Option<PathBuf>,
     /// Write the answer as a file that the practice takes back; needs --as
     #[arg(long, value_name = "FILE")]
     answer: Option<PathBuf>,
@@ -106,6 +109,14 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         report::text::fit(&fit, desk.today(), context.common.why),
         report::json::fit(&fit, desk.today(), desk.entry()),
     );
+    if let Some(path) = &args.sheet {
+        let practice = desk.view().head().practice.as_ref().map_or(String::new(), ToString::to_string);
+        let page = report::html::fit_sheet(&fit, &practice, desk.today());
+        write_whole(&context.home, path, page.as_bytes(), args.over)?;
+        let name = printable(&path.to_string_lossy());
+        text += &format!("The sheet to print and sign lies in {name}.\n");
+        json["sheet"] = name.into();
+    }
     if let Some(path) = &args.answer {
         let answer = answer_file(&mut desk, &fit, &json, context)?;
         write_whole(&context.home, path, answer.text.as_bytes(), args.over)?;
