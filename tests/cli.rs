@@ -12,6 +12,7 @@ mod clock;
 mod countering;
 mod countering_trays;
 mod files;
+mod fit_sheet;
 mod fitting;
 mod formulas;
 mod help;

@@ -7,8 +7,10 @@ use super::{label, line, round};
 use crate::catalog::{Part, Side};
 use crate::desk::fit::{Exchange, apart};
 
-/// Paper per part: a part of 1 mm is drawn 6 mm tall.
-const SCALE: f64 = 6.0;
+/// Paper per part where one part comes in: its drawing and the arch stand in a row.
+const ALONE: f64 = 3.5;
+/// The same where several do: three drawings stand in a row.
+const SEVERAL: f64 = 2.3;
 /// From the middle of one drawing to the middle of the next, mm of the part.
 const STEP: f64 = 13.0;
 /// Below the platform, mm of the part.
@@ -66,11 +68,12 @@ impl Shape {
 }
 
 /// The drawing of one exchange of abutments.
-pub(super) fn drawing(e: &Exchange) -> String {
+pub(super) fn drawing(e: &Exchange, alone: bool) -> String {
+    let scale = paper_per_part(alone);
     let shapes = [&e.fitted.part, &e.candidate.part].map(Shape::of);
     let top = shapes.iter().map(Shape::top).fold(0.0, f64::max) + 2.5;
-    let (width, height) = (2.0 * STEP * SCALE, (top + BELOW + 2.5) * SCALE);
-    let paper = |x: f64, up: f64| [x * SCALE, (top - up) * SCALE];
+    let (width, height) = (2.0 * STEP * scale, (top + BELOW + 4.0) * scale);
+    let paper = |x: f64, up: f64| [x * scale, (top - up) * scale];
     let mut group = Group::new();
     for (n, (shape, part)) in shapes.iter().zip([&e.fitted.part, &e.candidate.part]).enumerate() {
         let middle = STEP * (n as f64 + 0.4);
@@ -95,8 +98,8 @@ pub(super) fn drawing(e: &Exchange) -> String {
             .add(line(at([-half + 0.8, 0.0]), at([-half + 0.8, -BELOW]), 0.4, "1 1"))
             .add(line(at([half - 0.8, 0.0]), at([half - 0.8, -BELOW]), 0.4, "1 1"))
             .add(line(at(left), at(right), 1.2, ""))
-            .add(label(["fitted", "new"][n], paper(middle, -BELOW - 0.9), 4.0, "middle"))
-            .add(label(part.code.as_str(), paper(middle, -BELOW - 1.7), 3.2, "middle"));
+            .add(label(["fitted", "new"][n], paper(middle, -BELOW - 0.9), 2.8, "middle"))
+            .add(label(part.code.as_str(), paper(middle, -BELOW - 1.8), 1.9, "middle"));
         // Its height, as a dimension.
         let out = shape.neck.max(shape.ring) / 2.0 + 1.2;
         let words = if part.seat_height.is_unknown() {
@@ -108,10 +111,10 @@ pub(super) fn drawing(e: &Exchange) -> String {
             .add(line(at([out, 0.0]), at([out, shape.height]), 0.25, ""))
             .add(line(at([out - 0.3, 0.0]), at([out + 0.3, 0.0]), 0.25, ""))
             .add(line(at([out - 0.3, shape.height]), at([out + 0.3, shape.height]), 0.25, ""))
-            .add(label(words, at([out + 0.4, shape.height / 2.0]), 3.2, "start"));
+            .add(label(words, at([out + 0.4, shape.height / 2.0]), if alone { 2.6 } else { 2.0 }, "start"));
     }
     if let Some(Ok(change)) = &e.change {
-        let [old, new] = [shapes[0].height, shapes[1].height];
+        let old = shapes[0].height;
         // The old seat's height, carried over to the new part.
         let words = match change.height.nominal {
             by if by.abs() < 0.5e-3 => "as high as before".to_owned(),
@@ -120,17 +123,17 @@ pub(super) fn drawing(e: &Exchange) -> String {
         };
         group = group.add(line(paper(0.0, old), paper(2.0 * STEP, old), 0.25, "3 1.5")).add(label(
             words,
-            paper(STEP * 1.4, new.max(old) + 1.2),
-            4.0,
+            paper(STEP * 1.4, top - 1.2),
+            3.2,
             "middle",
         ));
     }
     // A bar of 5 mm of the part.
-    group = group.add(line(paper(0.3, -BELOW - 1.9), paper(5.3, -BELOW - 1.9), 0.6, "")).add(label(
+    group = group.add(line(paper(0.3, -BELOW - 3.4), paper(5.3, -BELOW - 3.4), 0.6, "")).add(label(
         "5 mm",
-        paper(2.8, -BELOW - 1.4),
-        3.0,
-        "middle",
+        paper(5.8, -BELOW - 3.6),
+        2.4,
+        "start",
     ));
     Document::new()
         .set("viewBox", (0, 0, round(width), round(height)))
@@ -146,6 +149,10 @@ pub(super) fn stands_in(e: &Exchange) -> bool {
 }
 
 /// How much larger than life, in words.
-pub(super) fn scale() -> String {
-    format!("{SCALE:.0} : 1")
+pub(super) fn scale(alone: bool) -> String {
+    format!("{:.1} : 1", paper_per_part(alone))
+}
+
+fn paper_per_part(alone: bool) -> f64 {
+    if alone { ALONE } else { SEVERAL }
 }

@@ -12,22 +12,23 @@ use crate::matching::StandsOn;
 use crate::units::{Length, Tooth, show_date, visible};
 
 const STYLE: &str = "
-@page { size: A4 portrait; margin: 14mm; }
-body { font: 9.5pt/1.35 sans-serif; color: black; background: white; max-width: 182mm; margin: 0 auto; }
-h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 10.5pt; margin: 4mm 0 1mm; border-bottom: 0.3mm solid black; }
+@page { size: A4 portrait; margin: 8mm; }
+body { font: 8pt/1.2 sans-serif; color: black; background: white; max-width: 192mm; margin: 0 auto; }
+h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 9.5pt; margin: 2.5mm 0 0.8mm; border-bottom: 0.3mm solid black; }
 p, ul { margin: 1mm 0; } ul { padding-left: 5mm; }
-.verdict { border: 0.7mm solid black; padding: 2mm 3mm; margin: 2mm 0; }
-.verdict b { font-size: 15pt; display: block; }
+.verdict { border: 0.7mm solid black; padding: 1mm 3mm; margin: 1.5mm 0; }
+.verdict > b { font-size: 14pt; display: block; }
 .invented { border: 0.7mm dashed black; padding: 0 2mm; font-weight: bold; }
-table { border-collapse: collapse; width: 100%; margin: 1mm 0; } th, td { border: 0.2mm solid black; padding: 0.6mm 1.2mm; text-align: left; }
-.drawing { break-inside: avoid; } svg { max-width: 100%; height: auto; }
-.sign { break-inside: avoid; } .sign td { height: 9mm; width: 50%; vertical-align: top; }
-.small { font-size: 8pt; }
+table { border-collapse: collapse; width: 100%; margin: 1mm 0; } th, td { border: 0.2mm solid black; padding: 0.3mm 1mm; text-align: left; font-size: 7.4pt; } td:first-child { white-space: nowrap; }
+.row { display: flex; flex-wrap: wrap; gap: 3mm; } .drawing { break-inside: avoid; width: 91mm; } .several .drawing { width: 60.5mm; } svg { display: block; }
+.sign { break-inside: avoid; } .sign td { height: 6mm; width: 33%; vertical-align: top; }
+.small { font-size: 7.2pt; }
 ";
 
 /// The sheet as one page of HTML; `practice` is whose home it is.
 pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
     let what = if f.stands_on == StandsOn::Bridge { "bridge" } else { "crown" };
+    let alone = f.exchanges.len() == 1;
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -47,7 +48,12 @@ pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
                     @for careful in &f.careful { p { b { "CAREFUL: " (visible(careful)) } } }
                 }
                 h2 { "What would come in" }
-                @for e in &f.exchanges { (exchange(e)) }
+                div.row.several[!alone] {
+                    @for e in &f.exchanges { (exchange(e, alone)) }
+                    @if let Some(seated) = f.seated.as_ref().filter(|_| f.stands_on == StandsOn::Bridge) {
+                        (from_above(seated))
+                    }
+                }
                 @if let Some(seated) = &f.seated { (numbers(f, seated)) }
                 h2 { "What is taken for granted" }
                 ul.small { @for assumed in &f.judged.assumed { li { (visible(assumed)) } } }
@@ -64,31 +70,49 @@ fn capital(text: &str) -> String {
     chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
 }
 
-fn exchange(e: &Exchange) -> Markup {
+fn exchange(e: &Exchange, alone: bool) -> Markup {
     let drawn = e.position == Position::Abutment;
     html! {
-        p {
-            b { (e.site) " (" (e.site.words()) "), " (e.position.words()) ": " }
-            (e.candidate.part.code) " in place of " (e.fitted.part.code)
-        }
-        p.small {
-            "fitted: " (visible(e.fitted.part.description.as_str())) br;
-            "new: " (visible(e.candidate.part.description.as_str())) "; " (e.candidate.part.torque)
-        }
-        @if drawn {
-            div.drawing {
-                (PreEscaped(assemblies::drawing(e)))
+        div.drawing {
+            p {
+                b { (e.site) " (" (e.site.words()) "), " (e.position.words()) ": " }
+                (e.candidate.part.code) " in place of " (e.fitted.part.code)
+            }
+            p.small {
+                "fitted: " (visible(e.fitted.part.description.as_str())) br;
+                "new: " (visible(e.candidate.part.description.as_str())) "; " (e.candidate.part.torque)
+            }
+            @if drawn {
+                (PreEscaped(assemblies::drawing(e, alone)))
                 p.small {
-                    "Scale " (assemblies::scale()) ", seen in the plane of the lean. Thick: the implant's platform and the ring the bridge sits on."
-                    @if assemblies::stands_in(e) { " Dashed: NOT to scale, a number of this part is not known." }
+                    "Scale " (assemblies::scale(alone)) ", seen in the plane of the lean. Thick: the implant's platform and the ring the bridge sits on."
+                    @if assemblies::stands_in(e) { b { " Dashed: NOT to scale, a number of this part is not known." } }
+                }
+            }
+            @if let Some(Ok(change)) = &e.change {
+                @let moved = change.moved;
+                @if moved.sideways > NOTHING || moved.tilt > 1e-6 {
+                    p { "The seat stands " b { (apart(moved.sideways)) } " beside its old place and is tilted by "
+                        b { (format!("{:.1}°", moved.tilt.to_degrees())) } "." }
                 }
             }
         }
-        @if let Some(Ok(change)) = &e.change {
-            @let moved = change.moved;
-            @if moved.sideways > NOTHING || moved.tilt > 1e-6 {
-                p { "The seat stands " b { (apart(moved.sideways)) } " beside its old place and is tilted by "
-                    b { (format!("{:.1}°", moved.tilt.to_degrees())) } "." }
+    }
+}
+
+fn from_above(seated: &Seated) -> Markup {
+    let screw = seated.ends()[seated.worst().1].iso();
+    html! {
+        div.drawing {
+            p { b { "The sites from above" } }
+            (PreEscaped(arch::drawing(seated)))
+            p.small {
+                @if seated.worst().0.worst() > NOTHING {
+                    "One-screw test at tooth " (screw) ": the bars are the gaps at the widest edge, drawn "
+                    b { (arch::factor(seated)) " times" } " as long as the arch around them; thick ring: the screw that is tight. "
+                } @else { "One-screw test at tooth " (screw) " (thick ring): by the drawings nothing gapes. " }
+                @if seated.places.is_assumed() { b { "Where the sites are is ASSUMED." } }
+                @else { "Where the sites are was measured; the picture lies as the scan did." }
             }
         }
     }
@@ -96,19 +120,8 @@ fn exchange(e: &Exchange) -> Markup {
 
 fn numbers(f: &Fit, seated: &Seated) -> Markup {
     let bridge = f.stands_on == StandsOn::Bridge;
-    let screw = seated.ends()[seated.worst().1].iso();
     html! {
         @if bridge {
-            h2 { "The sites from above" }
-            div.drawing {
-                (PreEscaped(arch::drawing(seated)))
-                p.small {
-                    "One-screw test at tooth " (screw) ": the bars are the gaps at the widest edge, drawn "
-                    b { (arch::factor(seated)) " times" } " as long as the arch around them. "
-                    @if seated.places.is_assumed() { b { "Where the sites are is ASSUMED." } }
-                    @else { "Where the sites are was measured; the picture lies as the scan did." }
-                }
-            }
             h2 { "Gaps, in the middle / at the widest edge" }
             (gaps(f, seated))
             (strains(f, seated))
@@ -161,7 +174,7 @@ fn strains(f: &Fit, seated: &Seated) -> Markup {
     let both = |[turning, flat]: [f64; 2], unit: &str| format!("{turning:.0} / {flat:.0} {unit}");
     html! {
         @if open {
-            h2 { "What it would take to shut it: where the seats let the frame turn / where they hold it flat (upper bound)" }
+            h2 { "To shut it: seats that let the frame turn / that hold it flat (upper bound)" }
             @if let Some(no) = &seated.no_strain { p { "Not computed: " (visible(no)) "." } }
             @else {
                 table {
@@ -189,9 +202,8 @@ fn signatures() -> Markup {
         div.sign {
             h2 { "To be signed" }
             table {
-                tr { td { "Laboratory" } td { "Date" } }
-                tr { td { "Signature" } td { "Practice: taken note of by, date" } }
-                tr { td colspan="2" { "Remarks" } }
+                tr { td { "Laboratory" } td { "Date" } td { "Signature" } }
+                tr { td colspan="2" { "Remarks" } td { "Practice: taken note of by, date" } }
             }
         }
     }
