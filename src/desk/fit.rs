@@ -22,7 +22,7 @@ use crate::matching::{Judgement, Question, StandsOn, judge as judge_one, judge_s
 use crate::record::{RecordError, View, ViewError};
 use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 
-pub use bridge::{Bridge, Carrier};
+pub use bridge::{Bridge, Carrier, FRICTION};
 pub use change::{Change, Turned};
 pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
 pub use verdict::{ANSWERED, Judged};
