@@ -102,6 +102,9 @@ fn answer_file(
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
+    if args.sheet.is_some() && args.sheet == args.answer {
+        return Err(Failure::typed("--sheet and --answer name the same file: give each a name of its own"));
+    }
     let mut desk = context.open_dated()?;
     let asked = Asked { case: &args.case, incoming: &args.swaps, turned: &args.turned, leans: &args.lean };
     let fit = desk.ask(|view| answer(view, &asked))?;
@@ -109,16 +112,22 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         report::text::fit(&fit, desk.today(), context.common.why),
         report::json::fit(&fit, desk.today(), desk.entry()),
     );
-    if let Some(path) = &args.sheet {
+    // Both are made before either is written: what refuses the one leaves no half of the two behind.
+    let page = args.sheet.as_ref().map(|path| {
         let practice = desk.view().head().practice.as_ref().map_or(String::new(), ToString::to_string);
-        let page = report::html::fit_sheet(&fit, &practice, desk.today());
+        (path, report::html::fit_sheet(&fit, &practice, desk.today()))
+    });
+    let answer = match &args.answer {
+        Some(path) => Some((path, answer_file(&mut desk, &fit, &json, context)?)),
+        None => None,
+    };
+    if let Some((path, page)) = page {
         write_whole(&context.home, path, page.as_bytes(), args.over)?;
         let name = printable(&path.to_string_lossy());
         text += &format!("The sheet to print and sign lies in {name}.\n");
         json["sheet"] = name.into();
     }
-    if let Some(path) = &args.answer {
-        let answer = answer_file(&mut desk, &fit, &json, context)?;
+    if let Some((path, answer)) = answer {
         write_whole(&context.home, path, answer.text.as_bytes(), args.over)?;
         let (name, to) = (printable(&path.to_string_lossy()), &answer.file.origin);
         text += &format!(

@@ -284,4 +284,7 @@ pub struct SeatChange {
     pub height: Stack,
     /// The length tolerance of the old part and of the new one, mm; a part whose tolerance nobody states by its code.
     pub tolerances: [Result<f64, PartCode>; 2],
+    /// Which way the old part and the new one lean, round the implant's axis from buccal by way of mesial, radians; none
+    /// for one that does not lean.
+    pub leans: [Option<f64>; 2],
 }

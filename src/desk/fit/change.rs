@@ -43,6 +43,7 @@ pub fn change(site: Tooth, fitted: &Fitted, part: &Part, turned: Turned) -> Chan
         moved: moved(&old.upper(leaned.unwrap_or(0.0)), &new.upper(leans)),
         height: height_change(&[old.stacked()], &[new.stacked()]),
         tolerances: [tolerance(&old, &fitted.part), tolerance(&new, part)],
+        leans: [leaned, new.leans().then_some(leans)],
     })
 }
 

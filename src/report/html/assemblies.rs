@@ -1,158 +1,226 @@
 //! The fitted abutment and the one that comes in, side by side and to scale.
 
 use svg::Document;
-use svg::node::element::{Group, Polygon};
 
-use super::{label, line, round};
-use crate::catalog::{Part, Side};
-use crate::desk::fit::{Exchange, apart};
+use super::shape::Shape;
+use super::{label, line, outline, paper};
+use crate::catalog::{Part, Position};
+use crate::desk::fit::{Exchange, NOTHING, apart};
 
-/// Paper per part where one part comes in: its drawing and the arch stand in a row.
-const ALONE: f64 = 3.5;
-/// The same where several do: three drawings stand in a row.
-const SEVERAL: f64 = 2.3;
-/// From the middle of one drawing to the middle of the next, mm of the part.
-const STEP: f64 = 13.0;
-/// Below the platform, mm of the part.
-const BELOW: f64 = 2.0;
-/// What is drawn where a number is not known, mm of the part: never without the words that say so.
-const STAND_IN: f64 = 4.0;
+/// Round scales, paper per part.
+const SCALES: [f64; 7] = [5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0];
+/// The implant below its platform, hatched, mm of paper.
+const IMPLANT: f64 = 2.4;
 
-/// What a drawing needs of a part; `known` says whether all of it is on record.
-struct Shape {
+/// Whether the drawings stand three in a row.
+pub(super) fn is_narrow(exchanges: &[Exchange]) -> bool {
+    exchanges.len() > 2
+}
+
+/// How the drawing is laid out, mm of paper: half a page's width, or a third.
+struct Layout {
+    width: f64,
     height: f64,
-    neck: f64,
-    ring: f64,
-    offset: f64,
-    angle: f64,
-    known: bool,
+    /// For a dimension beside a part.
+    side: f64,
+    between: f64,
+    font: f64,
 }
 
-impl Shape {
-    fn of(part: &Part) -> Self {
-        let mm = |v: Option<f64>, known: &mut bool| {
-            *known &= v.is_some();
-            v
-        };
-        let mut known = true;
-        let height = mm(part.seat_height.known().map(|l| l.number()), &mut known);
-        let neck = part.neck.known().or_else(|| part.seat(Side::Below).and_then(|s| s.outer.known()));
-        let neck = mm(neck.map(|l| l.number()), &mut known);
-        let ring = part.seat(Side::Above).and_then(|s| s.outer.known());
-        let ring = mm(ring.map(|l| l.number()), &mut known);
-        let offset = part.offset.known().map_or(0.0, |l| l.number());
-        let angle = part.angle.known().map_or(0.0, |a| a.number().to_radians());
-        known &= !part.offset.is_unknown() && !part.angle.is_unknown();
-        Self {
-            height: height.unwrap_or(STAND_IN),
-            neck: neck.unwrap_or(STAND_IN),
-            ring: ring.unwrap_or(STAND_IN),
-            offset,
-            angle,
-            known,
-        }
-    }
-
-    /// The ends of the upper ring, mm of the part, up is up.
-    fn rim(&self) -> [[f64; 2]; 2] {
-        let (sin, cos) = self.angle.sin_cos();
-        [-1.0, 1.0].map(|side| {
-            let out = side * self.ring / 2.0;
-            [self.offset + out * cos, self.height - out * sin]
-        })
-    }
-
-    fn top(&self) -> f64 {
-        self.rim().into_iter().map(|p| p[1]).fold(self.height, f64::max)
-    }
-}
-
-/// The drawing of one exchange of abutments.
-pub(super) fn drawing(e: &Exchange, alone: bool) -> String {
-    let scale = paper_per_part(alone);
-    let shapes = [&e.fitted.part, &e.candidate.part].map(Shape::of);
-    let top = shapes.iter().map(Shape::top).fold(0.0, f64::max) + 2.5;
-    let (width, height) = (2.0 * STEP * scale, (top + BELOW + 4.0) * scale);
-    let paper = |x: f64, up: f64| [x * scale, (top - up) * scale];
-    let mut group = Group::new();
-    for (n, (shape, part)) in shapes.iter().zip([&e.fitted.part, &e.candidate.part]).enumerate() {
-        let middle = STEP * (n as f64 + 0.4);
-        let at = |p: [f64; 2]| paper(middle + p[0], p[1]);
-        let [left, right] = shape.rim();
-        let corners = [[-shape.neck / 2.0, 0.0], left, right, [shape.neck / 2.0, 0.0]].map(at);
-        let points: Vec<String> =
-            corners.iter().map(|p| format!("{},{}", round(p[0]), round(p[1]))).collect();
-        let mut body = Polygon::new()
-            .set("points", points.join(" "))
-            .set("fill", "white")
-            .set("stroke", "black")
-            .set("stroke-width", 0.5);
-        if !shape.known {
-            body = body.set("stroke-dasharray", "2 1.5");
-        }
-        // The implant's platform, and the ring the bridge sits on.
-        let half = shape.neck / 2.0 + 0.8;
-        group = group
-            .add(body)
-            .add(line(at([-half, 0.0]), at([half, 0.0]), 0.8, ""))
-            .add(line(at([-half + 0.8, 0.0]), at([-half + 0.8, -BELOW]), 0.4, "1 1"))
-            .add(line(at([half - 0.8, 0.0]), at([half - 0.8, -BELOW]), 0.4, "1 1"))
-            .add(line(at(left), at(right), 1.2, ""))
-            .add(label(["fitted", "new"][n], paper(middle, -BELOW - 0.9), 2.8, "middle"))
-            .add(label(part.code.as_str(), paper(middle, -BELOW - 1.8), 1.9, "middle"));
-        // Its height, as a dimension.
-        let out = shape.neck.max(shape.ring) / 2.0 + 1.2;
-        let words = if part.seat_height.is_unknown() {
-            "height not known".to_owned()
+impl Layout {
+    fn of(narrow: bool) -> Self {
+        if narrow {
+            Self { width: 60.0, height: 24.0, side: 13.5, between: 13.0, font: 2.2 }
         } else {
-            format!("{:.2} mm", shape.height)
-        };
-        group = group
-            .add(line(at([out, 0.0]), at([out, shape.height]), 0.25, ""))
-            .add(line(at([out - 0.3, 0.0]), at([out + 0.3, 0.0]), 0.25, ""))
-            .add(line(at([out - 0.3, shape.height]), at([out + 0.3, shape.height]), 0.25, ""))
-            .add(label(words, at([out + 0.4, shape.height / 2.0]), if alone { 2.6 } else { 2.0 }, "start"));
+            Self { width: 91.0, height: 32.0, side: 15.0, between: 17.0, font: 2.7 }
+        }
     }
-    if let Some(Ok(change)) = &e.change {
-        let old = shapes[0].height;
-        // The old seat's height, carried over to the new part.
-        let words = match change.height.nominal {
-            by if by.abs() < 0.5e-3 => "as high as before".to_owned(),
-            by if by > 0.0 => format!("{} higher", apart(by)),
-            by => format!("{} lower", apart(-by)),
+}
+
+/// Both parts and how they stand to each other.
+struct Pair<'a> {
+    parts: [(&'a Part, Shape); 2],
+    /// Out of the plane of the drawing, radians: that of the fitted part's lean, or of the new one's.
+    turns: [f64; 2],
+    layout: Layout,
+}
+
+impl<'a> Pair<'a> {
+    fn of(e: &'a Exchange, narrow: bool) -> Self {
+        let parts = [&e.fitted.part, &e.candidate.part].map(|p| (p, Shape::of(p)));
+        let leans = match &e.change {
+            Some(Ok(change)) => change.leans,
+            _ => [None, None],
         };
-        group = group.add(line(paper(0.0, old), paper(2.0 * STEP, old), 0.25, "3 1.5")).add(label(
-            words,
-            paper(STEP * 1.4, top - 1.2),
-            3.2,
-            "middle",
-        ));
+        let plane = leans[0].or(leans[1]).unwrap_or(0.0);
+        Self { parts, turns: leans.map(|l| l.map_or(0.0, |l| l - plane)), layout: Layout::of(narrow) }
     }
-    // A bar of 5 mm of the part.
-    group = group.add(line(paper(0.3, -BELOW - 3.4), paper(5.3, -BELOW - 3.4), 0.6, "")).add(label(
-        "5 mm",
-        paper(5.8, -BELOW - 3.6),
-        2.4,
-        "start",
-    ));
-    Document::new()
-        .set("viewBox", (0, 0, round(width), round(height)))
-        .set("width", format!("{:.1}mm", width))
-        .set("height", format!("{:.1}mm", height))
-        .add(group)
+
+    fn extents(&self) -> [[f64; 3]; 2] {
+        [0, 1].map(|n| self.parts[n].1.extent(self.turns[n]))
+    }
+
+    /// The largest round scale that keeps it on its part of the page.
+    fn scale(&self) -> f64 {
+        let [a, b] = self.extents();
+        let room = self.layout.width - 2.0 * self.layout.side - self.layout.between;
+        let (wide, tall) = (a[1] - a[0] + b[1] - b[0], a[2].max(b[2]));
+        let fits = |s: &f64| wide * s <= room && tall * s <= self.layout.height;
+        // A part over 8 mm wide is drawn smaller than life rather than off the paper.
+        SCALES.into_iter().find(fits).unwrap_or_else(|| (room / wide).min(self.layout.height / tall))
+    }
+}
+
+/// The scale that all abutments of a sheet are drawn to: paper per part.
+pub(super) fn scale(exchanges: &[Exchange]) -> f64 {
+    let abutments = exchanges.iter().filter(|e| e.position == Position::Abutment);
+    abutments.map(|e| Pair::of(e, is_narrow(exchanges)).scale()).fold(SCALES[0], f64::min)
+}
+
+/// A scale as it is said.
+pub(super) fn in_words(scale: f64) -> String {
+    if scale >= 1.0 { format!("{scale} : 1") } else { format!("1 : {:.1}", 1.0 / scale) }
+}
+
+/// The drawing of one exchange of abutments, one of these on a sheet.
+pub(super) fn drawing(e: &Exchange, exchanges: &[Exchange]) -> String {
+    let (pair, scale) = (Pair::of(e, is_narrow(exchanges)), scale(exchanges));
+    let (layout, extents) = (&pair.layout, pair.extents());
+    let font = layout.font;
+    let first = layout.side - extents[0][0] * scale;
+    let second = first + extents[0][1] * scale + layout.between - extents[1][0] * scale;
+    let middles = [first, second];
+    let base = extents[0][2].max(extents[1][2]) * scale + 2.0 * font + 3.0;
+    let (width, height) = (second + extents[1][1] * scale + layout.side, base + IMPLANT + font + 5.5);
+    let mut drawing = paper(width, height);
+    for n in [0, 1] {
+        let at = |p: [f64; 2]| [middles[n] + p[0] * scale, base - p[1] * scale];
+        drawing = part(drawing, &pair, n, &at);
+        let below = [middles[n], base + IMPLANT + font + 0.6];
+        drawing = drawing.add(label(["fitted", "new"][n], below, font, "middle"));
+        let out = if n == 0 { at([extents[0][0], 0.0])[0] - 2.0 } else { at([extents[1][1], 0.0])[0] + 2.0 };
+        drawing = own_height(drawing, &pair.parts[n].1, ([out, base], n == 0), scale, font);
+    }
+    let between = [first + extents[0][1] * scale, second + extents[1][0] * scale];
+    drawing = difference(drawing, e, &pair, between, (base, scale));
+    let foot = height - 2.0;
+    let bar = [[2.0, foot], [2.0 + 5.0 * scale, foot]];
+    drawing
+        .add(line(bar[0], bar[1], 0.6, ""))
+        .add(line([bar[0][0], foot - 1.0], [bar[0][0], foot + 1.0], 0.3, ""))
+        .add(line([bar[1][0], foot - 1.0], [bar[1][0], foot + 1.0], 0.3, ""))
+        .add(label("5 mm", [bar[1][0] + 1.5, foot + 0.9], font, "start"))
         .to_string()
 }
 
-/// Whether something in the drawing stands in for a number nobody has.
-pub(super) fn stands_in(e: &Exchange) -> bool {
-    [&e.fitted.part, &e.candidate.part].into_iter().any(|p| !Shape::of(p).known)
+/// The implant's platform, hatched below; the part on it; the ring the bridge sits on.
+fn part(mut drawing: Document, pair: &Pair<'_>, n: usize, at: &dyn Fn([f64; 2]) -> [f64; 2]) -> Document {
+    let (shape, turn) = (&pair.parts[n].1, pair.turns[n]);
+    let (foot, tall) = (shape.foot(), shape.tall());
+    let dash = if shape.missing().is_empty() { "" } else { "2 1.5" };
+    let ring = shape.profile(turn);
+    if let Some(ring) = &ring {
+        let ends = |pick: fn(f64, f64) -> bool| {
+            ring.iter().copied().reduce(|a, b| if pick(b[0], a[0]) { b } else { a }).unwrap_or([0.0, tall])
+        };
+        let sides = [[-foot, 0.0], ends(|a, b| a < b), ends(|a, b| a > b), [foot, 0.0]];
+        drawing = drawing.add(outline(sides.map(at), 0.5, dash)).add(outline(
+            ring.iter().copied().map(at),
+            1.0,
+            "",
+        ));
+    } else {
+        // No ring to draw: sides alone, and its height where that is known.
+        for x in [-foot, foot] {
+            drawing = drawing.add(line(at([x, 0.0]), at([x, tall]), 0.5, dash));
+        }
+        if shape.height.is_some() {
+            drawing = drawing.add(line(at([-foot, tall]), at([foot, tall]), 0.5, dash));
+        }
+    }
+    if let Some(half) = shape.upright() {
+        for x in [-half, half] {
+            drawing = drawing.add(line(at([x, 0.0]), at([x, tall]), 0.25, "1.6 0.6 0.3 0.6"));
+        }
+    }
+    let [left, right] = [at([-foot, 0.0]), at([foot, 0.0])];
+    let strokes = ((right[0] - left[0]) / 1.6).floor() as usize;
+    for n in 0..strokes {
+        let x = left[0] + 1.6 * (n + 1) as f64;
+        drawing = drawing.add(line([x, left[1]], [x - 1.6, left[1] + IMPLANT], 0.2, ""));
+    }
+    drawing.add(line(left, right, 0.9, ""))
 }
 
-/// How much larger than life, in words.
-pub(super) fn scale(alone: bool) -> String {
-    format!("{:.1} : 1", paper_per_part(alone))
+/// A part's own height as a dimension: where its foot stands on the paper, and whether its words stand to the left.
+fn own_height(
+    drawing: Document,
+    shape: &Shape,
+    ([x, base], left): ([f64; 2], bool),
+    scale: f64,
+    font: f64,
+) -> Document {
+    let top = base - shape.tall() * scale;
+    let (to, anchor) = if left { (x - 1.0, "end") } else { (x + 1.0, "start") };
+    let middle = f64::midpoint(top, base);
+    let Some(height) = shape.height else {
+        return drawing.add(label("height", [to, middle - font * 0.2], font, anchor)).add(label(
+            "not known",
+            [to, middle + font],
+            font,
+            anchor,
+        ));
+    };
+    measure(drawing, x, [top, base]).add(label(
+        format!("{height:.2} mm"),
+        [to, middle + font * 0.35],
+        font,
+        anchor,
+    ))
 }
 
-fn paper_per_part(alone: bool) -> f64 {
-    if alone { ALONE } else { SEVERAL }
+/// A dimension line from one height on the paper to another.
+fn measure(drawing: Document, x: f64, [from, to]: [f64; 2]) -> Document {
+    let tick = |y: f64| line([x - 0.8, y], [x + 0.8, y], 0.25, "");
+    drawing.add(line([x, from], [x, to], 0.25, "")).add(tick(from)).add(tick(to))
+}
+
+/// How much higher the new seat stands along its implant: both heights carried out between the parts, and the number.
+fn difference(
+    mut drawing: Document,
+    e: &Exchange,
+    pair: &Pair<'_>,
+    between: [f64; 2],
+    (base, scale): (f64, f64),
+) -> Document {
+    let (Some(Ok(change)), [Some(old), Some(new)]) = (&e.change, [0, 1].map(|n| pair.parts[n].1.height))
+    else {
+        return drawing;
+    };
+    let font = pair.layout.font;
+    let [old, new] = [old, new].map(|up| base - up * scale);
+    let [from, to] = between;
+    let middle = f64::midpoint(from, to);
+    drawing = drawing.add(line([from, old], [to, old], 0.2, "1.5 1"));
+    let by = change.height.nominal;
+    let (much, way) = match by {
+        by if by.abs() < NOTHING => ("as high".to_owned(), "as before"),
+        by if by > 0.0 => (millimetres(by), "higher"),
+        by => (millimetres(-by), "lower"),
+    };
+    if by.abs() >= NOTHING {
+        drawing = measure(drawing.add(line([middle, new], [to, new], 0.2, "1.5 1")), middle, [old, new]);
+    }
+    let top = old.min(new) - 1.2;
+    drawing.add(label(much, [middle, top - font * 1.1], font * 1.1, "middle")).add(label(
+        way,
+        [middle, top],
+        font * 1.1,
+        "middle",
+    ))
+}
+
+/// As the heights beside it; what two places would not show, finer.
+fn millimetres(mm: f64) -> String {
+    if mm < 0.1 { apart(mm) } else { format!("{mm:.2} mm") }
 }

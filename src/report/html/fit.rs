@@ -3,31 +3,33 @@
 use jiff::civil::Date;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::{arch, assemblies};
-use crate::catalog::Position;
+use super::numbers::{draws, gaps, strains};
+use super::shape::Shape;
+use super::{along, arch, assemblies};
+use crate::catalog::{Part, Position, Side, Value};
 use crate::desk::CAUTION;
-use crate::desk::fit::{Exchange, Fit, NO_PERMISSION, NOTHING, Seated, Shutting, SiteSeated, apart, percent};
-use crate::fit::seating::Gap;
-use crate::matching::StandsOn;
-use crate::units::{Length, Tooth, show_date, visible};
+use crate::desk::fit::{ANSWERED, Exchange, Fit, NOTHING, Seated, apart};
+use crate::matching::{Level, StandsOn};
+use crate::units::{Length, show_date, visible};
 
 const STYLE: &str = "
 @page { size: A4 portrait; margin: 8mm; }
 body { font: 8pt/1.2 sans-serif; color: black; background: white; max-width: 192mm; margin: 0 auto; }
-h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 9.5pt; margin: 2.5mm 0 0.8mm; border-bottom: 0.3mm solid black; }
-p, ul { margin: 1mm 0; } ul { padding-left: 5mm; }
+h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 9.5pt; margin: 2mm 0 0.8mm; border-bottom: 0.3mm solid black; }
+p, ul { margin: 0.8mm 0; } ul { padding-left: 5mm; }
 .verdict { border: 0.7mm solid black; padding: 1mm 3mm; margin: 1.5mm 0; }
 .verdict > b { font-size: 14pt; display: block; }
-.invented { border: 0.7mm dashed black; padding: 0 2mm; font-weight: bold; }
-table { border-collapse: collapse; width: 100%; margin: 1mm 0; } th, td { border: 0.2mm solid black; padding: 0.3mm 1mm; text-align: left; font-size: 7.4pt; } td:first-child { white-space: nowrap; }
-.row { display: flex; flex-wrap: wrap; gap: 3mm; } .drawing { break-inside: avoid; width: 91mm; } .several .drawing { width: 60.5mm; } svg { display: block; }
-.sign { break-inside: avoid; } .sign td { height: 6mm; width: 33%; vertical-align: top; }
-.small { font-size: 7.2pt; }
+.invented { border: 0.7mm dashed black; padding: 0 2mm; font-weight: bold; font-size: 11pt; }
+table { border-collapse: collapse; width: 100%; margin: 1mm 0; } th, td { border: 0.2mm solid black; padding: 0.2mm 1mm; text-align: left; font-size: 7.2pt; } td:first-child { white-space: nowrap; }
+.row { display: flex; flex-wrap: wrap; gap: 1mm 3mm; } .drawing { break-inside: avoid; width: 94mm; } .several .drawing { width: 61mm; } .beside { width: 94mm; } .below { width: 100%; display: flex; gap: 3mm; } .below .drawing { width: 94mm; } svg { display: block; flex: none; } .pair { display: flex; gap: 3mm; align-items: center; } .whole { flex-basis: 100%; }
+.sign { break-inside: avoid; } .sign td { height: 8mm; width: 33%; vertical-align: top; }
+.small, .measures td, .measures th { font-size: 7pt; } .measures td, .measures th { padding: 0 0.7mm; } .gaps td, .gaps th { font-size: 6.9pt; white-space: nowrap; } .gaps td:last-child { white-space: normal; } .no { font-size: 7.3pt; font-weight: bold; }
 ";
 
 /// The sheet as one page of HTML; `practice` is whose home it is.
 pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
-    let what = if f.stands_on == StandsOn::Bridge { "bridge" } else { "crown" };
+    let bridge = f.stands_on == StandsOn::Bridge;
+    let what = if bridge { "bridge" } else { "crown" };
     let alone = f.exchanges.len() == 1;
     let page = html! {
         (DOCTYPE)
@@ -48,15 +50,27 @@ pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
                     @for careful in &f.careful { p { b { "CAREFUL: " (visible(careful)) } } }
                 }
                 h2 { "What would come in" }
-                div.row.several[!alone] {
-                    @for e in &f.exchanges { (exchange(e, alone)) }
-                    @if let Some(seated) = f.seated.as_ref().filter(|_| f.stands_on == StandsOn::Bridge) {
-                        (from_above(seated))
+                div.row.several[assemblies::is_narrow(&f.exchanges)] {
+                    @for e in &f.exchanges { (exchange(f, e)) }
+                    @if !alone { div.whole { (caption(f)) } }
+                    @if let Some(seated) = &f.seated {
+                        div.beside[alone].below[!alone] {
+                            @if bridge { (arch_drawing(seated)) }
+                            div.drawing {
+                                @for e in &f.exchanges { (beside_the_axis(e)) }
+                                (draws(f, seated))
+                            }
+                        }
                     }
                 }
-                @if let Some(seated) = &f.seated { (numbers(f, seated)) }
-                h2 { "What is taken for granted" }
-                ul.small { @for assumed in &f.judged.assumed { li { (visible(assumed)) } } }
+                @if let Some(seated) = f.seated.as_ref().filter(|_| bridge) { (gaps(f, seated)) (strains(f, seated)) }
+                @if f.seated.is_none() {
+                    p { b { "No gap is computed or drawn: what is not known stands above." } }
+                }
+                @if !f.judged.assumed.is_empty() {
+                    h2 { "What is taken for granted" }
+                    ul.small { @for assumed in &f.judged.assumed { li { (visible(assumed)) } } }
+                }
                 (signatures())
                 p { b { (CAUTION) } }
             }
@@ -70,8 +84,14 @@ fn capital(text: &str) -> String {
     chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
 }
 
-fn exchange(e: &Exchange, alone: bool) -> Markup {
-    let drawn = e.position == Position::Abutment;
+fn exchange(f: &Fit, e: &Exchange) -> Markup {
+    let alone = f.exchanges.len() == 1;
+    // What the numbers answer in full is not said twice; what speaks against it stands with the verdict.
+    let felt = e.candidate.judgement.findings.iter();
+    let felt: Vec<String> = felt
+        .filter(|f| f.level == Level::Change && !ANSWERED.contains(&f.rule))
+        .map(|f| visible(&f.effect))
+        .collect();
     html! {
         div.drawing {
             p {
@@ -79,119 +99,141 @@ fn exchange(e: &Exchange, alone: bool) -> Markup {
                 (e.candidate.part.code) " in place of " (e.fitted.part.code)
             }
             p.small {
-                "fitted: " (visible(e.fitted.part.description.as_str())) br;
-                "new: " (visible(e.candidate.part.description.as_str())) "; " (e.candidate.part.torque)
+                @if e.fitted.part.code == e.candidate.part.code { "fitted and new: " }
+                @else { "fitted: " (visible(e.fitted.part.description.as_str())) br; "new: " }
+                (visible(e.candidate.part.description.as_str())) "; " (e.candidate.part.torque)
             }
-            @if drawn {
-                (PreEscaped(assemblies::drawing(e, alone)))
-                p.small {
-                    "Scale " (assemblies::scale(alone)) ", seen in the plane of the lean. Thick: the implant's platform and the ring the bridge sits on."
-                    @if assemblies::stands_in(e) { b { " Dashed: NOT to scale, a number of this part is not known." } }
-                }
+            @if e.position == Position::Abutment {
+                (PreEscaped(assemblies::drawing(e, &f.exchanges)))
+                @if alone { (caption(f)) }
+                (measures(e))
             }
-            @if let Some(Ok(change)) = &e.change {
-                @let moved = change.moved;
-                @if moved.sideways > NOTHING || moved.tilt > 1e-6 {
-                    p { "The seat stands " b { (apart(moved.sideways)) } " beside its old place and is tilted by "
-                        b { (format!("{:.1}°", moved.tilt.to_degrees())) } "." }
-                }
-            }
+            @if !felt.is_empty() { p.small { b { "Somebody will notice: " } (felt.join("; ")) "." } }
         }
     }
 }
 
-fn from_above(seated: &Seated) -> Markup {
-    let screw = seated.ends()[seated.worst().1].iso();
+/// What the drawings show, once for all of them; and what in them is no measure.
+fn caption(f: &Fit) -> Markup {
+    let abutments: Vec<&Exchange> = f.exchanges.iter().filter(|e| e.position == Position::Abutment).collect();
+    let shapes =
+        |e: &Exchange| [("fitted", Shape::of(&e.fitted.part)), ("new", Shape::of(&e.candidate.part))];
+    let leaning: Vec<&&Exchange> =
+        abutments.iter().filter(|e| shapes(e).iter().any(|(_, s)| s.leans())).collect();
+    let lean_known = leaning.iter().all(|e| matches!(e.change, Some(Ok(_))));
+    let upright = abutments.iter().any(|e| shapes(e).iter().any(|(_, s)| s.upright().is_some()));
+    let mut missing = Vec::new();
+    for e in &abutments {
+        for (which, shape) in shapes(e) {
+            missing.extend(shape.missing().into_iter().map(|what| format!("{what} ({which}, {})", e.site)));
+        }
+    }
     html! {
-        div.drawing {
-            p { b { "The sites from above" } }
-            (PreEscaped(arch::drawing(seated)))
+        @if !abutments.is_empty() {
             p.small {
-                @if seated.worst().0.worst() > NOTHING {
-                    "One-screw test at tooth " (screw) ": the bars are the gaps at the widest edge, drawn "
-                    b { (arch::factor(seated)) " times" } " as long as the arch around them; thick ring: the screw that is tight. "
-                } @else { "One-screw test at tooth " (screw) " (thick ring): by the drawings nothing gapes. " }
-                @if seated.places.is_assumed() { b { "Where the sites are is ASSUMED." } }
-                @else { "Where the sites are was measured; the picture lies as the scan did." }
+                "Scale " (assemblies::in_words(assemblies::scale(&f.exchanges))) ", as if seen from the side"
+                @if !leaning.is_empty() && lean_known { ", in the plane in which the fitted one leans (the new one, where that is straight)" }
+                ". Hatched: the implant below its platform. Thickest: the ring the bridge sits on."
+                @if upright { " Dots and dashes: the widest; how high that lies is not on record." }
+                @if !missing.is_empty() {
+                    b { " Dashed: NOT to scale, a number of this part is not known: " (missing.join(", ")) "." }
+                }
+                @if !lean_known { b { " Which way they lean to each other is NOT known: each is drawn in its own plane." } }
             }
         }
     }
 }
 
-fn numbers(f: &Fit, seated: &Seated) -> Markup {
-    let bridge = f.stands_on == StandsOn::Bridge;
-    html! {
-        @if bridge {
-            h2 { "Gaps, in the middle / at the widest edge" }
-            (gaps(f, seated))
-            (strains(f, seated))
+/// The numbers the drawing is made from, and which way a leaning part leans.
+fn measures(e: &Exchange) -> Markup {
+    let parts = [("fitted", &e.fitted.part), ("new", &e.candidate.part)];
+    let ring = |part: &Part| part.seat(Side::Above).map_or(Value::Unknown, |s| s.outer);
+    let mm = |v: Value<Length>| v.known().map_or_else(|| v.to_string(), |l| format!("{:.2}", l.number()));
+    let way = |n: usize| match &e.change {
+        _ if !Shape::of(parts[n].1).leans() => "does not lean".to_owned(),
+        Some(Ok(change)) => {
+            change.leans[n].map_or("does not lean".to_owned(), |l| format!("leans {}", towards(l)))
         }
-        @if let Some(scatter) = &seated.scatter {
-            h2 { "Two pieces within their drawings" }
-            p { (scatter.draws) " draws: half of them stay within " (apart(scatter.median)) ", nineteen in twenty within "
-                (apart(scatter.most)) "; "
-                @for (n, (band, share)) in bands(f).iter().zip(&scatter.within).enumerate() {
-                    @if n > 0 { ", " } (percent(*share)) " within " (apart(*band))
-                } "." }
-        }
-    }
-}
-
-fn bands(f: &Fit) -> [f64; 3] {
-    [f.bands.keeps, f.bands.doubtful, f.bands.check].map(Length::number)
-}
-
-fn rise(s: &SiteSeated) -> String {
-    match s.moved.rise {
-        by if by.abs() <= NOTHING => "as before".to_owned(),
-        by if by > 0.0 => format!("{} higher", apart(by)),
-        by => format!("{} lower", apart(-by)),
-    }
-}
-
-fn gaps(f: &Fit, seated: &Seated) -> Markup {
-    let [first, last] = seated.ends().map(Tooth::iso);
-    let both = |g: Gap| format!("{} / {}", apart(g.centre), apart(g.widest));
+        _ => "which way it leans not known".to_owned(),
+    };
     html! {
-        table {
-            tr {
-                th { "site" } th { "seat" } th { "pressed in the middle" } th { "only screw " (first) " tight" }
-                th { "only screw " (last) " tight" } th { "rocked from end to end" } th { "in words" }
-            }
-            @for s in &seated.sites {
-                @let [low, high] = s.rocked();
+        table.measures {
+            tr { th { "mm" } th { "seat height" } th { "neck" } th { "widest" } th { "seat ring" } }
+            @for (which, part) in parts {
                 tr {
-                    td { "tooth " (s.site.iso()) } td { (rise(s)) } td { (both(s.rest)) } td { (both(s.tests[0])) }
-                    td { (both(s.tests[1])) } td { (apart(low)) " to " (apart(high)) } td { (s.words(&f.bands)) }
+                    td { (which) } td { (mm(part.seat_height)) } td { (mm(part.neck)) } td { (mm(part.widest)) }
+                    td { (mm(ring(part))) }
                 }
             }
         }
+        @if parts.iter().any(|(_, part)| Shape::of(part).leans()) {
+            p.small {
+                @for (n, (which, part)) in parts.iter().enumerate() {
+                    @if n > 0 { "; " }
+                    (which) ": angle " (part.angle) ", offset " (mm(part.offset)) @if part.offset.known().is_some() { " mm" }
+                    ", " (way(n))
+                } "."
+            }
+        }
     }
 }
 
-fn strains(f: &Fit, seated: &Seated) -> Markup {
-    let open = seated.sites.iter().any(|s| s.worst() > f.bands.keeps.number());
-    let both = |[turning, flat]: [f64; 2], unit: &str| format!("{turning:.0} / {flat:.0} {unit}");
+/// A direction round the implant's axis, counted from buccal by way of mesial, oral and distal.
+fn towards(lean: f64) -> String {
+    let degrees = lean.to_degrees().rem_euclid(360.0);
+    let named = [(0.0, "buccal"), (90.0, "mesial"), (180.0, "oral"), (270.0, "distal"), (360.0, "buccal")];
+    let last = named.into_iter().rev().find(|(at, _)| degrees > at - 0.05);
+    last.map_or_else(String::new, |(at, name)| match degrees - at {
+        past if past < 0.05 => name.to_owned(),
+        past => format!("{past:.0}° past {name}"),
+    })
+}
+
+/// A seat that does not stand over its implant any more as it did.
+fn beside_the_axis(e: &Exchange) -> Markup {
+    let Some(Ok(change)) = &e.change else { return html! {} };
+    let moved = change.moved;
     html! {
-        @if open {
-            h2 { "To shut it: seats that let the frame turn / that hold it flat (upper bound)" }
-            @if let Some(no) = &seated.no_strain { p { "Not computed: " (visible(no)) "." } }
-            @else {
-                table {
-                    tr { th { "site" } th { "pull" } th { "moment" } th { "its screw gives" } }
-                    @for (s, strain) in seated.sites.iter().filter_map(|s| Some((s, s.strain?))) {
-                        tr {
-                            td { "tooth " (s.site.iso()) } td { (both(strain.pull, "N")) } td { (both(strain.moment, "Nmm")) }
-                            td {
-                                @if let Some(band) = strain.preload {
-                                    (format!("{:.0} to {:.0} N", band.low_n, band.high_n))
-                                } @else { "not known" }
-                            }
+        @if moved.sideways > NOTHING || moved.tilt > 1e-6 {
+            div.pair {
+                @let drawn = along::drawing(e);
+                @if let Some(drawn) = &drawn { (PreEscaped(drawn)) }
+                div {
+                    p { "The seat at " (e.site) " stands " b { (apart(moved.sideways)) } " beside its old place and is tilted by "
+                        b { (format!("{:.1}°", moved.tilt.to_degrees())) } "." }
+                    @if drawn.is_some() {
+                        p.small {
+                            "Scale " (assemblies::in_words(along::SCALE)) ", along the implant, looking onto its platform (thin). "
+                            "Dashed: the ring of the fitted one; thick: of the new one."
                         }
                     }
                 }
-                @if let Some(shutting) = seated.shutting().map(Shutting::words) { p { (shutting) "." } }
-                p { b { (NO_PERMISSION) } }
+            }
+        }
+    }
+}
+
+fn arch_drawing(seated: &Seated) -> Markup {
+    let (worst, end) = seated.worst();
+    let screw = seated.ends()[end].iso();
+    let assumed = seated.places.is_assumed();
+    let with_axes = seated.places.sites.iter().any(|p| p.axis.is_some());
+    html! {
+        div.drawing {
+            p { b { "The sites, looking onto the seats" }
+                @if assumed { (if worst.site.is_upper() { ", from below" } else { ", from above" }) } }
+            (PreEscaped(arch::drawing(seated)))
+            p.small {
+                "Scale " (arch::scale(seated)) ". One-screw test at tooth " (screw) " (thick ring: the screw that is tight): "
+                @if worst.worst() > NOTHING {
+                    "the bars are the gaps at the widest edge, drawn " b { (arch::factor(seated)) " times" }
+                    " as long as to the scale of the arch. "
+                } @else { "by the drawings nothing gapes. " }
+                @if assumed { b { "Where the sites are is ASSUMED." } }
+                @else {
+                    "Where the sites are was measured; the picture lies as the scan did, its x to the right"
+                    @if !with_axes { ", and may be seen from the other side" } "."
+                }
             }
         }
     }
