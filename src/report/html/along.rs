@@ -8,7 +8,7 @@ use crate::desk::fit::Exchange;
 use crate::units::Tooth;
 
 /// Paper per part.
-pub(super) const SCALE: f64 = 3.0;
+pub(super) const SCALE: f64 = 2.5;
 const FONT: f64 = 2.4;
 
 /// The drawing; none where no part leans, or where one of its numbers or a lean is not known.

@@ -13,9 +13,9 @@ use crate::matching::{Level, StandsOn};
 use crate::units::{Length, show_date, visible};
 
 const STYLE: &str = "
-@page { size: A4 portrait; margin: 8mm; }
+@page { size: A4 portrait; margin: 8mm; @bottom-right { content: 'page ' counter(page) ' of ' counter(pages); font: 6.5pt sans-serif; } }
 body { font: 8pt/1.2 sans-serif; color: black; background: white; max-width: 192mm; margin: 0 auto; }
-h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 9.5pt; margin: 2mm 0 0.8mm; border-bottom: 0.3mm solid black; }
+h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 9.5pt; margin: 2mm 0 0.8mm; border-bottom: 0.3mm solid black; break-after: avoid; }
 p, ul { margin: 0.8mm 0; } ul { padding-left: 5mm; }
 .verdict { border: 0.7mm solid black; padding: 1mm 3mm; margin: 1.5mm 0; }
 .verdict > b { font-size: 14pt; display: block; }
@@ -71,7 +71,7 @@ pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
                     h2 { "What is taken for granted" }
                     ul.small { @for assumed in &f.judged.assumed { li { (visible(assumed)) } } }
                 }
-                (signatures())
+                (signatures(f, today))
                 p { b { (CAUTION) } }
             }
         }
@@ -239,10 +239,11 @@ fn arch_drawing(seated: &Seated) -> Markup {
     }
 }
 
-fn signatures() -> Markup {
+/// Says again what is signed: with many sites it may stand on a second page.
+fn signatures(f: &Fit, today: Date) -> Markup {
     html! {
         div.sign {
-            h2 { "To be signed" }
+            h2 { "To be signed: case " (f.case) ", " (f.span) ", " (f.judged.verdict.words()) ", " (show_date(today)) }
             table {
                 tr { td { "Laboratory" } td { "Date" } td { "Signature" } }
                 tr { td colspan="2" { "Remarks" } td { "Practice: taken note of by, date" } }
