@@ -45,7 +45,7 @@ fn the_page_says_what_the_answer_says_and_needs_nothing_from_outside() {
             "Signature",
             "Remarks",
             "taken note of by",
-            "A licensed clinician decides",
+            "local rules come first. INVENTED.</b>",
         ];
         for part in said.iter().chain(&always) {
             assert!(page.contains(part), "{line}: {part}");

@@ -72,7 +72,7 @@ pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
                     ul.small { @for assumed in &f.judged.assumed { li { (visible(assumed)) } } }
                 }
                 (signatures(f, today))
-                p { b { (CAUTION) } }
+                p { b { (CAUTION) @if f.made_up { " INVENTED." } } }
             }
         }
     };
