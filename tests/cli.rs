@@ -25,6 +25,7 @@ mod loads;
 mod loads_refused;
 mod meanwhile;
 mod measure;
+mod measured;
 mod mouths;
 mod output;
 mod practice;
