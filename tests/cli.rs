@@ -26,6 +26,7 @@ mod loads;
 mod loads_refused;
 mod meanwhile;
 mod measure;
+mod measured;
 mod mouths;
 mod output;
 mod practice;

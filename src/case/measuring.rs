@@ -29,6 +29,15 @@ impl MeasureUnit {
         Self::ALL.iter().find(|(unit, _)| *unit == self).map_or("", |(_, word)| word)
     }
 
+    /// Its name on the screen.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Mm => "mm",
+            Self::Um => "µm",
+            Self::Inch => "inches",
+        }
+    }
+
     /// How many µm it has.
     pub const fn um(self) -> f64 {
         match self {
@@ -317,7 +326,7 @@ fn coordinate(cell: &str, numbers: Numbers) -> Result<Length, String> {
     let um = (number(cell, numbers.comma)? * numbers.unit.um()).round();
     let range = &LIMITS.coordinate;
     if um.abs() > range.most as f64 {
-        let unit = numbers.unit.word();
+        let unit = numbers.unit.name();
         // Saturating: whatever lies so far out is refused by its range.
         let said = range.check(um as i64, cell).map_or_else(|e| e.to_string(), |()| String::new());
         return Err(format!("{said}. It was read as {unit}: is that the unit?"));

@@ -235,18 +235,18 @@ fn odd_words(odd: &Oddity, jaw: &str, unit: MeasureUnit, has_axes: bool) -> Stri
                 t => format!("{t:.0} times as far apart as"),
             };
             let likely = likely_unit(unit, *times).map_or("; no unit explains it".to_owned(), |likely| {
-                format!(", as if numbers in {likely} had been read as {}", unit.word())
+                format!(", as if numbers in {likely} had been read as {}", unit.name())
             });
             format!("the sites of the {jaw} jaw lie {far} on the default arch{likely}")
         }
         Oddity::Mirrored { as_is_mm, mirrored_mm } => {
             let or = if has_axes {
-                "do the axes point into the implants"
+                "the axes point into the implants"
             } else {
-                "does z not point up, from the lower jaw to the upper"
+                "z does not point up, from the lower jaw to the upper"
             };
             format!(
-                "the sites of the {jaw} jaw lie as in a mirror, {as_is_mm:.1} mm from the default arch and {mirrored_mm:.1} mm from its mirror image: are left and right exchanged, or {or}?"
+                "the sites of the {jaw} jaw lie as in a mirror, {as_is_mm:.1} mm from the default arch and {mirrored_mm:.1} mm from its mirror image: left and right are exchanged, or {or}"
             )
         }
         Oddity::Exchanged { sites: [a, b], as_is_mm, exchanged_mm } => format!(
@@ -255,8 +255,8 @@ fn odd_words(odd: &Oddity, jaw: &str, unit: MeasureUnit, has_axes: bool) -> Stri
         Oddity::Distance { sites: [a, b], apart_mm, expected_mm } => {
             format!("{a} and {b} lie {apart_mm:.1} mm apart, on the default arch {expected_mm:.1} mm")
         }
-        Oddity::Axis { site, degrees } => format!(
-            "the axis of {site} stands {degrees:.0}° to the mean of all axes: expected all from the implant outwards"
+        Oddity::Axis { site, other, degrees } => format!(
+            "the axis of {site} stands {degrees:.0}° to that of {other}: expected all from the implant outwards"
         ),
     }
 }

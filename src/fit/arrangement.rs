@@ -57,10 +57,12 @@ pub enum Oddity {
         /// How far on the default arch, mm.
         expected_mm: f64,
     },
-    /// An axis that points another way than the mean of all.
+    /// An axis that points another way than the others.
     Axis {
         /// Whose.
         site: Tooth,
+        /// The site whose axis agrees best with all.
+        other: Tooth,
         /// By how much, degrees.
         degrees: f64,
     },
@@ -98,8 +100,8 @@ const MEASURED_FLAT_MM: f64 = 0.5;
 const GAINS_MM: [f64; 2] = [1.0, 2.0];
 /// A distance is odd when it is off by so much, mm, and so many times.
 const OFF: (f64, f64) = (8.0, 1.6);
-/// Implants lean by up to 45° (common practice, no source); beyond this an axis was read backwards or is another one.
-const MOST_LEAN_DEGREES: f64 = 60.0;
+/// Implants lean by up to 45° to either side (common practice, no source): farther apart one axis was read backwards.
+const MOST_APART_DEGREES: f64 = 100.0;
 
 /// Looks at the sites of one jaw; sites of two jaws are asked about one jaw at a time.
 ///
@@ -147,12 +149,15 @@ fn untold(measured: &[Complex], arch: &[Complex]) -> Option<Untold> {
     }
 }
 
+/// Axes against the one that agrees best with all: a mean of two that oppose each other is no direction.
 fn odd_axes(all: &[Located]) -> Vec<Oddity> {
     let axes: Vec<(Tooth, [f64; 3])> = all.iter().filter_map(|l| Some((l.site, unit(l.axis?)?))).collect();
-    let Some(mean) = unit(sum(axes.iter().map(|(_, a)| *a))) else { return Vec::new() };
+    let agrees = |a: &[f64; 3]| axes.iter().map(|(_, b)| dot(*a, *b)).sum::<f64>();
+    let best = axes.iter().rev().max_by(|(_, a), (_, b)| agrees(a).total_cmp(&agrees(b)));
+    let Some((other, most)) = best.copied() else { return Vec::new() };
     let one = |(site, axis): &(Tooth, [f64; 3])| {
-        let degrees = dot(*axis, mean).clamp(-1.0, 1.0).acos().to_degrees();
-        (degrees > MOST_LEAN_DEGREES).then_some(Oddity::Axis { site: *site, degrees })
+        let degrees = dot(*axis, most).clamp(-1.0, 1.0).acos().to_degrees();
+        (degrees > MOST_APART_DEGREES).then_some(Oddity::Axis { site: *site, other, degrees })
     };
     axes.iter().filter_map(one).collect()
 }
@@ -361,9 +366,15 @@ mod tests {
         all[2].axis = Some([0.0, 0.0, -1.0]);
         let looked = look(&all);
         assert!(
-            matches!(looked.odd[..], [Oddity::Axis { site, degrees }] if site == tooth(32) && degrees > 170.0),
+            matches!(looked.odd[..], [Oddity::Axis { site, degrees, .. }] if site == tooth(32) && degrees > 170.0),
             "{looked:?}"
         );
+        // Of two that oppose each other neither is the right one.
+        let mut all = on_arch(&[36, 46]);
+        all[0].axis = Some([0.0, 0.0, 1.0]);
+        all[1].axis = Some([0.0, 0.0, -1.0]);
+        let odd = [Oddity::Axis { site: tooth(46), other: tooth(36), degrees: 180.0 }];
+        assert_eq!(look(&all).odd, odd);
     }
 
     #[test]

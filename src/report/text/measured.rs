@@ -8,8 +8,8 @@ use crate::units::{CaseNumber, Tooth, show_date, teeth};
 /// What was booked, after the number of its entry.
 pub fn measured(case: &CaseNumber, taken: &Taken, from: &str) -> String {
     let sites: Vec<Tooth> = taken.measured.iter().map(|m| m.site).collect();
-    let is = if sites.len() == 1 { "is" } else { "are" };
-    format!("case {case}: where {} {is} is on record now, {from}.", teeth(&sites))
+    let stands = if sites.len() == 1 { "stands" } else { "stand" };
+    format!("case {case}: it is on record now where {} {stands}, {from}.", teeth(&sites))
 }
 
 /// The entry, in a sentence.
