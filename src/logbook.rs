@@ -8,6 +8,7 @@ mod disk;
 mod file;
 mod line;
 mod memory;
+mod sum;
 
 use std::io::Read;
 use std::ops::ControlFlow;
@@ -16,8 +17,9 @@ use thiserror::Error;
 
 pub use disk::{Disk, FolderDisk, LockError, LockKind, network_drive};
 pub use file::{FileLogbook, LOGBOOK_FILE};
-pub use line::{Draft, Founding, Head, LineRef, LogbookId, Sum, draft_line, next_line};
+pub use line::{Draft, Founding, Head, LineRef, LogbookId, draft_line, next_line};
 pub use memory::MemoryLogbook;
+pub use sum::Sum;
 
 use crate::catalog::EditionId;
 

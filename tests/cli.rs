@@ -34,6 +34,7 @@ mod printed;
 mod refusals;
 mod revisions;
 mod sharing;
+mod sharing_answers;
 mod sharing_refused;
 mod sheets;
 mod snapshots;

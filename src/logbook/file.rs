@@ -12,7 +12,8 @@ use flate2::write::GzEncoder;
 use super::chain;
 use super::checked::Checked;
 use super::disk::{Disk, LockError, LockKind};
-use super::line::{self, Draft, Founding, Head, LineRef, LogbookId, Sum, draft_line, next_line};
+use super::line::{self, Draft, Founding, Head, LineRef, LogbookId, draft_line, next_line};
+use super::sum::Sum;
 use super::{Append, EachLine, Logbook, LogbookError, Tail};
 use crate::catalog::EditionId;
 

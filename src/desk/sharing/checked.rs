@@ -200,8 +200,8 @@ fn measured(all: &[Measured], known: &BTreeSet<Tooth>) -> Result<(), String> {
             let checked = LIMITS.coordinate.check(i64::from(c.base()), &c.to_string());
             checked.map_err(|e| format!("{}: {e}", m.site))?;
         }
-        // Directions are kept in millionths of at most a hundred thousand.
-        if m.axis.is_some_and(|a| a == [0; 3] || a.contains(&i32::MIN)) {
+        // Millionths of its length, as a form reads them.
+        if m.axis.is_some_and(|a| a == [0; 3] || a.iter().any(|n| !(-1_000_000..=1_000_000).contains(n))) {
             return refuse(format!("{}: its axis is no direction", m.site));
         }
     }
