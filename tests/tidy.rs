@@ -110,13 +110,11 @@ const LONG: &[(&str, usize, &str)] = &[
     ("tests/cli/refusals.rs", 450, "a table: what was typed and what was said"),
     ("tests/faults/disk.rs", 450, "a simulated disk: one behaviour in one place"),
     ("demo/scale.rs", 480, "one generator, run by itself"),
-    ("src/logbook/line.rs", 410, "the bytes of a line: written, read and checked in one place"),
     (
         "tests/cli/keeps_fit.rs",
         480,
         "one question, whether the bridge still sits, asked of every part of the program",
     ),
-    ("tests/cli/sharing_refused.rs", 540, "a table: what was wrong with a file and what was said"),
     ("tests/faults/world.rs", 420, "one small practice: what can be booked there and what must be true"),
 ];
 

@@ -24,6 +24,7 @@ use crate::record::{Origin, RecordError, View, ViewError};
 use crate::units::{CaseNumber, InterfaceId, Name, SystemId, Tooth};
 pub use answering::{Answer, AnswerError, Answering, write_answer};
 pub use confirming::confirm;
+use form::restoration_sum;
 pub use form::{
     ANSWER, AnswerFile, FORM, FileError, MOST_BYTES, Measure, Opened, SHARE, ShareFile, SharedSite, Standing,
     seal,
@@ -105,11 +106,11 @@ pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, Sh
         return Err(ShareError::NoSites(number.clone()));
     }
     let sites: Vec<SharedSite> =
-        head.sites.iter().map(|t| standing(view, number, *t)).collect::<Result<_, _>>()?;
+        head.sites.iter().map(|t| standing(view, &head, *t)).collect::<Result<_, _>>()?;
     let (systems, interfaces) = in_use(&sites);
     let own = view.head();
     let origin = own_origin(view, number)?;
-    let CaseHead { made_up, load, measured, .. } = head;
+    let CaseHead { made_up, load, .. } = head;
     let file = ShareFile {
         file: Name::new(SHARE).expect("a short name"),
         form: FORM,
@@ -124,7 +125,6 @@ pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, Sh
         splint: load.splint,
         restorations: view.restorations(number)?,
         sites,
-        measured,
         systems: systems.iter().filter_map(|id| view.system(id).transpose()).collect::<Result<_, _>>()?,
         interfaces: interfaces
             .iter()
@@ -164,8 +164,10 @@ fn own_origin(view: &View, number: &CaseNumber) -> Result<Origin, ViewError> {
     Ok(Origin { practice, logbook: head.head.id, case: number.clone() })
 }
 
-/// What stands at a site, with its sum.
-fn standing(view: &View, number: &CaseNumber, tooth: Tooth) -> Result<SharedSite, ViewError> {
+/// A site as an answer depends on it, with its sum.
+fn standing(view: &View, case: &CaseHead, tooth: Tooth) -> Result<SharedSite, ViewError> {
+    let number = &case.number;
+    let restorations = view.restorations(number)?;
     let mut assembly = view.assembly(number, tooth)?;
     assembly.sort_by_key(|f| f.position);
     assembly.iter_mut().for_each(|f| f.label = None);
@@ -175,7 +177,13 @@ fn standing(view: &View, number: &CaseNumber, tooth: Tooth) -> Result<SharedSite
         .map(|b| Measure { position: b.position, part: b.part })
         .collect();
     built_on.sort_by_key(|b| b.position);
-    let standing = Standing { site: tooth, assembly, built_on };
+    let standing = Standing {
+        site: tooth,
+        measured: case.measured.iter().find(|m| m.site == tooth).cloned(),
+        restoration: lookup::restoration_at(&restorations, tooth).map(restoration_sum),
+        assembly,
+        built_on,
+    };
     let sum = standing.sum();
     Ok(SharedSite { standing, sum })
 }

@@ -264,14 +264,13 @@ mod tests {
         assert!(next_line(&head, line).is_err(), "the same line does not follow itself");
     }
 
-    /// SHA-256 of the empty-prefix rule, by hand: an independent route through the `sha2` digest of the whole text.
+    /// SHA-256 of the empty-prefix rule, by another route: one digest over the whole text.
     #[test]
     fn the_sum_is_sha_256_of_the_sum_before_and_the_body() {
         let (bytes, head) = draft_line(&Head::start(Act::from_bits(1)), &draft());
         let text = String::from_utf8(bytes).unwrap();
         let body = text.split(",\"sum\"").next().unwrap();
-        let by_hand = Sha256::digest(format!("{}{body}", "0".repeat(64)));
-        assert_eq!(head.sum.0, <[u8; 32]>::from(by_hand));
+        assert_eq!(head.sum, Sum::of(format!("{}{body}", "0".repeat(64)).as_bytes()));
     }
 
     #[test]

@@ -153,7 +153,7 @@ fn an_answer_about_another_assembly_is_refused_and_says_what_changed() {
     put(&practice, "b.json", &answer(&lab, "1047", answering(vec![swap("25", "plover-mua-4.1-c3.0")])));
     let says = |what: &str| {
         format!(
-            "spareseat: the answer was computed on another assembly than the one on record in case 1047: {what}. Share the case again and have it computed anew; nothing was booked"
+            "spareseat: the answer was computed on other facts than those on record in case 1047: {what}. Share the case again and have it computed anew; nothing was booked"
         )
     };
     // At another site of the same bridge, and in a screw only.
@@ -184,6 +184,33 @@ fn an_answer_about_another_assembly_is_refused_and_says_what_changed() {
         text(&again.stdout)
             .starts_with("entry 3: case 1047 is on record, in place of what was taken of it before: ")
     );
+    put(&practice, "b.json", &answer(&lab, "1047", answering(vec![swap("25", "plover-mua-4.1-c3.0")])));
+    assert_eq!(booked(&practice, "case take b.json")["took"], "answer");
+}
+
+#[test]
+fn sites_that_were_measured_anew_are_another_question() {
+    let (practice, lab) = (Place::demo(), laboratory());
+    put(&lab, "a.json", &shared(&practice, "1047"));
+    typed(&lab, "case take a.json");
+    put(&practice, "b.json", &answer(&lab, "1047", answering(vec![swap("25", "plover-mua-4.1-c3.0")])));
+    booked(&practice, "case measured 1047 --at 24=22.1,10.6,0 --at 25=24.6,17.3,0 --at 27=28.5,34.9,0");
+    let anew = |tooth: u8| format!("tooth {tooth}: where it lies was measured anew");
+    refused(
+        &practice,
+        "case take b.json",
+        1,
+        &format!(
+            "spareseat: the answer was computed on other facts than those on record in case 1047: {}; {}; {}. Share the case again and have it computed anew; nothing was booked",
+            anew(24),
+            anew(25),
+            anew(27)
+        ),
+    );
+    // What was measured goes along, and is what the next answer is computed on.
+    put(&lab, "a.json", &shared(&practice, "1047"));
+    typed(&lab, "case take a.json");
+    assert!(text(&typed(&lab, "case show 1047").stdout).contains("where its sites are: measured"));
     put(&practice, "b.json", &answer(&lab, "1047", answering(vec![swap("25", "plover-mua-4.1-c3.0")])));
     assert_eq!(booked(&practice, "case take b.json")["took"], "answer");
 }

@@ -48,7 +48,7 @@ fn answers_that_the_practice_does_not_take() {
     }
     let assembly = |what: &str| {
         format!(
-            "spareseat: the answer was computed on another assembly than the one on record in case 1047: {what}. Share the case again and have it computed anew; nothing was booked"
+            "spareseat: the answer was computed on other facts than those on record in case 1047: {what}. Share the case again and have it computed anew; nothing was booked"
         )
     };
     let site_left_out: Change = |j| {

@@ -238,7 +238,7 @@ fn facts_that_contradict_each_other_are_refused_though_every_sum_is_right() {
     let file = shared(&practice, "1047");
     sealed_unchanged(&file);
     type Change = fn(&mut Json);
-    let rows: [(Change, &str); 17] = [
+    let rows: [(Change, &str); 20] = [
         (
             |j| j["sites"][1]["standing"]["assembly"][1]["part"]["seat_height"] = 2_147_483_647.into(),
             "tooth 25: abutment: part plover-mua-4.1-c3.0: '2147483.647 mm' is not a seat height: expected 0 to 20 mm",
@@ -293,16 +293,40 @@ fn facts_that_contradict_each_other_are_refused_though_every_sum_is_right() {
             "restoration 24-25-(26)-27: '-0.005 mm' is not a crown height: expected 1 to 40 mm",
         ),
         (
-            |j| j["measured"] = json!([{ "site": 25, "position": [0, 0, 200_000], "axis": null }]),
+            |j| {
+                j["sites"][1]["standing"]["measured"] =
+                    json!({ "site": 25, "position": [0, 0, 200_000], "axis": null })
+            },
             "tooth 25: '200.0 mm' is not a coordinate: expected -100 to 100 mm",
         ),
         (
-            |j| j["measured"] = json!([{ "site": 25, "position": [0, 0, 0], "axis": [0, 0, 0] }]),
+            |j| {
+                j["sites"][1]["standing"]["measured"] =
+                    json!({ "site": 25, "position": [0, 0, 0], "axis": [0, 0, 0] })
+            },
             "tooth 25: its axis is no direction",
         ),
         (
-            |j| j["measured"] = json!([{ "site": 26, "position": [0, 0, 0], "axis": null }]),
-            "tooth 26: measured twice, or no site of the case",
+            |j| {
+                j["sites"][1]["standing"]["measured"] =
+                    json!({ "site": 25, "position": [0, 0, 0], "axis": [0, 0, 1_000_001] })
+            },
+            "tooth 25: its axis is no direction",
+        ),
+        (
+            |j| {
+                j["sites"][1]["standing"]["measured"] =
+                    json!({ "site": 26, "position": [0, 0, 0], "axis": null })
+            },
+            "tooth 25: it is measured as tooth 26",
+        ),
+        (
+            |j| j["sites"][1]["standing"]["restoration"] = Json::Null,
+            "tooth 25: it does not carry the restoration it says",
+        ),
+        (
+            |j| j["restorations"][0]["job"] = json!({ "known": "J-9" }),
+            "tooth 24: it does not carry the restoration it says",
         ),
     ];
     for (change, why) in rows {

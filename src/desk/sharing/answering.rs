@@ -126,7 +126,7 @@ pub fn write_answer(view: &View, number: &CaseNumber, ask: Answering) -> Result<
         .sites
         .iter()
         .filter(|t| on.contains(t))
-        .map(|t| standing(view, number, *t))
+        .map(|t| standing(view, &case, *t))
         .collect::<Result<_, _>>()?;
     let own = own_origin(view, number)?;
     let laboratory = ask.laboratory.unwrap_or_else(|| own.practice.clone());

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 
-use super::form::{AnswerFile, FileError, ShareFile, SharedSite};
+use super::form::{AnswerFile, FileError, ShareFile, SharedSite, restoration_sum};
 use crate::case::{Measured, Restoration, TorqueRecord};
 use crate::catalog::{Lean, Part, Position, Value, in_range, torque_in_range};
 use crate::record::{AnswerSwap, FitBands, FitWord, fits_a_row};
@@ -38,7 +38,12 @@ fn share_facts(file: &ShareFile) -> Result<(), String> {
     sites(&file.sites, file.on)?;
     let known: BTreeSet<Tooth> = file.sites.iter().map(|s| s.standing.site).collect();
     file.restorations.iter().try_for_each(|r| restoration(r, &known))?;
-    measured(&file.measured, &known)?;
+    for site in &file.sites {
+        let carried = file.restorations.iter().find(|r| r.sites.contains(&site.standing.site));
+        if site.standing.restoration != carried.map(restoration_sum) {
+            return refuse(format!("{}: it does not carry the restoration it says", site.standing.site));
+        }
+    }
     let in_use = [file.systems.len(), file.interfaces.len()];
     if in_use.iter().any(|n| *n > MOST_IN_USE) || file.restorations.len() > MOST_SITES {
         return refuse(format!(
@@ -119,6 +124,9 @@ fn site(shared: &SharedSite, until: Date) -> Result<(), String> {
     {
         return refuse("its positions must stand once each, from the implant up");
     }
+    if let Some(m) = &standing.measured {
+        measured(m, standing.site)?;
+    }
     for f in &standing.assembly {
         let at = f.position.words();
         let wrong = |why: String| format!("{at}: {why}");
@@ -190,20 +198,16 @@ fn restoration(r: &Restoration, known: &BTreeSet<Tooth>) -> Result<(), String> {
     Ok(())
 }
 
-fn measured(all: &[Measured], known: &BTreeSet<Tooth>) -> Result<(), String> {
-    let mut seen = BTreeSet::new();
-    for m in all {
-        if !known.contains(&m.site) || !seen.insert(m.site) {
-            return refuse(format!("{}: measured twice, or no site of the case", m.site));
-        }
-        for c in m.position {
-            let checked = LIMITS.coordinate.check(i64::from(c.base()), &c.to_string());
-            checked.map_err(|e| format!("{}: {e}", m.site))?;
-        }
-        // Millionths of its length, as a form reads them.
-        if m.axis.is_some_and(|a| a == [0; 3] || a.iter().any(|n| !(-1_000_000..=1_000_000).contains(n))) {
-            return refuse(format!("{}: its axis is no direction", m.site));
-        }
+fn measured(m: &Measured, site: Tooth) -> Result<(), String> {
+    if m.site != site {
+        return refuse(format!("it is measured as {}", m.site));
+    }
+    for c in m.position {
+        LIMITS.coordinate.check(i64::from(c.base()), &c.to_string()).map_err(|e| e.to_string())?;
+    }
+    // Millionths of its length, as a form reads them.
+    if m.axis.is_some_and(|a| a == [0; 3] || a.iter().any(|n| !(-1_000_000..=1_000_000).contains(n))) {
+        return refuse("its axis is no direction");
     }
     Ok(())
 }

@@ -59,18 +59,17 @@ fn changed(view: &View, case: &CaseNumber, file: &AnswerFile) -> Result<Vec<Stri
             }
         }
     }
-    let head = view.case(case)?;
-    let on_record: Vec<Tooth> = head.map_or(Vec::new(), |c| c.sites);
+    let Some(head) = view.case(case)? else { return Ok(Vec::new()) };
     needed.extend(file.sites.iter().map(|s| s.standing.site));
     for tooth in needed {
         let there = file.sites.iter().find(|s| s.standing.site == tooth);
-        match (there, on_record.contains(&tooth)) {
+        match (there, head.sites.contains(&tooth)) {
             (None, _) => {
                 out.push(format!("{tooth}: carries the restoration now, and the answer does not know it"))
             }
             (Some(_), false) => out.push(format!("{tooth}: is no site of the case any more")),
             (Some(then), true) => {
-                let now = standing(view, case, tooth)?;
+                let now = standing(view, &head, tooth)?;
                 if now.sum != then.sum {
                     out.push(format!("{tooth}: {}", differences(&then.standing, &now.standing).join(", ")));
                 }
@@ -110,6 +109,12 @@ fn differences(then: &Standing, now: &Standing) -> Vec<String> {
             (None, Some(b)) => out.push(format!("{words} was none, on record is {}", b.part.code)),
             (None, None) => {}
         }
+    }
+    if then.measured != now.measured {
+        out.push("where it lies was measured anew".to_owned());
+    }
+    if then.restoration != now.restoration {
+        out.push("the restoration it carries is not the same".to_owned());
     }
     if then.built_on != now.built_on {
         out.push("what the restoration was built on is not the same".to_owned());

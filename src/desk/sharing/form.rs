@@ -62,10 +62,19 @@ pub enum FileError {
 #[allow(missing_docs)]
 pub struct Standing {
     pub site: Tooth,
+    /// Where it lies, as far as somebody measured it.
+    pub measured: Option<Measured>,
+    /// The sum of the restoration it carries: another one over the same parts is another question.
+    pub restoration: Option<Sum>,
     /// From the implant up.
     pub assembly: Vec<Fitted>,
     /// The measure of every candidate, where something else stands now.
     pub built_on: Vec<Measure>,
+}
+
+/// SHA-256 of the compact JSON of a restoration.
+pub(super) fn restoration_sum(restoration: &Restoration) -> Sum {
+    Sum::of(&serde_json::to_vec(restoration).expect("a restoration is plain data with text keys"))
 }
 
 /// A part that the restoration was built on.
@@ -122,7 +131,6 @@ pub struct ShareFile {
     pub splint: Splint,
     pub restorations: Vec<Restoration>,
     pub sites: Vec<SharedSite>,
-    pub measured: Vec<Measured>,
     pub systems: Vec<System>,
     pub interfaces: Vec<Interface>,
 }

@@ -74,7 +74,7 @@ pub enum TakeError {
         on: Date,
     },
     /// It says something about another assembly.
-    #[error("the answer was computed on another assembly than the one on record in case {case}: {}. Share the case again and have it computed anew; nothing was booked", .changed.join("; "))]
+    #[error("the answer was computed on other facts than those on record in case {case}: {}. Share the case again and have it computed anew; nothing was booked", .changed.join("; "))]
     Assembly {
         /// Which case.
         case: CaseNumber,
@@ -148,7 +148,7 @@ pub fn take(
         made_up: file.made_up,
         load,
         sites: file.sites.iter().map(|s| s.standing.site).collect(),
-        measured: file.measured.clone(),
+        measured: file.sites.iter().filter_map(|s| s.standing.measured.clone()).collect(),
     };
     if !fits_a_row(&case) {
         return Err(TakeError::TooLong(case.number));

@@ -59,7 +59,7 @@ pub fn shared(s: &Shared, file: &str) -> String {
         counted(f.restorations.len(), "restoration", "restorations"),
         f.as_of
     );
-    if f.measured.is_empty() {
+    if f.sites.iter().all(|s| s.standing.measured.is_none()) {
         out.push_str("No site is measured: the laboratory will have to assume an arch.\n");
     }
     let _ = writeln!(
