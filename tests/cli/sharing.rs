@@ -194,7 +194,9 @@ fn sites_that_were_measured_anew_are_another_question() {
     put(&lab, "a.json", &shared(&practice, "1047"));
     typed(&lab, "case take a.json");
     put(&practice, "b.json", &answer(&lab, "1047", answering(vec![swap("25", "plover-mua-4.1-c3.0")])));
-    booked(&practice, "case measured 1047 --at 24=22.1,10.6,0 --at 25=24.6,17.3,0 --at 27=28.5,34.9,0");
+    let out =
+        typed(&practice, "case measured 1047 --at 24=22.1,10.6,0 --at 25=24.6,17.3,0 --at 27=28.5,34.9,0");
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
     let anew = |tooth: u8| format!("tooth {tooth}: where it lies was measured anew");
     refused(
         &practice,
