@@ -26,7 +26,7 @@ pub use bridge::{Bridge, Carrier, FRICTION};
 pub use change::{Change, Turned};
 pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
 pub use verdict::{ANSWERED, Judged};
-pub use words::{NO_PERMISSION, NOTHING, add_gaps, apart, percent};
+pub use words::{NO_PERMISSION, NOTHING, add_gaps, apart, effort, percent, raised, shutting_words};
 
 /// One part that is to come in.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use super::super::capital;
 use super::numbers::{draws, gaps, strains};
 use super::shape::Shape;
 use super::{along, arch, assemblies};
@@ -77,11 +78,6 @@ pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
         }
     };
     page.into_string()
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
 }
 
 fn exchange(f: &Fit, e: &Exchange) -> Markup {
