@@ -9,6 +9,7 @@ mod counter;
 mod demo;
 mod failure;
 mod fit;
+mod hold;
 mod interface;
 mod laying;
 mod logbook;
@@ -86,6 +87,8 @@ enum Command {
     Use(Box<using::Args>),
     Receive(receive::Args),
     Move(moving::Args),
+    Hold(hold::Args),
+    Release(hold::Release),
     Counter(counter::Args),
     Stock(stock::Args),
     Swap(swap::Args),
@@ -286,6 +289,8 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Use(args) => using::run(args, context),
         Command::Receive(args) => receive::run(args, context),
         Command::Move(args) => moving::run(args, context),
+        Command::Hold(args) => hold::run(args, context),
+        Command::Release(args) => hold::let_go(args, context),
         Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
         Command::Fit(args) => fit::run(args, context),
@@ -324,6 +329,12 @@ fn one_of_words<T: Copy>(word: &str, all: &[(T, &'static str)]) -> Result<T, Str
 /// A number of pieces.
 fn quantity(text: &str) -> Result<u32, String> {
     let n = crate::units::LIMITS.quantity.whole(text).map_err(|e| e.to_string())?;
+    u32::try_from(n).map_err(|e| e.to_string())
+}
+
+/// A number of pieces to set aside.
+fn held_quantity(text: &str) -> Result<u32, String> {
+    let n = crate::units::LIMITS.held.whole(text).map_err(|e| e.to_string())?;
     u32::try_from(n).map_err(|e| e.to_string())
 }
 

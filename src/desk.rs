@@ -7,6 +7,7 @@ pub mod cases;
 pub mod countering;
 pub mod demo;
 pub mod fit;
+pub mod holding;
 mod home;
 mod laboratory;
 pub mod laying;

@@ -17,6 +17,7 @@ mod fit_sheet;
 mod fitting;
 mod formulas;
 mod help;
+mod holding;
 mod homes;
 mod hostile;
 mod keeps_fit;

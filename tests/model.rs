@@ -6,6 +6,7 @@
 mod acts;
 mod bench;
 mod check;
+mod holding;
 mod plain;
 mod visits;
 
@@ -48,7 +49,7 @@ impl Tally {
 
     /// Every kind was booked and refused at least `least` times.
     fn has_seen_all(&self, least: u32) {
-        assert_eq!(self.0.len(), 13, "{:?}", self.0);
+        assert_eq!(self.0.len(), 15, "{:?}", self.0);
         for (kind, [refused, booked]) in &self.0 {
             assert!(*refused >= least && *booked >= least, "{kind}: {booked} booked, {refused} refused");
         }

@@ -2,6 +2,7 @@
 //!
 //! tests/museum/README.md says how a logbook comes into the museum.
 
+mod fifth;
 mod fourth;
 mod make;
 mod second;
@@ -82,11 +83,12 @@ type Makes = (&'static str, fn(&Path));
 
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [Makes; 4] = [
+    let makers: [Makes; 5] = [
         ("logbook-1", make::first_logbook),
         ("logbook-2", second::second_logbook),
         ("logbook-3", third::third_logbook),
         ("logbook-4", fourth::fourth_logbook),
+        ("logbook-5", fifth::fifth_logbook),
     ];
     for (name, make) in makers {
         let folder = museum().join(name);
@@ -150,13 +152,16 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "counter.1",
         "event.1",
         "fit.1",
+        "hold.1",
         "measured.1",
         "move.1",
         "new.1",
         "receive.1",
+        "release.1",
         "taken.1",
         "tray.1",
         "use.1",
+        "use.2",
         "verification.1",
         "visit.1",
     ];

@@ -8,6 +8,7 @@ use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
 use crate::desk::demo::DemoError;
 use crate::desk::fit::FitError;
+use crate::desk::holding::HoldError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
 use crate::desk::measuring::MeasuringError;
@@ -249,7 +250,8 @@ macro_rules! act_errors {
 act_errors! {
     ReceiveError { OtherExpiry { .. } => NO, }
     MoveError { Take(_) => NO, SamePlace { .. } => NO, }
-    UseError { Take(_) => NO, Expired { .. } => NO, }
+    UseError { Take(_) => NO, Expired { .. } => NO, Held { .. } => NO, }
+    HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
     SwapError {}
     FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }

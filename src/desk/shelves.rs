@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use crate::record::{RecordError, View, ViewError};
 use crate::units::{Expiry, Lot, PartCode, PlaceId};
@@ -92,4 +93,15 @@ pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockEr
         key(a).cmp(&key(b))
     });
     Ok(rows)
+}
+
+/// What is set aside of it: nothing where only a drawer or what expires is asked about.
+pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, StockError> {
+    Ok(match which {
+        Which { place: None, expires_within: None, part: None } => holding::standing(view, today)?,
+        Which { place: None, expires_within: None, part: Some(part) } => {
+            holding::standing_on(view, part, today)?
+        }
+        _ => Vec::new(),
+    })
 }

@@ -166,7 +166,7 @@ pub fn list(
     let mut out = Vec::new();
     let read = logbook.read(&Head::start(head.id), &mut |line, _| {
         let entry = Entry::parse(line.entry);
-        let concerns = case.is_none_or(|c| entry.as_ref().is_ok_and(|e| e.case() == Some(c)));
+        let concerns = case.is_none_or(|c| entry.as_ref().is_ok_and(|e| e.concerns(c)));
         if concerns && since.is_none_or(|d| line.on >= d) {
             let by = crate::units::printable(&line.by);
             out.push(Listed { seq: line.seq, at: crate::units::printable(&line.at), on: line.on, by, entry });

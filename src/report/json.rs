@@ -2,6 +2,7 @@
 
 mod acts;
 mod fit;
+mod held;
 mod loads;
 mod measured;
 mod mechanics;
@@ -10,14 +11,12 @@ mod sharing;
 mod sheets;
 mod standing;
 
-use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, TorqueRecord};
 use crate::catalog::{HeadForm, Interface, Part, Port, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
-use crate::desk::shelves::Row;
 use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::matching::Finding;
@@ -25,6 +24,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
+pub use held::{holds, released, set_aside, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
@@ -146,6 +146,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
         json!({
             "sites": teeth(&m.sites), "served": teeth(&m.served), "position": m.position.slug(),
             "fitted": m.fitted.code.as_str(), "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
+            "held_for_others": m.held.iter().map(held::standing).collect::<Json>(),
         })
     };
     let tools = |rows: &[ToolRow]| rows.iter().map(tool_row).collect::<Vec<Json>>();
@@ -218,17 +219,6 @@ pub fn swap_set(s: &SwapSet, as_of: u64) -> Json {
         })).collect::<Json>(),
         "cautions": [CAUTION],
     })
-}
-
-/// What lies where.
-pub fn stock(rows: &[Row], today: Date, as_of: u64) -> Json {
-    let row = |r: &Row| {
-        json!({
-            "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
-            "expiry": r.expiry.code(), "days_left": r.expiry.days_left(today),
-        })
-    };
-    json!({ "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>() })
 }
 
 fn load_signs(load: &LoadSigns) -> Json {

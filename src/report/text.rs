@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod fit;
+mod held;
 mod loads;
 mod measured;
 mod mechanics;
@@ -28,6 +29,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use fit::fit;
+pub use held::held;
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};

@@ -130,7 +130,7 @@ pub struct Movement<'e> {
 }
 
 /// How many units of a lot are in a place.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StockLine {
     /// Which lot.
     pub lot: Lot,
@@ -140,4 +140,6 @@ pub struct StockLine {
     pub place: Where,
     /// How many; below zero only outside the house.
     pub quantity: i64,
+    /// How many of them are set aside for the case that is asked about; 0 where none is.
+    pub own: i64,
 }

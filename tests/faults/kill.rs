@@ -9,6 +9,7 @@ use std::os::unix::process::ExitStatusExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use super::stocking::Stocking;
 use super::visits::Visiting;
 use super::world::{self, Ledger, READY, Step, act};
 use crate::support::{DAY, code, program, text};
@@ -215,6 +216,11 @@ fn killed_at_every_call_of_case_take() {
 #[test]
 fn killed_at_every_call_of_case_measured() {
     kill_at_every_call(Victim::Booking(Step::Measure), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_hold() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Hold)), &READY);
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! Random acts: most of them sensible, some of them not.
 
 use super::Dice;
+use super::holding::HoldAct;
 use super::plain::{Place, Plain};
 use super::visits::VisitAct;
 
@@ -76,6 +77,8 @@ pub struct UseAct {
     pub lean: bool,
     pub found: bool,
     pub expired: bool,
+    /// Another case's hold is overridden.
+    pub held: bool,
     pub kept: bool,
 }
 
@@ -103,6 +106,7 @@ pub enum Act {
     Catalogue { torque: u32, wrong: bool },
     Counter { entry: u64, mouth: bool },
     Visit(VisitAct),
+    Hold(HoldAct),
 }
 
 impl Act {
@@ -118,12 +122,14 @@ impl Act {
             Self::Catalogue { .. } => "part import",
             Self::Counter { .. } => "counter",
             Self::Visit(a) => a.kind(),
+            Self::Hold(a) => a.kind(),
         }
     }
 
     /// The next act; what lies where is looked up so that enough of them can be done.
     pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
-        match dice.below(135) {
+        match dice.below(155) {
+            135.. => Self::Hold(HoldAct::random(dice, plain)),
             100.. => Self::Visit(VisitAct::random(dice, plain)),
             0..=24 => Self::Receive(receive(dice)),
             25..=44 => Self::Move(shift(dice, plain)),
@@ -166,7 +172,7 @@ fn place_for(dice: &mut Dice, part: &str) -> &'static str {
 }
 
 /// A lot that lies in a drawer, with the drawer; now and then any lot and any drawer.
-fn something_in_the_house(dice: &mut Dice, plain: &Plain) -> (&'static str, &'static str, Place) {
+pub fn something_in_the_house(dice: &mut Dice, plain: &Plain) -> (&'static str, &'static str, Place) {
     let there: Vec<_> =
         plain.balance.iter().filter(|((_, p), n)| plain.drawers.contains(p) && **n > 0).collect();
     if there.is_empty() || dice.chance(15) {
@@ -211,6 +217,7 @@ fn put_in(dice: &mut Dice, plain: &Plain) -> UseAct {
         lean: part_of(part) == Some(true) && dice.chance(70) || dice.chance(2),
         found: dice.chance(12),
         expired: dice.chance(50),
+        held: dice.chance(50),
         kept: dice.chance(30),
     }
 }

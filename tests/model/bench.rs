@@ -199,6 +199,7 @@ impl Bench {
                     label: None,
                     found: a.found,
                     expired_because: a.expired.then(|| Note::new("nothing else in the house").unwrap()),
+                    held_because: a.held.then(|| Note::new("he is in the chair").unwrap()),
                     became: if a.kept { Became::Kept } else { Became::Discarded },
                 };
                 self.book(id, |view| using::decide(view, &ask, today))
@@ -224,6 +225,7 @@ impl Bench {
             }
             Act::Counter { entry, mouth } => self.counter(id, *entry, *mouth, plain),
             Act::Visit(a) => self.visit(id, a, plain),
+            Act::Hold(a) => self.hold(id, a, plain),
             Act::Note { case, site, ahead } => self.note(id, case, *site, *ahead, plain),
             Act::Verify { fitted, candidate } => {
                 let (fitted, candidate) = (PartCode::new(fitted).unwrap(), PartCode::new(candidate).unwrap());

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::acts::{Act, ImportAct, MoveAct, ReceiveAct, UseAct};
+use super::holding::Hold;
 use super::visits::{Open, VisitAct};
 use crate::model::acts::{PARTS, part_of};
 
@@ -62,6 +63,7 @@ pub struct Plain {
     pub expiry: BTreeMap<PartLot, String>,
     pub cases: BTreeMap<&'static str, Case>,
     pub verified: usize,
+    pub holds: Vec<Hold>,
     /// What the catalogue in force states for the abutment, in Ncm; imports change it.
     pub stated: u32,
     /// Deliveries, moves and uses by their entry.
@@ -84,6 +86,7 @@ impl Default for Plain {
             expiry: BTreeMap::new(),
             cases: BTreeMap::new(),
             verified: 0,
+            holds: Vec::new(),
             stated: 30,
             undo: BTreeMap::new(),
             changed: Vec::new(),
@@ -125,10 +128,15 @@ impl Plain {
 
     /// Whether the lot's last usable day is over; a month is usable to its last day.
     pub fn is_over(&self, lot: PartLot) -> bool {
-        match self.expiry.get(&lot).map(String::as_str) {
+        self.is_over_on(lot, self.today)
+    }
+
+    pub fn is_over_on(&self, lot: (&str, &str), on: Date) -> bool {
+        let known = self.expiry.iter().find(|((part, name), _)| (*part, *name) == lot);
+        match known.map(|(_, expiry)| expiry.as_str()) {
             None | Some("none") => false,
-            Some(month) if month.len() == 7 => self.today.strftime("%Y-%m").to_string().as_str() > month,
-            Some(day) => self.today.to_string().as_str() > day,
+            Some(month) if month.len() == 7 => on.strftime("%Y-%m").to_string().as_str() > month,
+            Some(day) => on.to_string().as_str() > day,
         }
     }
 
@@ -192,6 +200,7 @@ impl Plain {
             }
             Act::Counter { entry, mouth } => self.take_back(*entry, *mouth),
             Act::Visit(a) => self.visit(a),
+            Act::Hold(a) => self.hold(a),
         };
         self.entries += u64::from(done);
         if done {
@@ -257,6 +266,7 @@ impl Plain {
             standing.remove(position);
             standing.extend(stood.map(|s| (position, s)));
         }
+        self.give_back(entry);
         for case in self.cases.values_mut() {
             case.pieces.retain(|by| *by != entry);
             case.visit.iter_mut().filter(|v| v.booked == Some(entry)).for_each(|v| v.booked = None);
@@ -313,10 +323,15 @@ impl Plain {
         if self.is_over(lot) && !a.expired {
             return false;
         }
+        let held = self.in_drawers(lot) - self.for_others(lot, a.case) < 1;
+        if held && !a.found && !a.held {
+            return false;
+        }
         if a.found {
             self.go(lot, CORRECTION, place, 1);
         }
         self.go(lot, place, CASES, 1);
+        self.use_up(a.case, lot);
         let old = self.cases[a.case].sites[&a.site].get(a.position).cloned();
         if let Some(Standing { part, lot: Some(lot), .. }) = old.clone() {
             self.go((part, lot), CASES, if a.kept { KEPT } else { WASTE }, 1);

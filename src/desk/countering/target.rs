@@ -74,7 +74,7 @@ impl Target {
             return;
         }
         let (changed, what_to_do) = match entry {
-            Entry::Used(_) | Entry::Tray(_) => (sites(entry), COUNTER_IT),
+            Entry::Used(_) | Entry::UsedHeld(_) | Entry::Tray(_) => (sites(entry), COUNTER_IT),
             Entry::Fitted(e) => (vec![e.site], ENTERED),
             Entry::Case(_) | Entry::Taken(_) => (sites(target), ENTERED),
             _ => return,
@@ -103,6 +103,7 @@ fn sites(entry: &Entry) -> Vec<Tooth> {
 pub fn fitted_at(entry: &Entry) -> Vec<(Tooth, Position)> {
     let lines = match entry {
         Entry::Used(e) => &e.lines,
+        Entry::UsedHeld(e) => &e.lines,
         Entry::Tray(e) => &e.lines,
         _ => return Vec::new(),
     };

@@ -107,11 +107,17 @@ fn lay_over(
     let leaves_something = calls.iter().any(|c| c.leaves_something());
     let new: Vec<_> = calls.iter().flat_map(|c| c.new.iter().copied()).collect();
     let wanted = scene.resolve(&new);
-    let (tray, missing) = lay_out(view, &wanted, today)?;
+    let (tray, missing) = lay_out(view, &scene.case.number, &wanted, today)?;
     let next = next_step(scene, &calls, asked, &wanted);
     let mut if_fragment_stays = Vec::new();
     for need in &next {
-        if_fragment_stays.extend(alternatives(view, need, scene.bridge().as_ref(), today)?);
+        if_fragment_stays.extend(alternatives(
+            view,
+            &scene.case.number,
+            need,
+            scene.bridge().as_ref(),
+            today,
+        )?);
     }
     // Nobody has looked: the way to look is the likeliest cause's; the tools are there for all.
     let (undo, _) = way::undo(scene, &calls[..calls.len().min(1)], asked)?;

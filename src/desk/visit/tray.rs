@@ -5,13 +5,14 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use super::super::fit::{Bridge, add_gaps};
+use super::super::holding::{self, Standing};
 use super::super::swap::{Candidate, judge_all};
 use crate::case::{Bands, Fitted};
 use crate::catalog::{Part, Position, TorqueSpec};
 use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
 use crate::record::{Shown, View, ViewError};
 use crate::stock::{Pick, pick};
-use crate::units::{PartCode, Tooth};
+use crate::units::{CaseNumber, PartCode, Tooth};
 
 /// A part that must be new.
 pub(super) struct Need<'a> {
@@ -90,6 +91,8 @@ pub struct Missing {
     pub served: Vec<Tooth>,
     /// What comes nearest, in the house first; nothing that does not fit.
     pub nearest: Vec<Candidate>,
+    /// What would do and lies in the house, set aside for other cases.
+    pub held: Vec<Standing>,
 }
 
 /// How many substitutes are worth reading with a patient in the chair.
@@ -98,6 +101,7 @@ const NEAREST: usize = 4;
 /// For every need the best part of which enough lies in the house; what is left over is missing.
 pub(super) fn lay_out(
     view: &View,
+    case: &CaseNumber,
     needs: &[Need<'_>],
     today: Date,
 ) -> Result<(Vec<TrayRow>, Vec<Missing>), ViewError> {
@@ -105,14 +109,17 @@ pub(super) fn lay_out(
     let mut groups: Vec<(Candidate, Position, Vec<Tooth>)> = Vec::new();
     let mut missing: Vec<Missing> = Vec::new();
     for need in needs {
-        let candidates = judge_all(view, need.measure, need.assembly, need.stands_on)?;
+        let candidates = free_candidates(view, case, need, today)?;
         let left = |c: &Candidate| c.usable(today) > taken.get(&c.part.code).copied().unwrap_or(0);
         let Some(best) = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)) else {
             let position = need.fitted.position;
             let same = |m: &&mut Missing| m.position == position && m.fitted == need.measure.part;
             match missing.iter_mut().find(same) {
                 Some(m) => m.sites.push(need.site),
-                None => missing.push(short_of(need, candidates, &groups)),
+                None => {
+                    let held = held_for_others(view, case, &candidates, today)?;
+                    missing.push(short_of(need, candidates, held, &groups));
+                }
             }
             continue;
         };
@@ -128,10 +135,40 @@ pub(super) fn lay_out(
     Ok((rows_of(groups, today), missing))
 }
 
+/// Every candidate for a need, with what may be taken of it for this case.
+fn free_candidates(
+    view: &View,
+    case: &CaseNumber,
+    need: &Need<'_>,
+    today: Date,
+) -> Result<Vec<Candidate>, ViewError> {
+    let mut all = judge_all(view, need.measure, need.assembly, need.stands_on)?;
+    for candidate in all.iter_mut().filter(|c| !c.in_house.is_empty()) {
+        candidate.in_house = holding::free(view, &candidate.part.code, Some(case), today)?;
+    }
+    Ok(all)
+}
+
+/// Of what would put the bridge back: what is set aside for other cases.
+fn held_for_others(
+    view: &View,
+    case: &CaseNumber,
+    candidates: &[Candidate],
+    today: Date,
+) -> Result<Vec<Standing>, ViewError> {
+    let mut held = Vec::new();
+    for candidate in candidates.iter().filter(|c| c.judgement.verdict.puts_it_back()) {
+        held.extend(holding::standing_on(view, &candidate.part.code, today)?);
+    }
+    held.retain(|s: &Standing| s.hold.case != *case && s.covered > 0);
+    Ok(held)
+}
+
 /// What is missing for a need, with the substitutes that are left for it.
 fn short_of(
     need: &Need<'_>,
     candidates: Vec<Candidate>,
+    held: Vec<Standing>,
     groups: &[(Candidate, Position, Vec<Tooth>)],
 ) -> Missing {
     let position = need.fitted.position;
@@ -144,7 +181,7 @@ fn short_of(
     nearest.retain(|c| c.judgement.verdict != Verdict::DoesNotFit);
     nearest.sort_by_key(|c| c.in_house.is_empty());
     nearest.truncate(NEAREST);
-    Missing { sites: vec![need.site], position, fitted: need.measure.part.clone(), served, nearest }
+    Missing { sites: vec![need.site], position, fitted: need.measure.part.clone(), served, nearest, held }
 }
 
 /// The groups as rows, a row a lot and drawer.
@@ -191,6 +228,7 @@ fn could_be_mistaken(c: &Candidate) -> bool {
 /// What would move a seat of the bridge says how far the bridge would gape.
 pub(super) fn alternatives(
     view: &View,
+    case: &CaseNumber,
     need: &Need<'_>,
     bridge: Option<&Bridge>,
     today: Date,
@@ -198,9 +236,7 @@ pub(super) fn alternatives(
     let bands = view.bands()?.unwrap_or_else(Bands::usual);
     let mut rows = Vec::new();
     let mut found = false;
-    for mut candidate in
-        judge_all(view, need.measure, need.assembly, need.stands_on)?.into_iter().filter(could_be_mistaken)
-    {
+    for mut candidate in free_candidates(view, case, need, today)?.into_iter().filter(could_be_mistaken) {
         let Some(pick) = pick(&candidate.in_house, 1, today).into_iter().next() else { continue };
         if let Some(bridge) = bridge {
             add_gaps(bridge, need.site, need.measure, &mut candidate, &bands);

@@ -1,6 +1,6 @@
 //! What visits, trays, counters and the state of a case do to the view.
 
-use super::{Meta, place, place_of_lot, push, used};
+use super::{Meta, claims, place, place_of_lot, push, used};
 use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Splint};
 use crate::record::entry::{Countered, Removed, Step, TrayBooked, UseLine, VisitStep};
 use crate::record::key;
@@ -56,11 +56,13 @@ pub(super) fn is_replaced(lines: &[UseLine], removed: &Removed) -> bool {
 pub(super) fn tray(view: &mut View, seq: u64, meta: &Meta, e: TrayBooked) -> Result<(), ViewError> {
     for spoiled in &e.spoiled {
         place(view, &spoiled.place)?;
+        // It was set aside for this patient as well, and is gone.
+        claims::taken(view, (seq, meta.on), &e.case, &spoiled.part, &spoiled.lot)?;
     }
     for gone in e.removed.iter().filter(|r| !is_replaced(&e.lines, r)) {
         view.open_list::<Fitted>(key::fitted(&e.case, gone.site))?.retain(|f| f.position != gone.position);
     }
-    used(view, meta, &e.case, e.lines)?;
+    used(view, seq, meta, &e.case, e.lines)?;
     for removed in e.removed {
         let piece = PieceRow { entry: seq, on: meta.on, removed, taken_back: false };
         push(view, PIECES_CHUNK, |n| key::pieces(&e.case, n), piece)?;
@@ -76,6 +78,7 @@ pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), V
             place(view, id)?;
         }
         forget_expiry(view, &back.part, &back.lot)?;
+        claims::given_back(view, e.entry, &back.part)?;
     }
     let Some(case) = &e.case else { return Ok(()) };
     for before in e.restored {

@@ -1,0 +1,89 @@
+//! `spareseat hold`, `spareseat release`
+
+use jiff::civil::Date;
+use serde_json::json;
+
+use super::failure::Failure;
+use super::{Context, entry_number, held_quantity};
+use crate::desk::holding::{HoldError, SetItAside, release, set_aside};
+use crate::record::Entry;
+use crate::report::{json, text};
+use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, parse_date};
+
+/// Set stock aside for a case until a day; no other case is given it meanwhile
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// For which case
+    case: CaseNumber,
+    /// Which part
+    #[arg(long)]
+    part: PartCode,
+    /// Of this lot; left out: of the lots that are used up first and last until then
+    #[arg(long)]
+    lot: Option<Lot>,
+    /// How many pieces
+    #[arg(long, value_parser = held_quantity, allow_hyphen_values = true)]
+    quantity: u32,
+    /// The last day it counts, YYYY-MM-DD
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    until: Date,
+    /// Of what lies in this drawer; the hold is on the lot and follows it wherever it is moved
+    #[arg(long)]
+    place: Option<PlaceId>,
+    /// What for
+    #[arg(long, value_name = "REASON")]
+    because: Option<Note>,
+}
+
+/// Let go of what is set aside
+#[derive(Debug, clap::Args)]
+pub struct Release {
+    /// Which holds, by the entries that made them
+    #[arg(required = true, value_parser = entry_number, allow_hyphen_values = true)]
+    hold: Vec<u64>,
+    /// Why
+    #[arg(long, value_name = "REASON")]
+    because: Option<Note>,
+}
+
+pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
+    let mut desk = context.open()?;
+    let today = desk.today();
+    let ask = SetItAside {
+        case: args.case.clone(),
+        part: args.part.clone(),
+        lot: args.lot.clone(),
+        quantity: args.quantity,
+        until: args.until,
+        place: args.place.clone(),
+        because: args.because.clone(),
+    };
+    let mut decided = None;
+    let booked = desk.book::<HoldError>(context.by(), context.act()?, |view| {
+        let entry = set_aside(view, &ask, today)?;
+        decided = Some(entry.clone());
+        Ok(entry)
+    })?;
+    let json = match &decided {
+        Some(Entry::SetAside(e)) => json::set_aside(e),
+        _ => json!({}),
+    };
+    let said = decided.as_ref().map_or(String::new(), text::told);
+    context.booked(&mut desk, &booked, said + ".", json)
+}
+
+pub fn let_go(args: &Release, context: &mut Context<'_>) -> Result<u8, Failure> {
+    let mut desk = context.open()?;
+    let mut decided = None;
+    let booked = desk.book::<HoldError>(context.by(), context.act()?, |view| {
+        let entry = release(view, &args.hold, args.because.as_ref())?;
+        decided = Some(entry.clone());
+        Ok(entry)
+    })?;
+    let json = match &decided {
+        Some(Entry::Released(e)) => json::released(e),
+        _ => json!({}),
+    };
+    let said = decided.as_ref().map_or(String::new(), text::told);
+    context.booked(&mut desk, &booked, said + ".", json)
+}

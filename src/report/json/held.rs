@@ -1,0 +1,54 @@
+//! What lies where, and what of it is set aside.
+
+use jiff::civil::Date;
+use serde_json::{Value as Json, json};
+
+use super::VERSION;
+use crate::desk::holding::Standing;
+use crate::desk::shelves::Row;
+use crate::record::{HeldLot, Released, ReleasedHold, SetAside};
+
+/// A hold that stands.
+pub(super) fn standing(s: &Standing) -> Json {
+    json!({
+        "hold": s.hold.entry, "case": s.hold.case.as_str(), "part": s.part.as_str(), "lot": s.hold.lot.as_str(),
+        "quantity": s.hold.left(), "covered": s.covered, "short": s.is_short(),
+        "on": s.hold.on.to_string(), "until": s.hold.until.to_string(),
+    })
+}
+
+/// Holds that stand.
+pub fn holds(all: &[Standing]) -> Json {
+    all.iter().map(standing).collect()
+}
+
+/// What lies where.
+pub fn stock(rows: &[Row], held: &[Standing], today: Date, as_of: u64) -> Json {
+    let row = |r: &Row| {
+        json!({
+            "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
+            "expiry": r.expiry.code(), "days_left": r.expiry.days_left(today),
+        })
+    };
+    json!({
+        "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>(), "holds": holds(held),
+    })
+}
+
+/// What was set aside.
+pub fn set_aside(e: &SetAside) -> Json {
+    let lot = |l: &HeldLot| json!({ "lot": l.lot.as_str(), "quantity": l.quantity });
+    json!({
+        "case": e.case.as_str(), "part": e.part.as_str(), "lots": e.lots.iter().map(lot).collect::<Json>(),
+        "quantity": e.lots.iter().map(|l| l.quantity).sum::<u32>(), "until": e.until.to_string(),
+        "because": e.because.as_ref().map(|n| n.as_str()),
+    })
+}
+
+/// What became free again.
+pub fn released(e: &Released) -> Json {
+    let hold = |h: &ReleasedHold| json!({ "hold": h.hold, "case": h.case.as_str(), "part": h.part.as_str() });
+    json!({
+        "released": e.holds.iter().map(hold).collect::<Json>(), "because": e.because.as_ref().map(|n| n.as_str()),
+    })
+}
