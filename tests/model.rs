@@ -106,13 +106,13 @@ fn play(backend: Backend, seed: u64, acts: usize, look: usize) -> Tally {
 #[test]
 fn random_acts_over_a_logbook_in_memory() {
     for seed in [1, 2, 3] {
-        play(Backend::Memory, seed, 1200, 40).has_seen_all(5);
+        play(Backend::Memory, seed, 1600, 40).has_seen_all(5);
     }
 }
 
 #[test]
 fn random_acts_over_a_logbook_and_a_view_on_disk() {
     for seed in [11, 12] {
-        play(Backend::Disk, seed, 600, 60).has_seen_all(1);
+        play(Backend::Disk, seed, 800, 60).has_seen_all(1);
     }
 }

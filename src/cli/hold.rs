@@ -39,7 +39,7 @@ pub struct Args {
 #[derive(Debug, clap::Args)]
 pub struct Release {
     /// Which holds, by the entries that made them
-    #[arg(required = true, value_parser = entry_number, allow_hyphen_values = true)]
+    #[arg(required = true, value_parser = entry_number)]
     hold: Vec<u64>,
     /// Why
     #[arg(long, value_name = "REASON")]
