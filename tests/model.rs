@@ -106,7 +106,7 @@ fn play(backend: Backend, seed: u64, acts: usize, look: usize) -> Tally {
 #[test]
 fn random_acts_over_a_logbook_in_memory() {
     for seed in [1, 2, 3] {
-        play(Backend::Memory, seed, 1600, 40).has_seen_all(5);
+        play(Backend::Memory, seed, 2400, 60).has_seen_all(5);
     }
 }
 

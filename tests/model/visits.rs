@@ -122,11 +122,16 @@ impl Plain {
         if !has(&site, POSITION) || !(in_bridge || has(&site, "abutment")) {
             return None;
         }
-        // The loose one first, then the ends, then what lies between.
+        // The loose one first, then its neighbours and the ends, then what lies between.
         let mut order = if in_bridge { case.bridge.clone() } else { vec![site] };
         let ends = [order[0], order[order.len() - 1]];
         let along = |s: &u8| ARCH.iter().position(|a| a == s);
-        order.sort_by_key(|s| (*s != site, !ends.contains(s), along(s)));
+        let at = order.iter().position(|s| *s == site);
+        let beside: Vec<u8> = (0..order.len())
+            .filter(|n| at.is_some_and(|at| at.abs_diff(*n) == 1))
+            .map(|n| order[n])
+            .collect();
+        order.sort_by_key(|s| (*s != site, !beside.contains(s) && !ends.contains(s), along(s)));
         let wanted: Vec<u8> = order.into_iter().filter(|s| has(s, POSITION)).collect();
         let free = self.free(SCREW, Some(number), &BTreeMap::new());
         let screws = self.pick(SCREW, &free, wanted.len() as i64);
