@@ -2,6 +2,8 @@
 //!
 //! This is the rim: the clock, the environment and the terminal are read here and handed in.
 
+mod acting;
+mod apart;
 mod bands;
 mod calc;
 mod case;
@@ -17,10 +19,12 @@ mod moving;
 mod new;
 mod part;
 mod receive;
+mod returning;
 mod screen;
 mod sheet;
 mod stock;
 mod swap;
+mod tracing;
 mod typed;
 mod using;
 mod visit;
@@ -90,6 +94,12 @@ enum Command {
     Move(moving::Args),
     Hold(hold::Args),
     Release(hold::Release),
+    Discard(apart::Discard),
+    Return(returning::Args),
+    Reprocess(apart::Reprocess),
+    Quarantine(apart::Quarantine),
+    Withdraw(tracing::Withdraw),
+    Trace(tracing::Trace),
     Counter(counter::Args),
     Stock(stock::Args),
     Swap(swap::Args),
@@ -293,6 +303,12 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Move(args) => moving::run(args, context),
         Command::Hold(args) => hold::run(args, context),
         Command::Release(args) => hold::let_go(args, context),
+        Command::Discard(args) => apart::discard(args, context),
+        Command::Return(args) => returning::run(args, context),
+        Command::Reprocess(args) => apart::reprocess(args, context),
+        Command::Quarantine(args) => apart::quarantine(args, context),
+        Command::Withdraw(args) => tracing::withdraw(args, context),
+        Command::Trace(args) => tracing::trace(args, context),
         Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
         Command::Fit(args) => fit::run(args, context),

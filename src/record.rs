@@ -15,11 +15,12 @@ mod view;
 
 pub use codec::fits as fits_a_row;
 pub use entry::{
-    Accepted, AnswerSwap, BandsSet, Became, CaseClosed, CaseImported, CaseTaken, CatalogueChanged, CheckSet,
-    Countered, Entry, EntryError, FitBands, FitWord, FittedEntered, HappenedEntered, HeldLot, MoveLine,
-    Moved, MovedBack, Origin, Outcome, ReceiveLine, Received, Released, ReleasedHold, Removed, Replaced,
-    SetAside, Shown, SiteBefore, SiteSum, SitesMeasured, Spoiled, Spoilt, Step, SwapConfirmed, TrayBooked,
-    UseLine, Used, UsedHeld, VerificationEntered, VisitStep,
+    Accepted, AnswerSwap, BandsSet, Became, CalledBack, CaseClosed, CaseImported, CaseTaken,
+    CatalogueChanged, CheckSet, Countered, DiscardLine, Discarded, Entry, EntryError, FitBands, FitWord,
+    FittedEntered, HappenedEntered, HeldLot, MoveLine, Moved, MovedBack, Origin, Outcome, QuarantineLifted,
+    Quarantined, ReceiveLine, Received, Released, ReleasedHold, Removed, Replaced, Reprocessed, Returned,
+    SetAside, Shown, SiteBefore, SiteSum, SitesMeasured, Spoiled, Spoilt, Step, SwapConfirmed, TakenFrom,
+    TrayBooked, UseLine, Used, UsedHeld, VerificationEntered, VisitStep,
 };
 pub use fold::{Meta, fold, movements};
 pub use keeper::{

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::io;
 
+use crate::desk::apart::ApartError;
 use crate::desk::bands::SetBandsError;
 use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
@@ -15,16 +16,19 @@ use crate::desk::measuring::MeasuringError;
 use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
 use crate::desk::receiving::ReceiveError;
+use crate::desk::returning::ReturnError;
 use crate::desk::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::desk::sheets::SheetError;
 use crate::desk::shelves::StockError;
 use crate::desk::standing::StandingError;
 use crate::desk::swap::SwapError;
+use crate::desk::tracing::TraceError;
 use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
 use crate::desk::visit::VisitError;
 use crate::desk::visiting::VisitingError;
 use crate::desk::weakest::WeakestError;
+use crate::desk::withdrawing::WithdrawError;
 use crate::desk::{ClockError, DeskError, HomeError, PaperError};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
@@ -249,7 +253,11 @@ macro_rules! act_errors {
 }
 
 act_errors! {
-    ReceiveError { OtherExpiry { .. } => NO, }
+    ReceiveError { OtherExpiry { .. } => NO, CalledBack { .. } => NO, }
+    ApartError { _ => NO, }
+    ReturnError { _ => NO, }
+    TraceError {}
+    WithdrawError { WhichPart { .. } => NO, Already { .. } => NO, }
     MoveError { Take(_) => NO, SamePlace { .. } => NO, }
     UseError { Take(_) => NO, Expired { .. } => NO, Held { .. } => NO, }
     HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }

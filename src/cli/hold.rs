@@ -1,13 +1,10 @@
 //! `spareseat hold`, `spareseat release`
 
 use jiff::civil::Date;
-use serde_json::json;
 
 use super::failure::Failure;
 use super::{Context, entry_number, held_quantity};
-use crate::desk::holding::{HoldError, SetItAside, release, set_aside};
-use crate::record::Entry;
-use crate::report::{json, text};
+use crate::desk::holding::{SetItAside, release, set_aside};
 use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, parse_date};
 
 /// Set stock aside for a case until a day; no other case is given it meanwhile
@@ -47,8 +44,7 @@ pub struct Release {
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let mut desk = context.open()?;
-    let today = desk.today();
+    let today = context.today.date;
     let ask = SetItAside {
         case: args.case.clone(),
         part: args.part.clone(),
@@ -58,32 +54,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         place: args.place.clone(),
         because: args.because.clone(),
     };
-    let mut decided = None;
-    let booked = desk.book::<HoldError>(context.by(), context.act()?, |view| {
-        let entry = set_aside(view, &ask, today)?;
-        decided = Some(entry.clone());
-        Ok(entry)
-    })?;
-    let json = match &decided {
-        Some(Entry::SetAside(e)) => json::set_aside(e),
-        _ => json!({}),
-    };
-    let said = decided.as_ref().map_or(String::new(), text::told);
-    context.booked(&mut desk, &booked, said + ".", json)
+    context.act_on_stock(|view| set_aside(view, &ask, today))
 }
 
 pub fn let_go(args: &Release, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let mut desk = context.open()?;
-    let mut decided = None;
-    let booked = desk.book::<HoldError>(context.by(), context.act()?, |view| {
-        let entry = release(view, &args.hold, args.because.as_ref())?;
-        decided = Some(entry.clone());
-        Ok(entry)
-    })?;
-    let json = match &decided {
-        Some(Entry::Released(e)) => json::released(e),
-        _ => json!({}),
-    };
-    let said = decided.as_ref().map_or(String::new(), text::told);
-    context.booked(&mut desk, &booked, said + ".", json)
+    context.act_on_stock(|view| release(view, &args.hold, args.because.as_ref()))
 }

@@ -43,7 +43,7 @@ pub enum Command {
 
 fn verified(v: &Verified) -> Json {
     let below = v.below_zero.iter().map(|b| {
-        json!({ "entry": b.seq, "part": b.part.as_str(), "lot": b.lot.as_str(), "place": b.place.as_str(), "quantity": b.quantity })
+        json!({ "entry": b.seq, "part": b.part.as_str(), "lot": b.lot.as_str(), "place": b.place.to_string(), "quantity": b.quantity })
     });
     json!({
         "version": report::json::VERSION, "as_of": v.head.seq, "sum": v.head.sum.to_string(), "editions": v.editions,

@@ -8,7 +8,9 @@ use thiserror::Error;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
-use crate::record::{Entry, HeldLot, RecordError, Released, ReleasedHold, SetAside, View, ViewError};
+use crate::record::{
+    Entry, HeldLot, RecordError, Released, ReleasedHold, SetAside, View, ViewError, movements,
+};
 use crate::stock::{Claim, Hold, StockLine, free_for, in_drawers, pick, served};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, show_date};
 
@@ -296,4 +298,16 @@ pub fn release(view: &View, holds: &[u64], because: Option<&Note>) -> Result<Ent
         }
     }
     Ok(Entry::Released(Released { holds: out, because: because.cloned() }))
+}
+
+/// The parts of which an entry moved units.
+pub fn parts_of(entry: &Entry) -> Vec<PartCode> {
+    let mut parts: Vec<PartCode> = Vec::new();
+    let _: Result<(), std::convert::Infallible> = movements(entry, |m| {
+        if !parts.contains(m.part) {
+            parts.push(m.part.clone());
+        }
+        Ok(())
+    });
+    parts
 }

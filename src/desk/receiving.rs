@@ -3,6 +3,7 @@
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
 use super::lookup::{self, NotFound};
 use crate::record::{Entry, ReceiveLine, Received, RecordError, View, ViewError};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
@@ -40,6 +41,18 @@ pub enum ReceiveError {
         /// What was said.
         said: Expiry,
     },
+    /// Nobody is to be given it.
+    #[error(
+        "lot {lot} of part {part} was called back by its maker (entry {entry}): it does not go into a drawer. Send it back; nothing was booked"
+    )]
+    CalledBack {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// By which entry.
+        entry: u64,
+    },
     /// The record.
     #[error(transparent)]
     Record(#[from] RecordError),
@@ -70,6 +83,9 @@ pub fn decide(view: &View, ask: &Receive) -> Result<Entry, ReceiveError> {
     {
         let (part, lot) = (ask.part.clone(), ask.lot.clone());
         return Err(ReceiveError::OtherExpiry { part, lot, recorded: known.expiry, said });
+    }
+    if let Some(entry) = called_back(view, &ask.part, &ask.lot)? {
+        return Err(ReceiveError::CalledBack { part: ask.part.clone(), lot: ask.lot.clone(), entry });
     }
     let line = ReceiveLine {
         part: ask.part.clone(),

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::moving::{TakeError, take_from};
@@ -119,6 +120,12 @@ impl Failing for UseError {
 pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
     let mut lines = Vec::new();
     lines.extend(above_it(view, ask)?);
+    if let Some(entry) = called_back(view, &ask.part, &ask.lot)? {
+        lines.push(format!(
+            "LOT {} WAS CALLED BACK BY ITS MAKER (entry {entry}): it should be in no mouth. Look at what the maker says",
+            ask.lot
+        ));
+    }
     let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part)) else {
         return Ok(lines);
     };

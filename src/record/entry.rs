@@ -3,6 +3,7 @@
 //! A field more is a new version (`use.2`), never an optional field; what is written today is read for ever. The
 //! museum under tests/museum holds lines of every kind as they were first written.
 
+mod apart;
 mod shares;
 mod sites;
 mod stock;
@@ -17,6 +18,9 @@ use crate::catalog::EditionId;
 use crate::logbook::Founding;
 use crate::matching::Verification;
 use crate::units::{CaseNumber, Note, Tooth, printable};
+pub use apart::{
+    CalledBack, DiscardLine, Discarded, QuarantineLifted, Quarantined, Reprocessed, Returned, TakenFrom,
+};
 pub use shares::{AnswerSwap, CaseTaken, FitBands, FitWord, Origin, SiteSum, SwapConfirmed};
 pub use sites::SitesMeasured;
 pub use stock::{
@@ -77,6 +81,18 @@ pub enum Entry {
     Released(Released),
     #[serde(rename = "use.2")]
     UsedHeld(UsedHeld),
+    #[serde(rename = "discard.1")]
+    Discarded(Discarded),
+    #[serde(rename = "return.1")]
+    Returned(Returned),
+    #[serde(rename = "reprocess.1")]
+    Reprocessed(Reprocessed),
+    #[serde(rename = "quarantine.1")]
+    Quarantined(Quarantined),
+    #[serde(rename = "quarantine-lifted.1")]
+    QuarantineLifted(QuarantineLifted),
+    #[serde(rename = "withdraw.1")]
+    CalledBack(CalledBack),
 }
 
 /// The catalogue became another edition.
@@ -171,7 +187,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 22] = [
+    const KINDS: [&'static str; 28] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -194,6 +210,12 @@ impl Entry {
         "hold.1",
         "release.1",
         "use.2",
+        "discard.1",
+        "return.1",
+        "reprocess.1",
+        "quarantine.1",
+        "quarantine-lifted.1",
+        "withdraw.1",
     ];
 
     /// Reads the entry of a line.
@@ -238,6 +260,12 @@ impl Entry {
             Self::SetAside(_) => "hold.1",
             Self::Released(_) => "release.1",
             Self::UsedHeld(_) => "use.2",
+            Self::Discarded(_) => "discard.1",
+            Self::Returned(_) => "return.1",
+            Self::Reprocessed(_) => "reprocess.1",
+            Self::Quarantined(_) => "quarantine.1",
+            Self::QuarantineLifted(_) => "quarantine-lifted.1",
+            Self::CalledBack(_) => "withdraw.1",
         }
     }
 
@@ -258,6 +286,7 @@ impl Entry {
             Self::Measured(e) => Some(&e.case),
             Self::SetAside(e) => Some(&e.case),
             Self::UsedHeld(e) => Some(&e.case),
+            Self::Returned(e) => Some(&e.case),
             _ => None,
         }
     }

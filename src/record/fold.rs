@@ -62,6 +62,11 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::UsedHeld(e) => used(view, head.seq, meta, &e.case, e.lines)?,
         Entry::SetAside(e) => claims::set_aside(view, head.seq, meta, e)?,
         Entry::Released(e) => claims::released(view, e)?,
+        Entry::Discarded(_) | Entry::Quarantined(_) => {}
+        Entry::Returned(e) => visits::returned(view, head.seq, meta, e)?,
+        Entry::Reprocessed(e) => place(view, &e.place)?,
+        Entry::QuarantineLifted(e) => place(view, &e.place)?,
+        Entry::CalledBack(e) => claims::called_back(view, head.seq, meta, e)?,
         Entry::Tray(e) => tray(view, head.seq, meta, e)?,
         Entry::Visit(e) => visit(view, head.seq, meta, e)?,
         Entry::Countered(e) => countered(view, head.seq, e)?,

@@ -135,7 +135,7 @@ pub struct BelowZero {
     /// Which lot.
     pub lot: Lot,
     /// Where.
-    pub place: PlaceId,
+    pub place: Where,
     /// How many.
     pub quantity: i64,
 }

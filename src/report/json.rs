@@ -10,6 +10,7 @@ mod seating;
 mod sharing;
 mod sheets;
 mod standing;
+mod traced;
 mod weakest;
 
 use serde_json::{Value as Json, json};
@@ -25,7 +26,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
-pub use held::{holds, released, set_aside, stock};
+pub use held::{act, holds, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
@@ -33,6 +34,7 @@ pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
+pub use traced::{case_trace, lots};
 pub use weakest::weakest;
 
 /// The version of every shape here.

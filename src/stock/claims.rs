@@ -14,6 +14,15 @@ use crate::units::{CaseNumber, Lot};
 pub enum Claim {
     /// Units of a lot are set aside for a case.
     Held(Hold),
+    /// The maker called the lot back: no unit of it is picked any more.
+    CalledBack {
+        /// The entry that says so first.
+        entry: u64,
+        /// When.
+        on: Date,
+        /// Which lot.
+        lot: Lot,
+    },
 }
 
 impl Claim {
@@ -21,13 +30,20 @@ impl Claim {
     pub fn hold(&self) -> Option<&Hold> {
         match self {
             Self::Held(hold) => Some(hold),
+            Self::CalledBack { .. } => None,
         }
+    }
+
+    /// Whether that lot was called back by its maker.
+    pub fn calls_back(&self, which: &Lot) -> bool {
+        matches!(self, Self::CalledBack { lot, .. } if lot == which)
     }
 
     /// The same, to be changed.
     pub fn hold_mut(&mut self) -> Option<&mut Hold> {
         match self {
             Self::Held(hold) => Some(hold),
+            Self::CalledBack { .. } => None,
         }
     }
 }
@@ -65,6 +81,8 @@ impl Hold {
 
 /// The holds that stand, each with how many units there are for it.
 pub fn served<'c>(lines: &[StockLine], claims: &'c [Claim], today: Date) -> Vec<(&'c Hold, u32)> {
+    // Of a lot that was called back there is nothing for anybody.
+    let called_back = |lot: &Lot| claims.iter().any(|c| c.calls_back(lot));
     let mut standing: Vec<&Hold> =
         claims.iter().filter_map(Claim::hold).filter(|h| h.stands(today) && h.left() > 0).collect();
     standing.sort_by_key(|h| h.entry);
@@ -74,7 +92,8 @@ pub fn served<'c>(lines: &[StockLine], claims: &'c [Claim], today: Date) -> Vec<
             given.push((&hold.lot, 0));
             given.len() - 1
         });
-        let there = in_drawers(lines, &hold.lot) - given[at].1;
+        let in_drawers = if called_back(&hold.lot) { 0 } else { in_drawers(lines, &hold.lot) };
+        let there = in_drawers - given[at].1;
         let units = there.clamp(0, i64::from(hold.left()));
         given[at].1 += units;
         (hold, units as u32)
@@ -101,6 +120,7 @@ pub fn free_for(
     if claims.is_empty() {
         return lines;
     }
+    lines.retain(|l| !claims.iter().any(|c| c.calls_back(&l.lot)));
     let served: Vec<(Lot, bool, i64)> = served(&lines, claims, today)
         .into_iter()
         .map(|(h, units)| (h.lot.clone(), Some(&h.case) == case, i64::from(units)))

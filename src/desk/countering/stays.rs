@@ -8,6 +8,16 @@ pub fn stays(entry: &Entry) -> Option<String> {
         Entry::Received(_) | Entry::Moved(_) | Entry::Used(_) | Entry::UsedHeld(_) | Entry::Tray(_) => {
             return None;
         }
+        Entry::Discarded(_)
+        | Entry::Returned(_)
+        | Entry::Reprocessed(_)
+        | Entry::Quarantined(_)
+        | Entry::QuarantineLifted(_) => return None,
+        Entry::CalledBack(e) if !e.lines.is_empty() => return None,
+        Entry::CalledBack(e) => format!(
+            "says that lot {} was called back, and nothing of it was left to be moved: it stays",
+            e.lot
+        ),
         Entry::Founded(_) => "began the logbook: it stays".to_owned(),
         Entry::Catalogue(_) => {
             "changed the catalogue: import the right file instead, with 'spareseat part import'".to_owned()

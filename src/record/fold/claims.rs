@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::Meta;
-use crate::record::entry::{Released, SetAside};
+use crate::record::entry::{CalledBack, Released, SetAside};
 use crate::record::key;
 use crate::record::view::{View, ViewError};
 use crate::stock::{Claim, Hold};
@@ -17,6 +17,15 @@ pub(super) fn set_aside(view: &mut View, seq: u64, meta: &Meta, e: SetAside) -> 
         let (case, until, used) = (e.case.clone(), e.until, Vec::new());
         Claim::Held(Hold { entry: seq, on: meta.on, case, lot: l.lot, quantity: l.quantity, until, used })
     }));
+    Ok(())
+}
+
+pub(super) fn called_back(view: &mut View, seq: u64, meta: &Meta, e: CalledBack) -> Result<(), ViewError> {
+    let mut claims = view.open_list::<Claim>(key::claims(&e.part))?;
+    let known = claims.iter().any(|c| matches!(c, Claim::CalledBack { lot, .. } if *lot == e.lot));
+    if !known {
+        claims.push(Claim::CalledBack { entry: seq, on: meta.on, lot: e.lot });
+    }
     Ok(())
 }
 
@@ -47,12 +56,14 @@ pub(super) fn taken(
     Ok(())
 }
 
-/// An entry that took units was taken back: they are set aside again.
-pub(super) fn given_back(view: &mut View, entry: u64, part: &PartCode) -> Result<(), ViewError> {
+/// An entry was taken back: what it took is set aside again, and a lot it called back is not called back.
+pub(super) fn taken_back(view: &mut View, entry: u64, part: &PartCode) -> Result<(), ViewError> {
     let mut claims = view.open_list::<Claim>(key::claims(part))?;
-    if !claims.iter().any(|c| c.hold().is_some_and(|h| h.used.contains(&entry))) {
+    let called = |c: &Claim| matches!(c, Claim::CalledBack { entry: by, .. } if *by == entry);
+    if !claims.iter().any(|c| called(c) || c.hold().is_some_and(|h| h.used.contains(&entry))) {
         return Ok(());
     }
+    claims.retain(|c| !called(c));
     claims.iter_mut().filter_map(Claim::hold_mut).for_each(|h| h.used.retain(|by| *by != entry));
     Ok(())
 }

@@ -36,6 +36,30 @@ pub fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<
                 each(Movement { part: &s.part, lot: &s.lot, from, to, quantity: 1, expiry: None })
             })
         }
+        Entry::Discarded(e) => e.lines.iter().try_for_each(|l| {
+            let (from, to) = (Spot::of(&l.from), Spot::Waste);
+            each(Movement { part: &l.part, lot: &l.lot, from, to, quantity: l.quantity, expiry: None })
+        }),
+        Entry::Returned(e) => e.lot.iter().try_for_each(|lot| {
+            let (from, to) = (Spot::Cases, Spot::of(&e.to));
+            each(Movement { part: &e.part, lot, from, to, quantity: 1, expiry: None })
+        }),
+        Entry::Reprocessed(e) => {
+            let (from, to) = (Spot::Reprocess, Spot::House(&e.place));
+            each(Movement { part: &e.part, lot: &e.lot, from, to, quantity: e.quantity, expiry: None })
+        }
+        Entry::Quarantined(e) => e.lines.iter().try_for_each(|l| {
+            let (from, to) = (Spot::of(&l.from), Spot::Quarantine);
+            each(Movement { part: &e.part, lot: &e.lot, from, to, quantity: l.quantity, expiry: None })
+        }),
+        Entry::QuarantineLifted(e) => {
+            let (from, to) = (Spot::Quarantine, Spot::House(&e.place));
+            each(Movement { part: &e.part, lot: &e.lot, from, to, quantity: e.quantity, expiry: None })
+        }
+        Entry::CalledBack(e) => e.lines.iter().try_for_each(|l| {
+            let (from, to) = (Spot::of(&l.from), Spot::Quarantine);
+            each(Movement { part: &e.part, lot: &e.lot, from, to, quantity: l.quantity, expiry: None })
+        }),
         Entry::Countered(e) => e.moved_back.iter().try_for_each(|m| {
             let (from, to) = (Spot::of(&m.from), Spot::of(&m.to));
             each(Movement { part: &m.part, lot: &m.lot, from, to, quantity: m.quantity, expiry: None })
@@ -94,8 +118,9 @@ pub(super) fn shift(
                 by
             }
         };
-        if let (Spot::House(place), true) = (spot, quantity < 0) {
-            let (part, lot, place) = (part.clone(), lot.clone(), place.clone());
+        let place = spot.place();
+        if quantity < 0 && place.is_under_roof() {
+            let (part, lot) = (part.clone(), lot.clone());
             below.push(BelowZero { seq, part, lot, place, quantity });
         }
     }

@@ -6,7 +6,7 @@ use serde_json::{Value as Json, json};
 use super::VERSION;
 use crate::desk::holding::Standing;
 use crate::desk::shelves::Row;
-use crate::record::{HeldLot, Released, ReleasedHold, SetAside};
+use crate::record::{Entry, HeldLot, Released, ReleasedHold, SetAside, movements};
 
 /// A hold that stands.
 pub(super) fn standing(s: &Standing) -> Json {
@@ -35,8 +35,33 @@ pub fn stock(rows: &[Row], held: &[Standing], today: Date, as_of: u64) -> Json {
     })
 }
 
+/// An act on stock: what it set aside or let go of, else what it moved.
+pub fn act(entry: &Entry) -> Json {
+    let because = match entry {
+        Entry::SetAside(e) => return set_aside(e),
+        Entry::Released(e) => return released(e),
+        Entry::Discarded(e) => Some(&e.because),
+        Entry::Returned(e) => Some(&e.because),
+        Entry::Quarantined(e) => Some(&e.because),
+        Entry::QuarantineLifted(e) => Some(&e.because),
+        Entry::CalledBack(e) => e.because.as_ref(),
+        _ => None,
+    };
+    let mut moved = Vec::new();
+    let _: Result<(), std::convert::Infallible> = movements(entry, |m| {
+        moved.push(json!({
+            "part": m.part.as_str(), "lot": m.lot.as_str(), "quantity": m.quantity,
+            "from": m.from.place().to_string(), "to": m.to.place().to_string(),
+        }));
+        Ok(())
+    });
+    json!({
+        "case": entry.case().map(|c| c.as_str()), "moved": moved, "because": because.map(|n| n.as_str()),
+    })
+}
+
 /// What was set aside.
-pub fn set_aside(e: &SetAside) -> Json {
+fn set_aside(e: &SetAside) -> Json {
     let lot = |l: &HeldLot| json!({ "lot": l.lot.as_str(), "quantity": l.quantity });
     json!({
         "case": e.case.as_str(), "part": e.part.as_str(), "lots": e.lots.iter().map(lot).collect::<Json>(),
@@ -46,7 +71,7 @@ pub fn set_aside(e: &SetAside) -> Json {
 }
 
 /// What became free again.
-pub fn released(e: &Released) -> Json {
+fn released(e: &Released) -> Json {
     let hold = |h: &ReleasedHold| json!({ "hold": h.hold, "case": h.case.as_str(), "part": h.part.as_str() });
     json!({
         "released": e.holds.iter().map(hold).collect::<Json>(), "because": e.because.as_ref().map(|n| n.as_str()),

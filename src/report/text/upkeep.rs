@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::measured::told_measured;
-use super::{counted, held, pieces, sharing};
+use super::{counted, held, pieces, sharing, traced};
 use crate::desk::upkeep::Listed;
 use crate::record::{Entry, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
@@ -94,6 +94,12 @@ pub fn told(entry: &Entry) -> String {
         ),
         Entry::SetAside(e) => held::told_set_aside(e),
         Entry::Released(e) => held::told_released(e),
+        Entry::Discarded(_)
+        | Entry::Returned(_)
+        | Entry::Reprocessed(_)
+        | Entry::Quarantined(_)
+        | Entry::QuarantineLifted(_)
+        | Entry::CalledBack(_) => traced::told_apart(entry),
         Entry::Tray(e) => {
             let spoiled = e.spoiled.iter().map(|s| {
                 let to = if s.to_reprocess { "to be reprocessed" } else { "thrown away" };
