@@ -42,3 +42,4 @@ mod standing;
 pub mod typed;
 mod visits;
 mod visits_refused;
+mod weakest;
