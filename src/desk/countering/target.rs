@@ -77,7 +77,7 @@ impl Target {
             Entry::Used(_) | Entry::UsedHeld(_) | Entry::Tray(_) => (sites(entry), COUNTER_IT),
             Entry::Returned(e) => (vec![e.site], COUNTER_IT),
             Entry::Fitted(e) => (vec![e.site], ENTERED),
-            Entry::Case(_) | Entry::Taken(_) => (sites(target), ENTERED),
+            Entry::Case(_) | Entry::Taken(_) | Entry::TakenWithForms(_) => (sites(target), ENTERED),
             _ => return,
         };
         let same = sites(target).into_iter().find(|site| changed.contains(site));

@@ -141,7 +141,7 @@ impl<'a> Read<'a> {
                     assembly.into_iter().for_each(|f| self.stands(booked, e.case.number.clone(), *site, f));
                 }
             }
-            Entry::Taken(e) => {
+            Entry::Taken(e) | Entry::TakenWithForms(e) => {
                 for (site, assembly) in e.case.sites.iter().zip(e.assemblies) {
                     assembly.into_iter().for_each(|f| self.stands(booked, e.case.number.clone(), *site, f));
                 }

@@ -54,21 +54,22 @@ impl AtOneSite {
         if members(&old) == members(&new) {
             return Ok(None);
         }
+        // An order from which a part dropped out for want of a number is no other order.
+        let lacks = |parts: &SiteParts| parts.parts.iter().find_map(|p| p.member.clone().err());
+        if let Some(missing) = lacks(&new).or_else(|| lacks(&old)) {
+            let effect = format!("what would break next with it is not told: {missing} is not on record");
+            return Ok(Some(finding(Level::Note, String::new(), String::new(), effect)));
+        }
         let (Some(old), Some(new)) = (self.order(old), self.order(new)) else { return Ok(None) };
         Ok(compare(&old, &new))
     }
 }
 
+fn finding(level: Level, fitted: String, candidate: String, effect: String) -> Finding {
+    Finding { rule: RULE, level, fitted, candidate, effect, source: SOURCE, steps: 0 }
+}
+
 fn compare(old: &Order, new: &Order) -> Option<Finding> {
-    let finding = |level, fitted, candidate, effect| Finding {
-        rule: RULE,
-        level,
-        fitted,
-        candidate,
-        effect,
-        source: SOURCE,
-        steps: 0,
-    };
     let [was, is] = [old, new].map(|o| o.first.words());
     let deeper = new.first.classes().iter().any(|c| c.is_deep() && !old.first.classes().contains(c));
     if deeper {

@@ -1,10 +1,11 @@
 //! What is said beside the factors: what is not modelled, what to look at first, what is taken for granted.
 
 use super::loads::Biting;
-use super::members::{Class, RANKED_AT};
+use super::members::RANKED_AT;
 use super::{RHO_MM, Shift, Site};
 use crate::case::{CaseHead, Fitted, TorqueRecord};
 use crate::desk::fit::FRICTION;
+use crate::mechanics::margin::Member;
 use crate::mechanics::neck::NOTCH_FACTOR;
 use crate::mechanics::section::ALTERNATING_LIMIT_MPA;
 use crate::units::{Tooth, teeth};
@@ -12,74 +13,103 @@ use crate::units::{Tooth, teeth};
 /// A quantity under this many newtons was not there.
 const NOTHING_N: f64 = 1.0;
 
-/// Part by part, what is missing; sites that lack the same together.
+/// Lines about sites; sites of which the same is said stand together.
+#[derive(Default)]
+struct BySites(Vec<(String, Vec<Tooth>)>);
+
+impl BySites {
+    fn add(&mut self, site: Tooth, text: String) {
+        match self.0.iter_mut().find(|(t, _)| *t == text) {
+            Some((_, sites)) if !sites.contains(&site) => sites.push(site),
+            Some(_) => {}
+            None => self.0.push((text, vec![site])),
+        }
+    }
+
+    fn lines(self) -> Vec<String> {
+        self.0.into_iter().map(|(text, sites)| format!("{}: {text}", teeth(&sites))).collect()
+    }
+}
+
+/// Part by part, what is missing.
 pub(super) fn not_modelled(sites: &[Site]) -> Vec<String> {
-    let mut all: Vec<(String, Vec<Tooth>)> = Vec::new();
-    let mut add = |text: String, site: Tooth| match all.iter_mut().find(|(t, _)| *t == text) {
-        Some((_, sites)) => sites.push(site),
-        None => all.push((text, vec![site])),
-    };
+    let mut all = BySites::default();
     for site in sites {
-        match &site.parts {
-            Err(missing) => add(format!("nothing: {missing} is not on record"), site.site),
-            Ok(parts) => {
-                for (part, _) in parts {
-                    if let Err(missing) = &part.member {
-                        add(format!("{}: {missing} is not on record", part.class.words()), site.site);
-                    }
+        let parts = match &site.parts {
+            Ok(parts) => parts,
+            Err(missing) => {
+                all.add(site.site, format!("nothing there: {missing} is not on record"));
+                continue;
+            }
+        };
+        for (part, _) in parts {
+            match &part.member {
+                Err(missing) => {
+                    all.add(site.site, format!("{}: {missing} is not on record", part.class.words()))
                 }
+                // Its margin is that of its seat: no rule here says what breaks the screw itself.
+                Ok(Member::Cone(_)) if part.screw.is_some() => {
+                    all.add(
+                        site.site,
+                        format!(
+                            "{}: when it breaks; over a cone only when it is pulled slack",
+                            part.class.words()
+                        ),
+                    );
+                }
+                Ok(_) => {}
             }
         }
     }
-    all.into_iter().map(|(text, sites)| format!("{}: {text}", teeth(&sites))).collect()
+    all.lines()
 }
 
 /// What to know before the order is read.
 pub(super) fn careful(sites: &[Site], far_outside: bool) -> Vec<String> {
-    let mut all = Vec::new();
+    let mut all = BySites::default();
     for site in sites {
         for (part, margin) in site.parts.iter().flatten() {
             let Some(screw) = &part.screw else { continue };
             if let Some((partner, other)) = &screw.partner {
-                all.push(format!(
-                    "{}: {} and {partner} ask for different torques, {} and {other}: the lower one is worked with",
-                    site.site, screw.code, screw.torque
+                all.add(site.site, format!(
+                    "{} and {partner} ask for different torques, {} and {other}: the lower one is worked with",
+                    screw.code, screw.torque
                 ));
             }
             if let Some(share) = screw.share_of_yield(FRICTION[0]).filter(|s| *s > 1.0) {
-                all.push(format!(
-                    "{}: well greased, tightening {} to {} takes up {:.0} % of the least yield strength of its material",
-                    site.site, screw.code, screw.torque, share * 100.0
+                all.add(site.site, format!(
+                    "at a friction of {:.2}, as if greased, {} on {} takes up {:.0} % of the least yield strength of its material",
+                    FRICTION[0], screw.torque, screw.code, share * 100.0
                 ));
             }
-            let own = Fitted::at(&site.assembly, part.position).map(|f| f.torque);
+            let set = Fitted::at(&site.assembly, part.position).map(|f| f.torque);
             if let Some(TorqueRecord::Measured(set)) =
-                own.filter(|t| *t != TorqueRecord::Measured(screw.torque))
+                set.filter(|t| *t != TorqueRecord::Measured(screw.torque))
             {
-                all.push(format!(
-                    "{}: {} was tightened to {set}; what is asked for, {}, is worked with",
-                    site.site, screw.code, screw.torque
-                ));
+                all.add(
+                    site.site,
+                    format!(
+                        "{} was tightened to {set}; what is asked for, {}, is worked with",
+                        screw.code, screw.torque
+                    ),
+                );
             }
             let opens = margin.and_then(|m| m.opens).map(|f| f.at);
-            if opens.is_some_and(|at| at.iter().flatten().any(|l| *l < 1.0))
-                && part.class == Class::ProstheticScrew
-            {
-                all.push(format!(
-                    "{}: under its {} the seat opens before the whole bite is on it",
+            if opens.is_some_and(|at| at.iter().flatten().any(|l| *l < 1.0)) {
+                all.add(
                     site.site,
-                    part.class.words()
-                ));
+                    format!("the seat of the {} opens before the whole bite is on it", part.class.words()),
+                );
             }
         }
     }
+    let mut all = all.lines();
     if far_outside {
         all.push(
             "a hanging end lies further out than twice the reach of the sites: no joint is made for that"
                 .to_owned(),
         );
     }
-    all.dedup();
     all
 }
 
@@ -109,7 +139,7 @@ pub(super) fn assumed(biting: &Biting, case: &CaseHead) -> Vec<String> {
     all.push(format!(
         "the bridge is rigid, on equal supports, and each joint bears {RHO_MM} mm against tipping (3 to 6, an assumption): an upper bound of the leverage. Left out: what bridge and bone give, the lean of angled abutments, what a part has been through before"
     ));
-    all.push("a comparison of one assembly with another under the same bite, not a prediction of how long anything lasts".to_owned());
+    all.push("a comparison of one assembly with another under the same bite, not a prediction of how long anything lasts; a factor under 1 says that the bite taken here, over and over, is more than the part's limit".to_owned());
     all
 }
 
