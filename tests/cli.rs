@@ -3,6 +3,7 @@
 //! Rules and balances are tested where they live; here every test starts the real program.
 
 mod answers;
+mod apart;
 mod asked;
 mod at_the_chair;
 pub mod bare_numbers;
@@ -40,6 +41,7 @@ mod sharing_refused;
 mod sheets;
 mod snapshots;
 mod standing;
+mod traced;
 pub mod typed;
 mod visits;
 mod visits_refused;

@@ -4,6 +4,7 @@
 //! closed and opened, folded anew, and held against a view folded at once in memory. Everything follows from the seed.
 
 mod acts;
+mod apart;
 mod bench;
 mod check;
 mod holding;
@@ -49,8 +50,10 @@ impl Tally {
 
     /// Every kind was booked and refused at least `least` times.
     fn has_seen_all(&self, least: u32) {
-        assert_eq!(self.0.len(), 15, "{:?}", self.0);
+        assert_eq!(self.0.len(), 21, "{:?}", self.0);
         for (kind, [refused, booked]) in &self.0 {
+            // Lots are called back now and then.
+            let least = if *kind == "withdraw" { least.min(1) } else { least };
             assert!(*refused >= least && *booked >= least, "{kind}: {booked} booked, {refused} refused");
         }
     }

@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::{Answer, Context, days};
-use crate::desk::shelves::{Which, held, list};
+use crate::desk::shelves::{Which, apart, held, list};
 use crate::report;
 use crate::units::{PartCode, PlaceId};
 
@@ -27,7 +27,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         Which { part: args.part.clone(), place: args.place.clone(), expires_within: args.expires_within };
     let rows = desk.ask(|view| list(view, &which, today))?;
     let held = desk.ask(|view| held(view, &which, today))?;
-    let text = report::text::stock(&rows, today) + &report::text::held(&held);
-    let json = report::json::stock(&rows, &held, today, desk.entry());
+    let apart = desk.ask(|view| apart(view, &which))?;
+    let text = report::text::stock(&rows, today) + &report::text::held(&held) + &report::text::apart(&apart);
+    let json = report::json::stock(&rows, &held, &apart, today, desk.entry());
     context.print(Some(&mut desk), Answer::yes(text, json))
 }

@@ -4,9 +4,11 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use crate::record::{RecordError, View, ViewError};
+use crate::stock::Where;
 use crate::units::{Expiry, Lot, PartCode, PlaceId};
 
 /// One lot in one drawer.
@@ -93,6 +95,41 @@ pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockEr
         key(a).cmp(&key(b))
     });
     Ok(rows)
+}
+
+/// Units that are under this roof and in no drawer: kept apart, or to be reprocessed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Apart {
+    pub part: PartCode,
+    pub lot: Lot,
+    pub place: Where,
+    pub quantity: i64,
+    /// The lot was called back by that entry.
+    pub called_back: Option<u64>,
+}
+
+/// What is in no drawer: nothing where only a drawer or what expires is asked about.
+pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, StockError> {
+    if which.place.is_some() || which.expires_within.is_some() {
+        return Ok(Vec::new());
+    }
+    let stock = match &which.part {
+        Some(part) => [(part.clone(), view.stock_of(part)?)].into(),
+        None => view.stock()?,
+    };
+    let mut all = Vec::new();
+    for (part, lines) in stock {
+        for line in lines {
+            let is_apart = line.place.is_under_roof() && line.place.house().is_none();
+            if is_apart && line.quantity != 0 {
+                let called_back = called_back(view, &part, &line.lot)?;
+                let (part, lot, place, quantity) = (part.clone(), line.lot, line.place, line.quantity);
+                all.push(Apart { part, lot, place, quantity, called_back });
+            }
+        }
+    }
+    Ok(all)
 }
 
 /// What is set aside of it: nothing where only a drawer or what expires is asked about.

@@ -224,6 +224,26 @@ fn killed_at_every_call_of_hold() {
 }
 
 #[test]
+fn killed_at_every_call_of_discard() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Discard)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_return() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Return)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_quarantine() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Quarantine)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_withdraw() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Withdraw)), &READY);
+}
+
+#[test]
 fn killed_at_every_call_of_rebuild() {
     kill_at_every_call(Victim::Rebuild, &READY);
 }

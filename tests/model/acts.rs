@@ -1,6 +1,7 @@
 //! Random acts: most of them sensible, some of them not.
 
 use super::Dice;
+use super::apart::ApartAct;
 use super::holding::HoldAct;
 use super::plain::{Place, Plain};
 use super::visits::VisitAct;
@@ -31,7 +32,7 @@ pub fn part_of(code: &str) -> Option<bool> {
 }
 
 const UNKNOWN_PART: &str = "heron-mua-9";
-const LOTS: [&str; 3] = ["L1", "L2", "007"];
+pub const LOTS: [&str; 6] = ["L1", "L2", "007", "B-4", "c5", "L6"];
 const DRAWERS: [Place; 4] = ["a", "b", "c", "d"];
 pub const CASES: [&str; 4] = ["1", "2", "3", "4"];
 const POSITIONS: [&str; 3] = ["implant", "abutment", "prosthetic-screw"];
@@ -107,6 +108,7 @@ pub enum Act {
     Counter { entry: u64, mouth: bool },
     Visit(VisitAct),
     Hold(HoldAct),
+    Apart(ApartAct),
 }
 
 impl Act {
@@ -123,12 +125,14 @@ impl Act {
             Self::Counter { .. } => "counter",
             Self::Visit(a) => a.kind(),
             Self::Hold(a) => a.kind(),
+            Self::Apart(a) => a.kind(),
         }
     }
 
     /// The next act; what lies where is looked up so that enough of them can be done.
     pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
-        match dice.below(155) {
+        match dice.below(185) {
+            155.. => Self::Apart(ApartAct::random(dice, plain)),
             135.. => Self::Hold(HoldAct::random(dice, plain)),
             100.. => Self::Visit(VisitAct::random(dice, plain)),
             0..=24 => Self::Receive(receive(dice)),
@@ -161,7 +165,7 @@ impl Act {
     }
 }
 
-fn any_part(dice: &mut Dice) -> &'static str {
+pub fn any_part(dice: &mut Dice) -> &'static str {
     if dice.chance(3) { UNKNOWN_PART } else { PARTS[dice.below(PARTS.len())].code }
 }
 

@@ -8,8 +8,8 @@ use spareseat::stock::Where;
 use spareseat::units::{CaseNumber, Expiry, PartCode};
 
 use super::bench::Bench;
-use super::plain::{CASES, CORRECTION, KEPT, Plain, SUPPLIER, WASTE};
-use super::{holding, visits};
+use super::plain::{CASES, CORRECTION, KEPT, Plain, QUARANTINE, REPROCESS, SUPPLIER, WASTE};
+use super::{apart, holding, visits};
 
 /// Balances, shelves, cases: all as the model has them; the record verifies; the view is what is folded at once.
 pub fn everything(bench: &mut Bench, plain: &Plain, told: &str) {
@@ -53,9 +53,10 @@ pub fn folded_at_once(bench: &mut Bench, plain: &Plain, told: &str) {
     assert_eq!(bench.desk().view().digest().unwrap(), entry_by_entry, "{told}: built at once");
     assert_eq!(bench.at_once().view().digest().unwrap(), entry_by_entry, "{told}: in memory");
     everything(bench, plain, told);
+    apart::traced(bench, plain, told);
 }
 
-fn name(place: &Where) -> String {
+pub fn name(place: &Where) -> String {
     match place {
         Where::House(drawer) => drawer.to_string(),
         Where::Supplier => SUPPLIER.to_owned(),
@@ -63,6 +64,8 @@ fn name(place: &Where) -> String {
         Where::Waste => WASTE.to_owned(),
         Where::KeptPieces => KEPT.to_owned(),
         Where::Correction => CORRECTION.to_owned(),
+        Where::Reprocess => REPROCESS.to_owned(),
+        Where::Quarantine => QUARANTINE.to_owned(),
         other => panic!("no act puts anything in {other:?}"),
     }
 }

@@ -94,7 +94,8 @@ impl Plain {
         let serve = |h| {
             let h: &Hold = h;
             let so_far = given.entry(h.lot).or_default();
-            let units = (self.in_drawers(h.lot) - *so_far).min(h.left());
+            let there = if self.is_called_back(h.lot) { 0 } else { self.in_drawers(h.lot) };
+            let units = (there - *so_far).min(h.left());
             *so_far += units;
             (h, units)
         };
@@ -115,7 +116,7 @@ impl Plain {
     ) -> Vec<Free> {
         let mut out: Vec<Free> = Vec::new();
         for ((lot, place), n) in &self.balance {
-            if lot.0 == part && self.drawers.contains(place) && *n > 0 {
+            if lot.0 == part && self.drawers.contains(place) && *n > 0 && !self.is_called_back(*lot) {
                 out.push(Free { lot: lot.1, place, units: *n, own: 0 });
             }
         }

@@ -5,7 +5,7 @@ use serde_json::{Value as Json, json};
 
 use super::VERSION;
 use crate::desk::holding::Standing;
-use crate::desk::shelves::Row;
+use crate::desk::shelves::{Apart, Row};
 use crate::record::{Entry, HeldLot, Released, ReleasedHold, SetAside, movements};
 
 /// A hold that stands.
@@ -23,7 +23,7 @@ pub fn holds(all: &[Standing]) -> Json {
 }
 
 /// What lies where.
-pub fn stock(rows: &[Row], held: &[Standing], today: Date, as_of: u64) -> Json {
+pub fn stock(rows: &[Row], held: &[Standing], apart: &[Apart], today: Date, as_of: u64) -> Json {
     let row = |r: &Row| {
         json!({
             "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
@@ -32,6 +32,10 @@ pub fn stock(rows: &[Row], held: &[Standing], today: Date, as_of: u64) -> Json {
     };
     json!({
         "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>(), "holds": holds(held),
+        "apart": apart.iter().map(|a| json!({
+            "part": a.part.as_str(), "lot": a.lot.as_str(), "place": a.place.to_string(), "quantity": a.quantity,
+            "called_back_by": a.called_back,
+        })).collect::<Json>(),
     })
 }
 

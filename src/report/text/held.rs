@@ -1,6 +1,7 @@
 //! What is set aside, for whom, and what became free again.
 
 use crate::desk::holding::Standing;
+use crate::desk::shelves::Apart;
 use crate::record::{Released, SetAside};
 use crate::units::show_date;
 
@@ -26,6 +27,18 @@ pub(super) fn told_released(e: &Released) -> String {
         e.holds.iter().map(|h| format!("hold {} of case {} on {}", h.hold, h.case, h.part)).collect();
     let because = e.because.as_ref().map_or(String::new(), |n| format!("; {n}"));
     format!("let go of {}{because}", holds.join(", "))
+}
+
+/// What is in no drawer; nothing where nothing is.
+pub fn apart(all: &[Apart]) -> String {
+    if all.is_empty() {
+        return String::new();
+    }
+    let rows = all.iter().map(|a| {
+        let called = a.called_back.map_or(String::new(), |e| format!("CALLED BACK, entry {e}"));
+        vec![a.part.to_string(), format!("lot {}", a.lot), a.place.to_string(), pieces(a.quantity), called]
+    });
+    format!("\nKept apart, never laid out\n{}", table(&["part", "lot", "where", "quantity", ""], rows))
 }
 
 /// A unit that a fact has taken away is missing: said in one word that is looked for.
