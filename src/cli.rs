@@ -7,6 +7,7 @@ mod apart;
 mod bands;
 mod calc;
 mod case;
+mod count;
 mod counter;
 mod demo;
 mod failure;
@@ -16,6 +17,7 @@ mod interface;
 mod laying;
 mod logbook;
 mod moving;
+mod need;
 mod new;
 mod part;
 mod receive;
@@ -100,6 +102,8 @@ enum Command {
     Quarantine(apart::Quarantine),
     Withdraw(tracing::Withdraw),
     Trace(tracing::Trace),
+    Count(count::Args),
+    Need(need::Args),
     Counter(counter::Args),
     Stock(stock::Args),
     Swap(swap::Args),
@@ -309,6 +313,8 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Quarantine(args) => apart::quarantine(args, context),
         Command::Withdraw(args) => tracing::withdraw(args, context),
         Command::Trace(args) => tracing::trace(args, context),
+        Command::Count(args) => count::run(args, context),
+        Command::Need(args) => need::run(args, context),
         Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
         Command::Fit(args) => fit::run(args, context),

@@ -6,6 +6,6 @@ mod claims;
 mod ledger;
 mod pick;
 
-pub use claims::{Claim, Hold, free_for, in_drawers, served};
+pub use claims::{Claim, Hold, Need, free_for, in_drawers, served};
 pub use ledger::{Movement, Spot, StockLine, Where};
 pub use pick::{Pick, pick};

@@ -12,6 +12,7 @@ mod by_hand;
 mod clock;
 mod countering;
 mod countering_trays;
+mod counts;
 mod files;
 mod fit_drawn;
 mod fit_sheet;

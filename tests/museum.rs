@@ -2,6 +2,7 @@
 //!
 //! tests/museum/README.md says how a logbook comes into the museum.
 
+mod eighth;
 mod fifth;
 mod fourth;
 mod make;
@@ -85,7 +86,7 @@ type Makes = (&'static str, fn(&Path));
 
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [Makes; 7] = [
+    let makers: [Makes; 8] = [
         ("logbook-1", make::first_logbook),
         ("logbook-2", second::second_logbook),
         ("logbook-3", third::third_logbook),
@@ -93,6 +94,7 @@ fn refresh() {
         ("logbook-5", fifth::fifth_logbook),
         ("logbook-6", sixth::sixth_logbook),
         ("logbook-7", seventh::seventh_logbook),
+        ("logbook-8", eighth::eighth_logbook),
     ];
     for (name, make) in makers {
         let folder = museum().join(name);
@@ -153,6 +155,7 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "catalogue.1",
         "check.1",
         "confirmed.1",
+        "count.1",
         "counter.1",
         "discard.1",
         "event.1",
@@ -160,6 +163,8 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "hold.1",
         "measured.1",
         "move.1",
+        "need-off.1",
+        "need.1",
         "new.1",
         "quarantine-lifted.1",
         "quarantine.1",

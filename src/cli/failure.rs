@@ -7,6 +7,7 @@ use crate::desk::apart::ApartError;
 use crate::desk::bands::SetBandsError;
 use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
+use crate::desk::counting::CountError;
 use crate::desk::demo::DemoError;
 use crate::desk::fit::FitError;
 use crate::desk::holding::HoldError;
@@ -15,6 +16,7 @@ use crate::desk::lookup::NotFound;
 use crate::desk::measuring::MeasuringError;
 use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
+use crate::desk::planning::NeedError;
 use crate::desk::receiving::ReceiveError;
 use crate::desk::returning::ReturnError;
 use crate::desk::sharing::{AnswerError, FileError, ShareError, TakeError};
@@ -231,6 +233,11 @@ impl From<SheetError> for Failure {
     }
 }
 
+/// A line of a delivery is refused as it would be alone.
+fn receive_code(why: &ReceiveError) -> u8 {
+    if matches!(why, ReceiveError::OtherExpiry { .. } | ReceiveError::CalledBack { .. }) { NO } else { TYPED }
+}
+
 /// The errors of an act: what is not found, the record, and the rest with its own code.
 macro_rules! act_errors {
     ($($name:ident { $($pattern:pat => $code:expr,)* })*) => {$(
@@ -253,7 +260,11 @@ macro_rules! act_errors {
 }
 
 act_errors! {
-    ReceiveError { OtherExpiry { .. } => NO, CalledBack { .. } => NO, }
+    ReceiveError {
+        OtherExpiry { .. } => NO, CalledBack { .. } => NO, Line { why, .. } => receive_code(why),
+    }
+    CountError {}
+    NeedError { Closed { .. } => NO, }
     ApartError { _ => NO, }
     ReturnError { _ => NO, }
     TraceError {}

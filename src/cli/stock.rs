@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::{Answer, Context, days};
-use crate::desk::shelves::{Which, apart, held, list};
+use crate::desk::shelves::{Which, apart, held, list, needed};
 use crate::report;
 use crate::units::{PartCode, PlaceId};
 
@@ -28,7 +28,11 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let rows = desk.ask(|view| list(view, &which, today))?;
     let held = desk.ask(|view| held(view, &which, today))?;
     let apart = desk.ask(|view| apart(view, &which))?;
-    let text = report::text::stock(&rows, today) + &report::text::held(&held) + &report::text::apart(&apart);
-    let json = report::json::stock(&rows, &held, &apart, today, desk.entry());
+    let needed = desk.ask(|view| needed(view, &which, today))?;
+    let text = report::text::stock(&rows, today)
+        + &report::text::held(&held)
+        + &report::text::apart(&apart)
+        + &report::text::planned(&needed);
+    let json = report::json::stock(&rows, &held, &apart, &needed, today, desk.entry());
     context.print(Some(&mut desk), Answer::yes(text, json))
 }

@@ -7,6 +7,7 @@ use super::Failing;
 use super::apart::called_back;
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
+use super::planning::{self, Planned};
 use crate::record::{RecordError, View, ViewError};
 use crate::stock::Where;
 use crate::units::{Expiry, Lot, PartCode, PlaceId};
@@ -141,4 +142,12 @@ pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, St
         }
         _ => Vec::new(),
     })
+}
+
+/// The work that is planned with it: nothing where only a drawer or what expires is asked about.
+pub fn needed(view: &View, which: &Which, today: Date) -> Result<Vec<Planned>, StockError> {
+    if which.place.is_some() || which.expires_within.is_some() {
+        return Ok(Vec::new());
+    }
+    Ok(planning::planned(view, which.part.as_ref(), today)?)
 }

@@ -19,7 +19,8 @@ use crate::logbook::Founding;
 use crate::matching::Verification;
 use crate::units::{CaseNumber, Note, Tooth, printable};
 pub use apart::{
-    CalledBack, DiscardLine, Discarded, QuarantineLifted, Quarantined, Reprocessed, Returned, TakenFrom,
+    CalledBack, CountLine, Counted, DiscardLine, Discarded, NeedOff, Needed, QuarantineLifted, Quarantined,
+    Reprocessed, Returned, TakenFrom,
 };
 pub use shares::{AnswerSwap, CaseTaken, FitBands, FitWord, Origin, SiteSum, SwapConfirmed};
 pub use sites::SitesMeasured;
@@ -95,6 +96,12 @@ pub enum Entry {
     QuarantineLifted(QuarantineLifted),
     #[serde(rename = "withdraw.1")]
     CalledBack(CalledBack),
+    #[serde(rename = "count.1")]
+    Counted(Counted),
+    #[serde(rename = "need.1")]
+    Needed(Needed),
+    #[serde(rename = "need-off.1")]
+    NeedOff(NeedOff),
 }
 
 /// The catalogue became another edition.
@@ -189,7 +196,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 29] = [
+    const KINDS: [&'static str; 32] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -219,6 +226,9 @@ impl Entry {
         "quarantine.1",
         "quarantine-lifted.1",
         "withdraw.1",
+        "count.1",
+        "need.1",
+        "need-off.1",
     ];
 
     /// A case that was taken: of the second kind where one of its interfaces says whether it is flat or a cone, which the
@@ -277,6 +287,9 @@ impl Entry {
             Self::Quarantined(_) => "quarantine.1",
             Self::QuarantineLifted(_) => "quarantine-lifted.1",
             Self::CalledBack(_) => "withdraw.1",
+            Self::Counted(_) => "count.1",
+            Self::Needed(_) => "need.1",
+            Self::NeedOff(_) => "need-off.1",
         }
     }
 
@@ -298,6 +311,8 @@ impl Entry {
             Self::SetAside(e) => Some(&e.case),
             Self::UsedHeld(e) => Some(&e.case),
             Self::Returned(e) => Some(&e.case),
+            Self::Needed(e) => Some(&e.case),
+            Self::NeedOff(e) => Some(&e.case),
             _ => None,
         }
     }

@@ -62,7 +62,9 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::UsedHeld(e) => used(view, head.seq, meta, &e.case, e.lines)?,
         Entry::SetAside(e) => claims::set_aside(view, head.seq, meta, e)?,
         Entry::Released(e) => claims::released(view, e)?,
-        Entry::Discarded(_) | Entry::Quarantined(_) => {}
+        Entry::Discarded(_) | Entry::Quarantined(_) | Entry::Counted(_) => {}
+        Entry::Needed(e) => claims::needed(view, head.seq, meta, e)?,
+        Entry::NeedOff(e) => claims::need_off(view, e)?,
         Entry::Returned(e) => visits::returned(view, head.seq, meta, e)?,
         Entry::Reprocessed(e) => place(view, &e.place)?,
         Entry::QuarantineLifted(e) => place(view, &e.place)?,

@@ -26,7 +26,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
-pub use held::{act, holds, stock};
+pub use held::{act, compared, holds, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};

@@ -2,6 +2,7 @@
 
 mod case;
 mod countered;
+mod counting;
 mod fit;
 mod held;
 mod loads;
@@ -30,6 +31,7 @@ use crate::units::{show_date, visible};
 pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
+pub use counting::{compared, planned};
 pub use fit::fit;
 pub use held::{apart, held};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::StockLine;
-use crate::units::{CaseNumber, Lot};
+use crate::units::{CaseNumber, Lot, Note};
 
 /// Something that stands against the stock of a part.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,6 +23,8 @@ pub enum Claim {
         /// Which lot.
         lot: Lot,
     },
+    /// A case needs units on a day.
+    Needed(Need),
 }
 
 impl Claim {
@@ -30,7 +32,15 @@ impl Claim {
     pub fn hold(&self) -> Option<&Hold> {
         match self {
             Self::Held(hold) => Some(hold),
-            Self::CalledBack { .. } => None,
+            Self::CalledBack { .. } | Self::Needed(_) => None,
+        }
+    }
+
+    /// The need, if it is one.
+    pub fn need(&self) -> Option<&Need> {
+        match self {
+            Self::Needed(need) => Some(need),
+            _ => None,
         }
     }
 
@@ -43,7 +53,7 @@ impl Claim {
     pub fn hold_mut(&mut self) -> Option<&mut Hold> {
         match self {
             Self::Held(hold) => Some(hold),
-            Self::CalledBack { .. } => None,
+            Self::CalledBack { .. } | Self::Needed(_) => None,
         }
     }
 }
@@ -77,6 +87,17 @@ impl Hold {
     pub fn stands(&self, on: Date) -> bool {
         on <= self.until
     }
+}
+
+/// Planned work: units that a case needs on a day, of whatever lot.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[allow(missing_docs)]
+pub struct Need {
+    pub entry: u64,
+    pub case: CaseNumber,
+    pub on: Date,
+    pub quantity: u32,
+    pub because: Option<Note>,
 }
 
 /// The holds that stand, each with how many units there are for it.

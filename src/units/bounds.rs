@@ -88,6 +88,7 @@ pub struct Limits {
     pub index_count: Range,
     pub quantity: Range,
     pub held: Range,
+    pub count: Range,
     pub pack: Range,
     pub pieces: Range,
     pub cantilever: Range,
@@ -120,6 +121,7 @@ pub const LIMITS: Limits = Limits {
     torque: Range { what: "a torque", least: 100, most: 10_000, places: 2, unit: " Ncm" },
     index_count: count("an index count", 1, 24),
     quantity: count("a quantity", 1, 100_000),
+    count: count("a count", 0, 100_000),
     // A hold remembers which entry took each of its units, within one row of the view.
     held: count("a quantity to set aside", 1, 200),
     pack: count("a pack size", 1, 10_000),

@@ -9,6 +9,12 @@ use crate::support::{Place, code, text};
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const DRAWER: &str = "cabinet-2-drawer-1";
 
+/// Types `line` with initials: booked, whatever is said beside the answer.
+fn noted(place: &Place, line: &str) {
+    let out = typed(place, line);
+    assert_eq!(code(&out), 0, "{line}: {}", text(&out.stderr));
+}
+
 #[test]
 fn what_is_thrown_away_is_waste_and_leaves_a_hold_short() {
     let place = Place::demo();
@@ -138,7 +144,7 @@ fn a_reusable_part_is_reprocessed_before_it_lies_in_a_drawer() {
     std::fs::write(folder.join("plover.toml"), changed).unwrap();
     booked(&place, "part import catalogue");
     let part = "plover-healing-cap-4.8";
-    booked(
+    noted(
         &place,
         &format!(
             "use 1047 --site 25 --position healing-cap --part {part} --lot HC-0450 --torque not-measured"
@@ -182,7 +188,7 @@ fn what_is_not_there_is_refused() {
         (
             "discard plover-prosthetic-screw-1.5 --lot PS-1120 --quantity 1 --because torn",
             2,
-            "spareseat: no part 'plover-prosthetic-screw-1.5' in the catalogue. Did you mean plover-prosthetic-screw-1.4? See 'spareseat part list'",
+            "spareseat: no part 'plover-prosthetic-screw-1.5' in the catalogue. Did you mean plover-prosthetic-screw-1.4 or avocet-prosthetic-screw-1.4 or plover-prosthetic-screw-1.4-cone? See 'spareseat part list'",
         ),
         (
             "quarantine plover-prosthetic-screw-1.4 --lot NONE --because wet",

@@ -126,7 +126,7 @@ fn a_lot_that_nobody_has_seen_is_a_clear_sentence() {
         ),
         (
             "trace --lot PS-1120 --part plover-prosthetic-screw-1.5",
-            "spareseat: no part 'plover-prosthetic-screw-1.5' in the catalogue. Did you mean plover-prosthetic-screw-1.4? See 'spareseat part list'",
+            "spareseat: no part 'plover-prosthetic-screw-1.5' in the catalogue. Did you mean plover-prosthetic-screw-1.4 or avocet-prosthetic-screw-1.4 or plover-prosthetic-screw-1.4-cone? See 'spareseat part list'",
         ),
         (
             "trace --case 9",

@@ -244,6 +244,16 @@ fn killed_at_every_call_of_withdraw() {
 }
 
 #[test]
+fn killed_at_every_call_of_count() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Count)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_need() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Need)), &READY);
+}
+
+#[test]
 fn killed_at_every_call_of_rebuild() {
     kill_at_every_call(Victim::Rebuild, &READY);
 }

@@ -4,15 +4,19 @@
 use spareseat::catalog::Position;
 use spareseat::desk::Desk;
 use spareseat::desk::apart::{self, ApartError, Source, Units};
+use spareseat::desk::counting::{self, Count, CountError, Found};
 use spareseat::desk::holding::{self, HoldError, SetItAside};
+use spareseat::desk::planning::{self, NeedError};
 use spareseat::desk::returning::{self, Return, ReturnError, To};
 use spareseat::desk::withdrawing::{self, WithdrawError};
-use spareseat::record::{Became, Booked};
+use spareseat::record::{Became, Booked, Needed};
 use spareseat::stock::Where;
 use spareseat::units::{Act, CaseNumber, Note};
 
 use super::world::{CASE, DRAWERS, LOT, SCREW, by, code, lot, place, today};
 
+/// As a command says what was counted.
+const COUNTED: &str = "plover-prosthetic-screw-1.4:PS-1120=4";
 /// As a command says why.
 const BECAUSE: &str = "--because=it fell";
 
@@ -33,6 +37,10 @@ pub enum Stocking {
     Quarantine,
     /// The lot is called back, six of it in the first drawer.
     Withdraw,
+    /// Two of the six in the first drawer are missing.
+    Count,
+    /// Work is planned for today.
+    Need,
 }
 
 impl Stocking {
@@ -74,6 +82,19 @@ impl Stocking {
                     apart::quarantine(view, &code(), &lot(), Some(2), Some(&place(0)), &why())
                 })
                 .map_err(|e| e.to_string()),
+            Self::Count => {
+                let found = vec![Found { part: code(), lot: Some(lot()), counted: 4 }];
+                let ask = Count { place: place(0), found, all: false };
+                desk.book::<CountError>(Some(&by()), act, |view| counting::decide(view, &ask, &why()))
+                    .map_err(|e| e.to_string())
+            }
+            Self::Need => {
+                let case = CaseNumber::new(CASE).expect("a case number");
+                let day = today().date;
+                let needed = Needed { case, on: day, part: code(), quantity: 1, because: None };
+                desk.book::<NeedError>(Some(&by()), act, |view| planning::plan(view, &needed, day))
+                    .map_err(|e| e.to_string())
+            }
             Self::Withdraw => desk
                 .book::<WithdrawError>(Some(&by()), act, |view| {
                     withdrawing::decide(view, &lot(), Some(&code()), None)
@@ -99,6 +120,8 @@ impl Stocking {
             Self::Quarantine => {
                 &["quarantine", SCREW, "--lot", LOT, "--quantity", "2", "--place", DRAWERS[0], BECAUSE]
             }
+            Self::Count => &["count", DRAWERS[0], COUNTED, BECAUSE],
+            Self::Need => &["need", CASE, "--part", SCREW, "--quantity", "1", "--date", day.as_str()],
             Self::Withdraw => &["withdraw", "--lot", LOT, "--part", SCREW],
         };
         words.iter().map(|w| (*w).to_owned()).collect()
@@ -107,9 +130,9 @@ impl Stocking {
     /// What it does to the two drawers.
     pub fn deltas(self) -> [i64; 2] {
         match self {
-            Self::Hold | Self::Return => [0, 0],
+            Self::Hold | Self::Return | Self::Need => [0, 0],
             Self::Discard => [-1, 0],
-            Self::Quarantine => [-2, 0],
+            Self::Quarantine | Self::Count => [-2, 0],
             Self::Withdraw => [-6, 0],
         }
     }

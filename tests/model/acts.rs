@@ -2,6 +2,7 @@
 
 use super::Dice;
 use super::apart::ApartAct;
+use super::counting::CountAct;
 use super::holding::HoldAct;
 use super::plain::{Place, Plain};
 use super::visits::VisitAct;
@@ -109,6 +110,7 @@ pub enum Act {
     Visit(VisitAct),
     Hold(HoldAct),
     Apart(ApartAct),
+    Count(CountAct),
 }
 
 impl Act {
@@ -126,12 +128,14 @@ impl Act {
             Self::Visit(a) => a.kind(),
             Self::Hold(a) => a.kind(),
             Self::Apart(a) => a.kind(),
+            Self::Count(a) => a.kind(),
         }
     }
 
     /// The next act; what lies where is looked up so that enough of them can be done.
     pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
-        match dice.below(185) {
+        match dice.below(205) {
+            185.. => Self::Count(CountAct::random(dice, plain)),
             155.. => Self::Apart(ApartAct::random(dice, plain)),
             135.. => Self::Hold(HoldAct::random(dice, plain)),
             100.. => Self::Visit(VisitAct::random(dice, plain)),

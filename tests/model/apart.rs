@@ -9,7 +9,7 @@ use spareseat::record::Became;
 use spareseat::units::{CaseNumber, Lot, Note, PartCode, PlaceId};
 
 use super::Dice;
-use super::acts::{Asked, CASES, LOTS, SITES, any_part, part_of, something_in_the_house};
+use super::acts::{Asked, CASES, SITES, any_part, part_of, something_in_the_house};
 use super::bench::Bench;
 use super::plain::{CASES as MOUTHS, KEPT, PartLot, Place, Plain, QUARANTINE, REPROCESS, WASTE};
 
@@ -78,8 +78,8 @@ impl ApartAct {
             46..=58 => Self::Lift { lot: kept(dice, QUARANTINE), quantity: 1, place },
             59..=68 => Self::Reprocess { lot: kept(dice, REPROCESS), quantity: 1, place },
             // Few: a lot that was called back is of no more use to anybody.
-            69..=70 if dice.chance(40) => Self::Withdraw { lot: (any_part(dice), dice.pick(&LOTS)) },
-            69..=70 => Self::Withdraw { lot: (part, name) },
+            69..=72 if dice.chance(50) => Self::Withdraw { lot: (any_part(dice), "NEVER-SEEN") },
+            69..=72 => Self::Withdraw { lot: (part, name) },
             _ => {
                 let to = match dice.below(10) {
                     0..=4 => Back::Reprocess,

@@ -234,6 +234,7 @@ impl Bench {
             Act::Visit(a) => self.visit(id, a, plain),
             Act::Hold(a) => self.hold(id, a, plain),
             Act::Apart(a) => self.apart(id, a),
+            Act::Count(a) => self.count(id, a, plain),
             Act::Note { case, site, ahead } => self.note(id, case, *site, *ahead, plain),
             Act::Verify { fitted, candidate } => {
                 let (fitted, candidate) = (PartCode::new(fitted).unwrap(), PartCode::new(candidate).unwrap());

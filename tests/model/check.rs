@@ -9,7 +9,7 @@ use spareseat::units::{CaseNumber, Expiry, PartCode};
 
 use super::bench::Bench;
 use super::plain::{CASES, CORRECTION, KEPT, Plain, QUARANTINE, REPROCESS, SUPPLIER, WASTE};
-use super::{apart, holding, visits};
+use super::{apart, counting, holding, visits};
 
 /// Balances, shelves, cases: all as the model has them; the record verifies; the view is what is folded at once.
 pub fn everything(bench: &mut Bench, plain: &Plain, told: &str) {
@@ -20,6 +20,7 @@ pub fn everything(bench: &mut Bench, plain: &Plain, told: &str) {
     cases(desk.view(), plain, told);
     visits::check(desk.view(), plain, told);
     holding::check(desk.view(), plain, told);
+    counting::check(desk.view(), plain, told);
     let rows = list(desk.view(), &Which::default(), today).unwrap();
     let shelves: Vec<(String, String, String, i64)> = rows
         .into_iter()

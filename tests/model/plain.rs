@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::acts::{Act, ImportAct, MoveAct, ReceiveAct, UseAct};
 use super::apart::ApartAct;
+use super::counting::{CountAct, Need};
 use super::holding::Hold;
 use super::visits::{Open, VisitAct};
 use crate::model::acts::{PARTS, part_of};
@@ -69,6 +70,7 @@ pub struct Plain {
     pub cases: BTreeMap<&'static str, Case>,
     pub verified: usize,
     pub holds: Vec<Hold>,
+    pub needs: Vec<Need>,
     /// Which lots were called back, with the entry.
     pub called_back: Vec<(u64, PartLot)>,
     /// Of the lot that is being called back nothing was left.
@@ -96,6 +98,7 @@ impl Default for Plain {
             cases: BTreeMap::new(),
             verified: 0,
             holds: Vec::new(),
+            needs: Vec::new(),
             called_back: Vec::new(),
             nothing_left: false,
             stated: 30,
@@ -213,6 +216,7 @@ impl Plain {
             Act::Visit(a) => self.visit(a),
             Act::Hold(a) => self.hold(a),
             Act::Apart(a) => self.apart(a),
+            Act::Count(a) => self.count(a),
         };
         self.entries += u64::from(done);
         if done {
@@ -229,6 +233,7 @@ impl Plain {
             | Act::Move(_)
             | Act::Use(_)
             | Act::Apart(_)
+            | Act::Count(CountAct::Count { .. })
             | Act::Visit(VisitAct::Tray { .. }) => {
                 let (moves, sites) = (std::mem::take(&mut self.moves), std::mem::take(&mut self.touched));
                 self.changed.extend(sites.iter().map(|(case, site, ..)| (self.entries, *case, Some(*site))));

@@ -8,7 +8,8 @@ pub fn stays(entry: &Entry) -> Option<String> {
         Entry::Received(_) | Entry::Moved(_) | Entry::Used(_) | Entry::UsedHeld(_) | Entry::Tray(_) => {
             return None;
         }
-        Entry::Discarded(_)
+        Entry::Counted(_)
+        | Entry::Discarded(_)
         | Entry::Returned(_)
         | Entry::Reprocessed(_)
         | Entry::Quarantined(_)
@@ -67,6 +68,12 @@ pub fn stays(entry: &Entry) -> Option<String> {
         ),
         Entry::SetAside(e) => {
             format!("sets stock aside for case {}: let go of it instead, with 'spareseat release ENTRY'", e.case)
+        }
+        Entry::Needed(e) => {
+            format!("plans work for case {}: call it off instead, with 'spareseat need {} --off ENTRY'", e.case, e.case)
+        }
+        Entry::NeedOff(e) => {
+            format!("called planned work of case {} off: plan it anew, with 'spareseat need {}'", e.case, e.case)
         }
         Entry::Released(_) => {
             "let go of what was set aside: set it aside anew instead, with 'spareseat hold'".to_owned()

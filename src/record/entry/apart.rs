@@ -107,6 +107,60 @@ pub struct QuarantineLifted {
     pub because: Note,
 }
 
+/// A drawer was counted; what differs is corrected.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Counted {
+    /// Which drawer.
+    pub place: PlaceId,
+    /// What was counted, what differs and what does not.
+    pub lines: Vec<CountLine>,
+    /// Why it differs, or why it was counted.
+    pub because: Note,
+}
+
+/// What was counted of one lot.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[allow(missing_docs)]
+pub struct CountLine {
+    pub part: PartCode,
+    pub lot: Lot,
+    pub counted: u32,
+    /// What the record had then.
+    pub on_record: u32,
+}
+
+/// Planned work: units that a case needs on a day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Needed {
+    /// Whose.
+    pub case: CaseNumber,
+    /// When.
+    pub on: Date,
+    /// Which part.
+    pub part: PartCode,
+    /// How many.
+    pub quantity: u32,
+    /// What for.
+    pub because: Option<Note>,
+}
+
+/// Planned work was called off.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NeedOff {
+    /// Whose.
+    pub case: CaseNumber,
+    /// The entry that planned it.
+    pub need: u64,
+    /// Which part.
+    pub part: PartCode,
+    /// Why.
+    pub because: Option<Note>,
+}
+
 /// A lot was called back by its maker: what is left of it is kept apart, and no unit of it is picked again.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -3,10 +3,10 @@
 use jiff::civil::Date;
 
 use super::Meta;
-use crate::record::entry::{CalledBack, Released, SetAside};
+use crate::record::entry::{CalledBack, NeedOff, Needed, Released, SetAside};
 use crate::record::key;
 use crate::record::view::{View, ViewError};
-use crate::stock::{Claim, Hold};
+use crate::stock::{Claim, Hold, Need};
 use crate::units::{CaseNumber, Lot, PartCode};
 
 pub(super) fn set_aside(view: &mut View, seq: u64, meta: &Meta, e: SetAside) -> Result<(), ViewError> {
@@ -26,6 +26,25 @@ pub(super) fn called_back(view: &mut View, seq: u64, meta: &Meta, e: CalledBack)
     if !known {
         claims.push(Claim::CalledBack { entry: seq, on: meta.on, lot: e.lot });
     }
+    Ok(())
+}
+
+pub(super) fn needed(view: &mut View, seq: u64, meta: &Meta, e: Needed) -> Result<(), ViewError> {
+    let mut claims = view.open_list::<Claim>(key::claims(&e.part))?;
+    // Work that was planned for a day that is over needs nothing any more.
+    claims.retain(|c| c.need().is_none_or(|n| n.on >= meta.on));
+    claims.push(Claim::Needed(Need {
+        entry: seq,
+        case: e.case,
+        on: e.on,
+        quantity: e.quantity,
+        because: e.because,
+    }));
+    Ok(())
+}
+
+pub(super) fn need_off(view: &mut View, e: NeedOff) -> Result<(), ViewError> {
+    view.open_list::<Claim>(key::claims(&e.part))?.retain(|c| c.need().is_none_or(|n| n.entry != e.need));
     Ok(())
 }
 

@@ -60,6 +60,12 @@ pub fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<
             let (from, to) = (Spot::of(&l.from), Spot::Quarantine);
             each(Movement { part: &e.part, lot: &e.lot, from, to, quantity: l.quantity, expiry: None })
         }),
+        Entry::Counted(e) => e.lines.iter().filter(|l| l.counted != l.on_record).try_for_each(|l| {
+            let (house, quantity) = (Spot::House(&e.place), l.counted.abs_diff(l.on_record));
+            let found = l.counted > l.on_record;
+            let (from, to) = if found { (Spot::Correction, house) } else { (house, Spot::Correction) };
+            each(Movement { part: &l.part, lot: &l.lot, from, to, quantity, expiry: None })
+        }),
         Entry::Countered(e) => e.moved_back.iter().try_for_each(|m| {
             let (from, to) = (Spot::of(&m.from), Spot::of(&m.to));
             each(Movement { part: &m.part, lot: &m.lot, from, to, quantity: m.quantity, expiry: None })

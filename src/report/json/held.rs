@@ -4,9 +4,11 @@ use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use super::VERSION;
+use crate::desk::counting::Compared;
 use crate::desk::holding::Standing;
+use crate::desk::planning::Planned;
 use crate::desk::shelves::{Apart, Row};
-use crate::record::{Entry, HeldLot, Released, ReleasedHold, SetAside, movements};
+use crate::record::{Entry, HeldLot, Needed, Released, ReleasedHold, SetAside, movements};
 
 /// A hold that stands.
 pub(super) fn standing(s: &Standing) -> Json {
@@ -23,7 +25,14 @@ pub fn holds(all: &[Standing]) -> Json {
 }
 
 /// What lies where.
-pub fn stock(rows: &[Row], held: &[Standing], apart: &[Apart], today: Date, as_of: u64) -> Json {
+pub fn stock(
+    rows: &[Row],
+    held: &[Standing],
+    apart: &[Apart],
+    needs: &[Planned],
+    today: Date,
+    as_of: u64,
+) -> Json {
     let row = |r: &Row| {
         json!({
             "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
@@ -32,10 +41,37 @@ pub fn stock(rows: &[Row], held: &[Standing], apart: &[Apart], today: Date, as_o
     };
     json!({
         "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>(), "holds": holds(held),
+        "needs": needs.iter().map(|p| json!({
+            "need": p.need.entry, "case": p.need.case.as_str(), "part": p.part.as_str(), "on": p.need.on.to_string(),
+            "quantity": p.need.quantity, "there": p.there, "short": p.is_short(),
+            "because": p.need.because.as_ref().map(|n| n.as_str()),
+        })).collect::<Json>(),
         "apart": apart.iter().map(|a| json!({
             "part": a.part.as_str(), "lot": a.lot.as_str(), "place": a.place.to_string(), "quantity": a.quantity,
             "called_back_by": a.called_back,
         })).collect::<Json>(),
+    })
+}
+
+/// A count held against the record, before it is booked; only what differs says what the record has.
+pub fn compared(c: &Compared, as_of: u64) -> Json {
+    let different = c.differences().map(|l| {
+        json!({
+            "part": l.part.as_str(), "lot": l.lot.as_str(), "counted": l.counted, "on_record": l.on_record,
+            "difference": i64::from(l.counted) - i64::from(l.on_record),
+        })
+    });
+    json!({
+        "version": VERSION, "as_of": as_of, "place": c.place.as_str(), "counted_lots": c.lines.len(),
+        "differences": different.collect::<Json>(), "not_counted_lots": c.not_counted,
+    })
+}
+
+/// Planned work.
+fn needed(e: &Needed) -> Json {
+    json!({
+        "case": e.case.as_str(), "part": e.part.as_str(), "on": e.on.to_string(), "quantity": e.quantity,
+        "because": e.because.as_ref().map(|n| n.as_str()),
     })
 }
 
@@ -44,6 +80,12 @@ pub fn act(entry: &Entry) -> Json {
     let because = match entry {
         Entry::SetAside(e) => return set_aside(e),
         Entry::Released(e) => return released(e),
+        Entry::Needed(e) => return needed(e),
+        Entry::NeedOff(e) => {
+            let because = e.because.as_ref().map(|n| n.as_str());
+            return json!({ "case": e.case.as_str(), "called_off": e.need, "part": e.part.as_str(), "because": because });
+        }
+        Entry::Counted(e) => Some(&e.because),
         Entry::Discarded(e) => Some(&e.because),
         Entry::Returned(e) => Some(&e.because),
         Entry::Quarantined(e) => Some(&e.because),

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::measured::told_measured;
-use super::{counted, held, pieces, sharing, traced};
+use super::{counted, counting, held, pieces, sharing, traced};
 use crate::desk::upkeep::Listed;
 use crate::record::{Entry, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
@@ -100,6 +100,9 @@ pub fn told(entry: &Entry) -> String {
         | Entry::Quarantined(_)
         | Entry::QuarantineLifted(_)
         | Entry::CalledBack(_) => traced::told_apart(entry),
+        Entry::Counted(e) => counting::told_counted(e),
+        Entry::Needed(e) => counting::told_needed(e),
+        Entry::NeedOff(e) => counting::told_need_off(e),
         Entry::Tray(e) => {
             let spoiled = e.spoiled.iter().map(|s| {
                 let to = if s.to_reprocess { "to be reprocessed" } else { "thrown away" };
