@@ -16,6 +16,7 @@ mod moving;
 mod new;
 mod part;
 mod receive;
+mod scan;
 mod screen;
 mod sheet;
 mod stock;
@@ -91,6 +92,7 @@ enum Command {
     Swap(swap::Args),
     Fit(fit::Args),
     Bands(bands::Args),
+    Scan(scan::Args),
     #[command(subcommand)]
     Sheet(sheet::Command),
     #[command(subcommand)]
@@ -291,6 +293,7 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Fit(args) => fit::run(args, context),
         Command::Bands(args) => bands::run(args, context),
         Command::Swap(args) => swap::run(args, context),
+        Command::Scan(args) => scan::run(args, context),
         Command::Sheet(command) => sheet::run(command, context),
         Command::Case(command) => case::run(command, context),
         Command::Part(command) => part::run(command, context),

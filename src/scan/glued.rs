@@ -62,7 +62,7 @@ fn second(text: &str, content: &Content, reference_year: i16) -> Option<usize> {
             ']' => behind.as_bytes().get(1).is_some_and(u8::is_ascii_alphabetic),
             // A lot of GS1 may hold a +; an HIBC text with a right check character behind it is none.
             '+' if refused || matches!(content, Content::Gs1(_)) => reads(behind) && reads(before),
-            '*' if refused => behind.starts_with("*+") && reads(behind) && reads(before),
+            '*' => behind.starts_with("*+") && reads(behind) && reads(before),
             '0' | '(' if refused => (behind.starts_with("01") || c == '(') && whole(behind) && whole(before),
             _ => false,
         };

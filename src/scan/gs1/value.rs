@@ -85,7 +85,7 @@ fn ruled(
         Rule::Day => day(piece, reference_year).ok_or_else(|| none("day", "YYMMDD"))?,
         Rule::DayOrMonth => day_or_month(piece, reference_year)
             .ok_or_else(|| none("day", "YYMMDD, with 00 for the day where it is a whole month"))?,
-        Rule::LongDay => long_day(piece).ok_or_else(|| none("day", "YYYYMMDD"))?,
+        Rule::LongDay => long_day(piece).ok_or_else(|| none("day", "YYYYMMDD in the years 1970 to 2100"))?,
         Rule::Hour => return keep(clock(piece), out, || none("hour", "00 to 23")),
         Rule::HourMinute => return keep(clock(piece), out, || none("time", "HHMM, 0000 to 2359")),
         Rule::HourMinuteOrNone if piece == "9999" => return Ok(()),

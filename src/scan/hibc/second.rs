@@ -45,6 +45,19 @@ impl Form {
             Self::LongDay => "YYYYMMDD",
         }
     }
+
+    /// What is expected where it is none.
+    fn asked(self) -> &'static str {
+        match self {
+            Self::MonthYear => "MMYY, a month without a day",
+            Self::MonthDayYear => "MMDDYY",
+            Self::YearMonthDay => "YYMMDD",
+            Self::YearMonthDayHour => "YYMMDDHH, the hour 00 to 23",
+            Self::YearDay => "YYJJJ, the year and its day 001 to 365 or 366",
+            Self::YearDayHour => "YYJJJHH, the year, its day and the hour 00 to 23",
+            Self::LongDay => "YYYYMMDD in the years 1970 to 2100",
+        }
+    }
 }
 
 /// Until when, as an HIBC label says it.
@@ -84,7 +97,7 @@ impl HibcExpiry {
     }
 
     fn read(raw: &str, form: Form, without_flag: bool, reference_year: i16) -> Result<Self, Fault> {
-        let none = || Fault::HibcDate { value: printable(raw), form: form.written() };
+        let none = || Fault::HibcDate { value: printable(raw), form: form.asked() };
         let two = |at: usize| raw.get(at..at + 2).and_then(calendar::small);
         let year = |at: usize| {
             let two = raw.get(at..at + 2).and_then(calendar::number)?;
