@@ -19,7 +19,7 @@ pub use form::{Form, Mistake, Mistakes, Table};
 pub use interface::{Interface, Revision, System};
 pub use kind::Kind;
 pub use part::{Drive, DriveForm, Made, Material, Part, Reuse, Sterile, TorqueSpec};
-pub use port::{HeadForm, HeadSeat, Mating, Port, Seat, Side, Thread, Variant, mating};
+pub use port::{HeadSeat, Mating, Port, Seat, SeatForm, Side, Thread, Variant, mating};
 pub use position::{Lean, Placed, Position, mate_below};
 pub use ranges::{in_range, same_shape, torque_in_range};
 pub use read::{Draft, read_file, read_made_part, read_torque};

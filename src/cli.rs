@@ -24,6 +24,7 @@ mod swap;
 mod typed;
 mod using;
 mod visit;
+mod weakest;
 
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -92,6 +93,7 @@ enum Command {
     Swap(swap::Args),
     Fit(fit::Args),
     Bands(bands::Args),
+    Weakest(weakest::Args),
     Scan(scan::Args),
     #[command(subcommand)]
     Sheet(sheet::Command),
@@ -291,6 +293,7 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
         Command::Fit(args) => fit::run(args, context),
+        Command::Weakest(args) => weakest::run(args, context),
         Command::Bands(args) => bands::run(args, context),
         Command::Swap(args) => swap::run(args, context),
         Command::Scan(args) => scan::run(args, context),

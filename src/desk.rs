@@ -25,6 +25,7 @@ pub mod upkeep;
 pub mod using;
 pub mod visit;
 pub mod visiting;
+pub mod weakest;
 
 use jiff::Timestamp;
 use jiff::civil::Date;

@@ -2,9 +2,11 @@
 //! kernels in mm, N, MPa and radians; they know no part and no patient.
 
 pub mod bench;
+pub mod bite;
 pub mod cone;
 pub mod joint;
 pub mod lever;
+pub mod margin;
 pub mod materials;
 pub mod neck;
 pub mod preload;

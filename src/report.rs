@@ -8,3 +8,10 @@ pub mod json;
 mod table;
 #[cfg(feature = "cli")]
 pub mod text;
+
+/// With its first letter as a sentence begins.
+#[cfg(feature = "cli")]
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
+}

@@ -7,6 +7,7 @@ mod arrangement;
 pub mod beams;
 mod frames;
 mod joints;
+mod margins;
 mod measured;
 mod necks;
 mod preload;

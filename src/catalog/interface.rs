@@ -3,6 +3,7 @@
 use semver::Version;
 use serde::{Deserialize, Serialize};
 
+use super::{SeatForm, Value};
 use crate::units::{InterfaceId, Name, SystemId};
 
 /// One step in the life of an interface.
@@ -25,8 +26,16 @@ pub struct Interface {
     pub description: Name,
     /// Who states so.
     pub source: Name,
+    /// How the two sides bear on each other: what opens a joint, and what breaks there, hangs on it. An edition of before
+    /// this was asked for does not say.
+    #[serde(default = "not_stated")]
+    pub form: Value<SeatForm>,
     /// Oldest first, never empty.
     pub revisions: Vec<Revision>,
+}
+
+fn not_stated() -> Value<SeatForm> {
+    Value::Unknown
 }
 
 /// A family of parts made to go together.

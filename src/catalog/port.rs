@@ -66,17 +66,17 @@ pub struct Thread {
     pub length: Value<Length>,
 }
 
-/// The form of the bearing under a screw's head.
+/// The form of a seating surface: under a screw's head, or between two parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
-pub enum HeadForm {
+pub enum SeatForm {
     /// Bears on a plane.
     Flat,
     /// Bears on a cone of this half-angle to the screw axis.
     Cone(Angle),
 }
 
-impl fmt::Display for HeadForm {
+impl fmt::Display for SeatForm {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Flat => f.pad("flat"),
@@ -92,7 +92,7 @@ pub struct HeadSeat {
     /// Below: the screw's head. Above: the shoulder it rests on.
     pub side: Side,
     /// Flat or cone.
-    pub form: Value<HeadForm>,
+    pub form: Value<SeatForm>,
     /// Mean diameter of the bearing.
     pub mean_diameter: Value<Length>,
     /// The hole the shank passes; does not apply to the screw itself.

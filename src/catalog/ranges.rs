@@ -1,7 +1,7 @@
 //! The numbers of a part held against the table of ranges: for parts that come as JSON from another house, where no
 //! form has read them.
 
-use super::{HeadForm, Part, Port, Side, Value};
+use super::{Part, Port, SeatForm, Side, Value};
 use crate::units::{Angle, LIMITS, Length, OutOfRange, Range, Torque};
 
 fn known<T>(value: &Value<T>, check: impl FnOnce(&T) -> Result<(), OutOfRange>) -> Result<(), OutOfRange> {
@@ -34,8 +34,8 @@ fn port(port: &Port) -> Result<(), OutOfRange> {
         }
         Port::HeadSeat(h) => {
             known(&h.form, |form| match form {
-                HeadForm::Cone(half) => angle(*half, &LIMITS.cone),
-                HeadForm::Flat => Ok(()),
+                SeatForm::Cone(half) => angle(*half, &LIMITS.cone),
+                SeatForm::Flat => Ok(()),
             })?;
             length(&h.mean_diameter, &LIMITS.head_diameter)?;
             length(&h.bore, &LIMITS.bore)

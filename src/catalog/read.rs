@@ -6,7 +6,7 @@ use semver::{Version, VersionReq};
 
 use super::form::{Form, Mistake, Table};
 use super::{
-    Drive, DriveForm, HeadForm, HeadSeat, Interface, Kind, Made, Material, Part, Port, Reuse, Revision, Seat,
+    Drive, DriveForm, HeadSeat, Interface, Kind, Made, Material, Part, Port, Reuse, Revision, Seat, SeatForm,
     Side, Sterile, System, Thread, TorqueSpec, Value, Variant,
 };
 use crate::units::{
@@ -94,6 +94,7 @@ fn read_interface(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Interface> {
     let id = t.need("id", InterfaceId::new);
     let description = t.need("description", Name::new);
     let source = defaults.source(t);
+    let form = t.value("form", |x| seat_form(x, "a joint"));
     let mut revisions: Vec<Revision> = Vec::new();
     for step in t.tables("revisions") {
         let revision = step.need("revision", version);
@@ -113,7 +114,7 @@ fn read_interface(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Interface> {
         t.mistake("revisions", "revisions is missing: expected at least one { revision, what }");
         return None;
     }
-    Some(Interface { id: id?, description: description?, source: source?, revisions })
+    Some(Interface { id: id?, description: description?, source: source?, form, revisions })
 }
 
 fn version(text: &str) -> Result<Version, String> {
@@ -393,15 +394,20 @@ fn thread_size(text: &str) -> Result<(Length, Length), String> {
     Ok((d, p))
 }
 
+/// 'flat', or 'cone' and its half-angle.
+fn seat_form(text: &str, what: &str) -> Result<SeatForm, String> {
+    match text.strip_prefix("cone ") {
+        Some(half) => Angle::parse(half, &LIMITS.cone).map(SeatForm::Cone).map_err(|e| e.to_string()),
+        None if text == "flat" => Ok(SeatForm::Flat),
+        None => {
+            Err(format!("'{}' is not {what}: expected 'flat' or 'cone 30' (half-angle)", printable(text)))
+        }
+    }
+}
+
 fn read_head_seat(t: &Table<'_, '_>) -> Option<HeadSeat> {
     let side = side(t);
-    let form = t.value("form", |x| match x.strip_prefix("cone ") {
-        Some(half) => Angle::parse(half, &LIMITS.cone).map(HeadForm::Cone).map_err(|e| e.to_string()),
-        None if x == "flat" => Ok(HeadForm::Flat),
-        None => {
-            Err(format!("'{}' is not a head seat: expected 'flat' or 'cone 30' (half-angle)", printable(x)))
-        }
-    });
+    let form = t.value("form", |x| seat_form(x, "a head seat"));
     let mean_diameter = t.value("mean_diameter", length(&LIMITS.head_diameter));
     let bore = t.value("bore", length(&LIMITS.bore));
     if side == Some(Side::Below) && bore.known().is_some() {

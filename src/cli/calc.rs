@@ -70,9 +70,29 @@ fn part_of_one(text: &str, what: &str, example: &str) -> Result<f64, String> {
     })
 }
 
-/// A ring of two diameters in mm.
-fn ring(outer_mm: f64, inner_mm: f64) -> Result<Ring, Failure> {
-    Ring::new(outer_mm, inner_mm).map_err(Failure::typed)
+/// The ring that a joint is seated on.
+#[derive(Debug, clap::Args)]
+struct SeatArgs {
+    /// Outer diameter of the seat, in mm
+    #[arg(long, value_name = "MM", value_parser = diameter, allow_hyphen_values = true)]
+    outer: f64,
+    /// Inner diameter of the seat, in mm; 0 for a full disc
+    #[arg(long, value_name = "MM", value_parser = inner, allow_hyphen_values = true)]
+    inner: f64,
+}
+
+impl SeatArgs {
+    fn ring(&self) -> Result<Ring, Failure> {
+        Ring::new(self.outer, self.inner).map_err(Failure::typed)
+    }
+}
+
+fn diameter(text: &str) -> Result<f64, String> {
+    size(text, "a diameter in mm", "4.8")
+}
+
+fn inner(text: &str) -> Result<f64, String> {
+    number(text, "a diameter in mm")
 }
 
 /// Reads as many numbers as there are names, with commas between.

@@ -23,6 +23,7 @@ use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
 use crate::desk::visit::VisitError;
 use crate::desk::visiting::VisitingError;
+use crate::desk::weakest::WeakestError;
 use crate::desk::{ClockError, DeskError, HomeError, PaperError};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
@@ -252,6 +253,7 @@ act_errors! {
     UseError { Take(_) => NO, Expired { .. } => NO, }
     StockError {}
     SwapError {}
+    WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }
     SetBandsError { Same => NO, }
     AnswerError { Facts(_) => NO, }

@@ -14,6 +14,7 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::{self, NotFound};
 use super::swap::{Candidate, in_house};
+use super::weakest::{AtOneSite, add_order};
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Part, Position};
 use crate::fit::moving::Moved;
@@ -26,7 +27,7 @@ pub use bridge::{Bridge, Carrier, FRICTION};
 pub use change::{Change, Turned};
 pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
 pub use verdict::{ANSWERED, Judged};
-pub use words::{NO_PERMISSION, NOTHING, add_gaps, apart, percent};
+pub use words::{NO_PERMISSION, NOTHING, add_gaps, apart, effort, percent, raised, shutting_words};
 
 /// One part that is to come in.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -169,6 +170,7 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
             change,
         });
     }
+    what_breaks_next(view, &case, &bridge, &mut exchanges)?;
     let bands = view.bands()?.unwrap_or_else(Bands::usual);
     let seated = seat(&bridge).map(|s| s.drawn(&bridge, &bands));
     let judged = verdict::judge(&bridge, &exchanges, &seated, &bands);
@@ -273,6 +275,31 @@ fn judge(view: &View, bridge: &Bridge, wanted: &[Wanted]) -> Result<Vec<Judgemen
     judged.extend(rest.into_iter().map(|n| (n, judge_one(&question(n)))));
     judged.sort_by_key(|(n, _)| *n);
     Ok(judged.into_iter().map(|(_, judgement)| judgement).collect())
+}
+
+/// At each site once, by everything that comes in there: what breaks next, where that is another part than before.
+fn what_breaks_next(
+    view: &View,
+    case: &crate::case::CaseHead,
+    bridge: &Bridge,
+    exchanges: &mut [Exchange],
+) -> Result<(), ViewError> {
+    for n in 0..exchanges.len() {
+        let site = exchanges[n].site;
+        if exchanges[n + 1..].iter().any(|later| later.site == site) {
+            continue;
+        }
+        let parts: Vec<(Position, Part)> = exchanges[..=n]
+            .iter()
+            .filter(|e| e.site == site)
+            .map(|e| (e.position, e.candidate.part.clone()))
+            .collect();
+        let with: Vec<_> = parts.iter().map(|(position, part)| (*position, part)).collect();
+        let bites = AtOneSite::of(case, &bridge.restoration, site);
+        let judgement = &mut exchanges[n].candidate.judgement;
+        add_order(view, bites.as_ref(), bridge.built_on(site), &with, judgement)?;
+    }
+    Ok(())
 }
 
 /// How far the seat of a site moves, and how certain its height is.

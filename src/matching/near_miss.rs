@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::sample::{Case, head, mm, seat, thread};
 use super::{Level, Verdict};
-use crate::catalog::{HeadForm, Kind, Part, Side, Value, Variant};
+use crate::catalog::{Kind, Part, SeatForm, Side, Value, Variant};
 use crate::units::{Angle, InterfaceId, Length};
 
 /// Marsaglia's xorshift64 with a fixed seed: the same thousand every time.
@@ -66,8 +66,8 @@ fn other_interface(dice: &mut Dice) -> InterfaceId {
     InterfaceId::new(["hex-5.0", "cone-4.0", "top-5.5"][dice.below(3)]).unwrap()
 }
 
-fn other_cone(dice: &mut Dice) -> Value<HeadForm> {
-    Value::Known(HeadForm::Cone(Angle::from_base(31_000 + dice.below(20) as i32 * 1000)))
+fn other_cone(dice: &mut Dice) -> Value<SeatForm> {
+    Value::Known(SeatForm::Cone(Angle::from_base(31_000 + dice.below(20) as i32 * 1000)))
 }
 
 /// Must-properties of what is changed at the chair under a bridge: abutments and both screws.

@@ -113,6 +113,19 @@ pub fn judge(question: &Question<'_>) -> Judgement {
 }
 
 impl Judgement {
+    /// One more finding, of whoever knows more than the parts: it lowers the verdict as a rule's own would.
+    pub fn add(&mut self, finding: Finding) {
+        let least = match finding.level {
+            Level::Against => Verdict::DoesNotFit,
+            Level::Unknown => Verdict::NotConfirmed,
+            Level::Change => Verdict::FitsWithChanges,
+            Level::Note => Verdict::SamePart,
+        };
+        self.verdict = self.verdict.max(least);
+        let at = self.findings.partition_point(|f| f.level <= finding.level);
+        self.findings.insert(at, finding);
+    }
+
     /// The verdict of findings; `same` when fitted part and candidate are one and the same.
     pub(super) fn read_off(mut findings: Vec<Finding>, same: bool) -> Self {
         findings.sort_by_key(|f| f.level);

@@ -5,6 +5,8 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 use thiserror::Error;
 
+use super::neck;
+
 /// Why a table of materials is not one.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum MaterialsError {
@@ -70,6 +72,25 @@ pub struct Material {
     pub poisson_source: String,
     /// How Poisson's ratio is known.
     pub poisson_mark: Mark,
+    /// Least yield strength, MPa; none: no share of it is worked out.
+    #[serde(rename = "yield")]
+    pub yield_mpa: Option<f64>,
+    /// Smooth fatigue strength, fully reversed, MPa; none: no neck of it is modelled.
+    #[serde(rename = "endurance")]
+    pub endurance_mpa: Option<f64>,
+    /// Least tensile strength, MPa; none as above.
+    #[serde(rename = "tensile")]
+    pub tensile_mpa: Option<f64>,
+    /// Where the strengths come from.
+    pub strength_source: Option<String>,
+}
+
+impl Material {
+    /// The largest stress that may come and go at a neck's notch, MPa ([`neck::pulsating_limit_mpa`]); none where a strength
+    /// is not on file.
+    pub fn pulsating_limit_mpa(&self) -> Option<f64> {
+        neck::pulsating_limit_mpa(neck::NOTCH_FACTOR, self.endurance_mpa?, self.tensile_mpa?).ok()
+    }
 }
 
 /// All that are listed.
@@ -99,6 +120,12 @@ impl Materials {
             }
             if !(0.0..0.5).contains(&row.poisson) {
                 return wrong("its Poisson's ratio is not from 0 to under 0.5");
+            }
+            let strengths = [row.yield_mpa, row.endurance_mpa, row.tensile_mpa];
+            let whole = strengths.iter().all(|s| s.is_some_and(|v| v > 0.0 && v.is_finite()));
+            let none = strengths == [None; 3];
+            if !(whole && row.strength_source.is_some() || none && row.strength_source.is_none()) {
+                return wrong("its strengths are not all there, over 0, with where they come from");
             }
             let earlier = || table.material[..n].iter().flat_map(|m| &m.words);
             if row.words.is_empty() || row.words.iter().any(|w| *w != folded(w) || earlier().any(|e| e == w))
@@ -173,6 +200,21 @@ mod tests {
         }
     }
 
+    /// 2/(2.3/425 + 1/550) = 277 MPa, as [`neck`] has it for grade 4.
+    #[test]
+    fn the_limit_of_a_neck_is_goodmans() {
+        let limit = |word| Materials::shipped().find(word).and_then(Material::pulsating_limit_mpa);
+        let grade_4 = neck::pulsating_limit_mpa(
+            neck::NOTCH_FACTOR,
+            neck::GRADE_4_ENDURANCE_MPA,
+            neck::GRADE_4_TENSILE_MPA,
+        );
+        assert_eq!(limit("titanium grade 4"), grade_4.ok());
+        assert!(limit("titanium grade 4").is_some_and(|l| (l - 277.0).abs() < 0.5));
+        assert!(limit("titanium alloy").is_some_and(|l| (l - 347.0).abs() < 0.5));
+        assert_eq!(limit("zirconia"), None);
+    }
+
     #[test]
     fn every_row_says_where_it_comes_from() {
         for row in Materials::shipped().all() {
@@ -203,6 +245,11 @@ mod tests {
                 "poisson = 0.35",
                 "poisson = 0.5",
                 "material 'titanium alloy': its Poisson's ratio is not from 0 to under 0.5",
+            ),
+            (
+                "endurance = 500.0",
+                "",
+                "material 'titanium alloy': its strengths are not all there, over 0, with where they come from",
             ),
             (
                 "\"ti-6al-4v\"",

@@ -17,7 +17,7 @@ pub use out::{Shared, Sideways};
 
 use thiserror::Error;
 
-use super::size::{SizeError, finite, held, not_negative};
+use super::size::{SizeError, finite, held, not_negative, positive};
 
 /// The most screws of a bridge: more than twice the teeth there are.
 pub const MOST_SCREWS: usize = 80;
@@ -177,6 +177,20 @@ fn slope(group: &Group, moment: [f64; 2], more: f64) -> ([f64; 2], f64) {
     let first = turn(along, large, spread || large > 0.0);
     let second = turn(across, small, spread || small > IN_LINE.powi(2) * large);
     ([first * ux - second * uy, first * uy + second * ux], left)
+}
+
+/// W, the part of a moment that bends the joints: `N·ρ²·(S + N·ρ²)⁻¹`, S the second moments of N screws about their middle;
+/// 1 where all stand in one line or one place across which the moment acts, towards 0 in a wide arch. ρ in mm, over 0.
+///
+/// # Errors
+/// As [`upright`]; ρ that is not over zero.
+pub fn bent_part(screws_mm: &[[f64; 2]], rho_mm: f64) -> Result<[[f64; 2]; 2], SharingError> {
+    let group = Group::of(screws_mm)?;
+    let more = group.arms.len() as f64 * positive("a radius in mm", rho_mm, 4.0)?.powi(2);
+    let [sxx, sxy, syy] = group.second;
+    let [a, d] = [sxx + more, syy + more];
+    let whole = held(a * d - sxy * sxy)?;
+    Ok([[more * d / whole, -more * sxy / whole], [-more * sxy / whole, more * a / whole]])
 }
 
 /// What each screw gets of a load across the screws.

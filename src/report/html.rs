@@ -6,11 +6,45 @@ mod assemblies;
 mod fit;
 mod numbers;
 mod shape;
+mod tower;
+mod weakest;
 
 pub use fit::fit_sheet;
+pub use weakest::weakest_sheet;
 
+use maud::{DOCTYPE, Markup, PreEscaped, html};
 use svg::Document;
 use svg::node::element::{Line, Polygon, Text};
+
+const STYLE: &str = "
+@page { size: A4 portrait; margin: 8mm; @bottom-right { content: 'page ' counter(page) ' of ' counter(pages); font: 6.5pt sans-serif; } }
+body { font: 8pt/1.2 sans-serif; color: black; background: white; max-width: 192mm; margin: 0 auto; }
+h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 9.5pt; margin: 2mm 0 0.8mm; border-bottom: 0.3mm solid black; break-after: avoid; }
+p, ul { margin: 0.8mm 0; } ul { padding-left: 5mm; } .tower { break-inside: avoid; } .tower p { margin: 0; }
+.verdict { border: 0.7mm solid black; padding: 1mm 3mm; margin: 1.5mm 0; }
+.verdict > b { font-size: 14pt; display: block; }
+.invented { border: 0.7mm dashed black; padding: 0 2mm; font-weight: bold; font-size: 11pt; }
+table { border-collapse: collapse; width: 100%; margin: 1mm 0; } th, td { border: 0.2mm solid black; padding: 0.2mm 1mm; text-align: left; font-size: 7.2pt; } td:first-child { white-space: nowrap; }
+.row { display: flex; flex-wrap: wrap; gap: 1mm 3mm; } .drawing { break-inside: avoid; width: 94mm; } .several .drawing { width: 61mm; } .beside { width: 94mm; } .below { width: 100%; display: flex; gap: 3mm; } .below .drawing { width: 94mm; } svg { display: block; flex: none; } .pair { display: flex; gap: 3mm; align-items: center; } .whole { flex-basis: 100%; }
+.sign { break-inside: avoid; } .sign td { height: 8mm; width: 33%; vertical-align: top; }
+.small, .measures td, .measures th { font-size: 7pt; } .measures td, .measures th { padding: 0 0.7mm; } .gaps td, .gaps th { font-size: 6.9pt; white-space: nowrap; } .gaps td:last-child { white-space: normal; } .no { font-size: 7.3pt; font-weight: bold; }
+";
+
+/// A whole page round what stands on it.
+fn sheet(title: &str, body: &Markup) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body { (body) }
+        }
+    };
+    page.into_string()
+}
 
 /// An empty drawing, mm of paper.
 fn paper(width: f64, height: f64) -> Document {

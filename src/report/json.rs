@@ -10,12 +10,13 @@ mod seating;
 mod sharing;
 mod sheets;
 mod standing;
+mod weakest;
 
 use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, TorqueRecord};
-use crate::catalog::{HeadForm, Interface, Part, Port, TorqueSpec, Value};
+use crate::catalog::{Interface, Part, Port, SeatForm, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
 use crate::desk::shelves::Row;
@@ -34,6 +35,7 @@ pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
+pub use weakest::weakest;
 
 /// The version of every shape here.
 pub const VERSION: u32 = 1;
@@ -298,8 +300,8 @@ pub fn part(p: &Part) -> Json {
         }),
         Port::HeadSeat(h) => json!({
             "kind": "head seat", "side": h.side,
-            "form": match h.form { Value::Known(HeadForm::Flat) => json!("flat"), Value::Known(HeadForm::Cone(_)) => json!("cone"), _ => Json::Null },
-            "half_angle_deg": match h.form { Value::Known(HeadForm::Cone(a)) => json!(a.number()), _ => Json::Null },
+            "form": match h.form { Value::Known(SeatForm::Flat) => json!("flat"), Value::Known(SeatForm::Cone(_)) => json!("cone"), _ => Json::Null },
+            "half_angle_deg": match h.form { Value::Known(SeatForm::Cone(a)) => json!(a.number()), _ => Json::Null },
             "mean_diameter_mm": mm(&h.mean_diameter), "bore_mm": mm(&h.bore),
         }),
     };

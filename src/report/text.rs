@@ -16,6 +16,7 @@ mod stock;
 mod swap;
 mod upkeep;
 mod visit;
+mod weakest;
 
 use std::fmt::Write as _;
 
@@ -42,6 +43,7 @@ pub use stock::stock;
 pub use swap::{swap, swap_set};
 pub use upkeep::{entries, path, told, verified};
 pub use visit::{not_there, visit};
+pub use weakest::{three, weakest, weakest_answer};
 
 // Writing to a String cannot fail: every `let _ = write!` in here and below rests on that.
 

@@ -89,9 +89,12 @@ fn the_tables_hold_the_numbers_of_the_answer() {
             let row = format!("{start}<td>{rise}</td>{row}");
             assert!(page.contains(&row), "{line}: {row}");
             let pull = &site["shut"]["pull_n"];
-            let both = |v: &Json, unit: &str| {
-                format!("<td>{:.0} / {:.0} {unit}</td>", v[0].as_f64().unwrap(), v[1].as_f64().unwrap())
+            // An upper bound of thousands is shown to two digits.
+            let shown = |v: &Json| match v.as_f64().unwrap() {
+                v if v < 1000.0 => format!("{v:.0}"),
+                v => format!("{:.0}", format!("{v:.1e}").parse::<f64>().unwrap()),
             };
+            let both = |v: &Json, unit: &str| format!("<td>{} / {} {unit}</td>", shown(&v[0]), shown(&v[1]));
             let shut = format!("{start}{}{}", both(pull, "N"), both(&site["shut"]["moment_nmm"], "Nmm"));
             assert_eq!(page.contains(&shut), line != ALL_RAISED, "{line}: {shut}");
             rows += 1;

@@ -2,7 +2,7 @@
 
 use super::super::failure::Failure;
 use super::super::{Answer, Context};
-use super::{number, ring, size};
+use super::{SeatArgs, diameter, number, size};
 use crate::mechanics::joint::{FlatJoint, Opening};
 use crate::report;
 
@@ -12,12 +12,8 @@ use crate::report;
 /// In JSON: kern_mm, opening_nmm, tipping_nmm; with a load screw_share and opens_at, null where it never opens.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Outer diameter of the seat, in mm
-    #[arg(long, value_name = "MM", value_parser = diameter, allow_hyphen_values = true)]
-    outer: f64,
-    /// Inner diameter of the seat, in mm; 0 for a full disc
-    #[arg(long, value_name = "MM", value_parser = inner, allow_hyphen_values = true)]
-    inner: f64,
+    #[command(flatten)]
+    seat: SeatArgs,
     /// The force that holds it shut, in N
     #[arg(long, value_name = "N", value_parser = clamp, allow_hyphen_values = true)]
     clamp: f64,
@@ -30,14 +26,6 @@ pub struct Args {
     /// The load along the axis, in N: + presses, − pulls [default: 0]
     #[arg(long, value_name = "N", value_parser = axial, allow_hyphen_values = true, requires = "moment")]
     axial: Option<f64>,
-}
-
-pub(super) fn diameter(text: &str) -> Result<f64, String> {
-    size(text, "a diameter in mm", "4.8")
-}
-
-pub(super) fn inner(text: &str) -> Result<f64, String> {
-    number(text, "a diameter in mm")
 }
 
 pub(super) fn clamp(text: &str) -> Result<f64, String> {
@@ -53,7 +41,7 @@ pub(super) fn axial(text: &str) -> Result<f64, String> {
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let seat = ring(args.outer, args.inner)?;
+    let seat = args.seat.ring()?;
     let found = match (args.core, args.moment) {
         (Some(core_mm), Some(moment_nmm)) => {
             let joint = FlatJoint::new(seat, core_mm, args.clamp).map_err(Failure::typed)?;

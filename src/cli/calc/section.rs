@@ -2,8 +2,8 @@
 
 use super::super::failure::Failure;
 use super::super::{Answer, Context};
-use super::joint::{axial, clamp, diameter, inner, moment};
-use super::{ring, size};
+use super::joint::{axial, clamp, moment};
+use super::{SeatArgs, diameter, size};
 use crate::mechanics::joint::FlatJoint;
 use crate::mechanics::section::{Loaded, SectionError};
 use crate::report;
@@ -15,12 +15,8 @@ use crate::report;
 /// with --limit breaks_at, the multiple of the load, null where it never gets there.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Outer diameter of the seat, in mm
-    #[arg(long, value_name = "MM", value_parser = diameter, allow_hyphen_values = true)]
-    outer: f64,
-    /// Inner diameter of the seat, in mm
-    #[arg(long, value_name = "MM", value_parser = inner, allow_hyphen_values = true)]
-    inner: f64,
+    #[command(flatten)]
+    seat: SeatArgs,
     /// The preload that is left after settling, in N
     #[arg(long, value_name = "N", value_parser = clamp, allow_hyphen_values = true)]
     clamp: f64,
@@ -49,7 +45,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
 }
 
 fn loaded(args: &Args) -> Result<Loaded, Failure> {
-    let seat = ring(args.outer, args.inner)?;
+    let seat = args.seat.ring()?;
     let joint = FlatJoint::new(seat, args.core, args.clamp).map_err(Failure::typed)?;
     let found: Result<Loaded, SectionError> =
         Loaded::of(joint, args.moment, args.axial.unwrap_or(0.0), args.limit);

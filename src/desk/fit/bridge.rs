@@ -2,7 +2,7 @@
 
 use super::change::{Change, Turned, change};
 use crate::case::{CaseHead, Fitted, Restoration, Sites};
-use crate::catalog::{HeadForm, Position, Side};
+use crate::catalog::{Position, SeatForm, Side};
 use crate::desk::lookup;
 use crate::matching::StandsOn;
 use crate::mechanics::preload::{Band, Head, Tightened};
@@ -142,8 +142,8 @@ impl Carrier {
         let seat = screw.head_seat(Side::Below)?;
         let mean = seat.mean_diameter.known()?.number();
         let head = match seat.form.known()? {
-            HeadForm::Flat => Head::flat(mean).ok()?,
-            HeadForm::Cone(half) => Head::cone(mean, half.number().to_radians()).ok()?,
+            SeatForm::Flat => Head::flat(mean).ok()?,
+            SeatForm::Cone(half) => Head::cone(mean, half.number().to_radians()).ok()?,
         };
         let torque_nmm = screw.torque.stated()?.number() * 10.0;
         Tightened { thread, head }.band(torque_nmm, FRICTION[0], FRICTION[1]).ok()

@@ -3,7 +3,7 @@
 use super::Candidate;
 use super::bridge::Bridge;
 use super::change::{Turned, change};
-use super::seated::{Shutting, SiteSeated, seat};
+use super::seated::{Seated, Shutting, SiteSeated, Strain, seat};
 use super::verdict::ANSWERED;
 use crate::case::{Bands, Fitted};
 use crate::catalog::{Part, Position};
@@ -33,6 +33,57 @@ pub fn percent(share: f64) -> String {
 /// Less than this is nothing anybody could see or measure, mm.
 pub const NOTHING: f64 = 0.5e-3;
 
+/// A change of height with its direction.
+pub fn raised(mm: f64) -> String {
+    match mm {
+        _ if mm.abs() <= NOTHING => "as before".to_owned(),
+        mm if mm > 0.0 => format!("{} higher", apart(mm)),
+        mm => format!("{} lower", apart(-mm)),
+    }
+}
+
+/// A multiple: nobody acts on the digits of a large one.
+fn times(share: f64) -> String {
+    match share {
+        s if s < 1.0 => percent(s),
+        s if s <= 100.0 => format!("{s:.1} times"),
+        _ => "over 100 times".to_owned(),
+    }
+}
+
+/// What a pull or a moment comes to for seats that turn / for seats that hold; a large one to two digits, as it is an
+/// upper bound.
+pub fn effort(ends: [f64; 2], unit: &str) -> String {
+    let [turning, flat] = ends.map(|v| {
+        let step = 10_f64.powf(v.max(1.0).log10().floor() - 1.0);
+        if v < 1000.0 { v } else { (v / step).round() * step }
+    });
+    format!("{turning:.0} / {flat:.0} {unit}")
+}
+
+impl Strain {
+    /// What the screw clamps with and what that holds as a moment, by its friction.
+    pub fn gives_words(&self) -> String {
+        self.preload.map_or("not known".to_owned(), |band| {
+            let moment = [band.low_n, band.high_n].map(|n| n * self.radius);
+            format!("{:.0} to {:.0} N, {:.0} to {:.0} Nmm", band.low_n, band.high_n, moment[0], moment[1])
+        })
+    }
+
+    /// Its share for seats that turn / for seats that hold.
+    pub fn share_words(&self) -> String {
+        self.share().map_or("not known".to_owned(), |[a, b]| format!("{} / {}", times(a), times(b)))
+    }
+}
+
+/// Whether the screws could shut it, as a sentence without an end mark.
+pub fn shutting_words(seated: &Seated) -> String {
+    seated.shutting().map_or(
+        "Whether its screws could shut it is not known: a number of one of them is missing".to_owned(),
+        Shutting::words,
+    )
+}
+
 impl SiteSeated {
     /// What becomes of this site, as one line.
     pub fn words(&self, bands: &Bands) -> String {
@@ -51,8 +102,9 @@ impl Shutting {
     /// As a sentence without an end mark.
     pub fn words(self) -> String {
         match self {
-            Self::No(times) => format!(
-                "Take it that its screws cannot shut it: to close it all round, the one that is asked most would need {times:.1} times what it gives at best"
+            Self::No(share) => format!(
+                "Take it that its screws cannot shut it: to close it all round, the one that is asked most would need {} what it gives at best",
+                times(share)
             ),
             Self::MayBe => "Whether its screws could shut it hangs on their friction".to_owned(),
             Self::Yes(share) => {

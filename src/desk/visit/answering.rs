@@ -111,7 +111,7 @@ fn lay_over(
     let next = next_step(scene, &calls, asked, &wanted);
     let mut if_fragment_stays = Vec::new();
     for need in &next {
-        if_fragment_stays.extend(alternatives(view, need, scene.bridge().as_ref(), today)?);
+        if_fragment_stays.extend(alternatives(scene, need)?);
     }
     // Nobody has looked: the way to look is the likeliest cause's; the tools are there for all.
     let (undo, _) = way::undo(scene, &calls[..calls.len().min(1)], asked)?;

@@ -4,8 +4,10 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::super::fit::{Bridge, add_gaps};
+use super::super::fit::add_gaps;
 use super::super::swap::{Candidate, judge_all};
+use super::super::weakest::{AtOneSite, add_order};
+use super::scene::Scene;
 use crate::case::{Bands, Fitted};
 use crate::catalog::{Part, Position, TorqueSpec};
 use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
@@ -188,23 +190,22 @@ fn could_be_mistaken(c: &Candidate) -> bool {
 
 /// Every candidate in the house for one need, the first that puts the bridge back to be taken.
 ///
-/// What would move a seat of the bridge says how far the bridge would gape.
-pub(super) fn alternatives(
-    view: &View,
-    need: &Need<'_>,
-    bridge: Option<&Bridge>,
-    today: Date,
-) -> Result<Vec<TrayRow>, ViewError> {
+/// What would move a seat of the bridge says how far the bridge would gape; what would change what breaks next says so.
+pub(super) fn alternatives(scene: &Scene<'_>, need: &Need<'_>) -> Result<Vec<TrayRow>, ViewError> {
+    let (view, bridge) = (scene.view, scene.bridge());
+    let bites = scene.restoration.as_ref().and_then(|r| AtOneSite::of(&scene.case, r, need.site));
     let bands = view.bands()?.unwrap_or_else(Bands::usual);
     let mut rows = Vec::new();
     let mut found = false;
     for mut candidate in
         judge_all(view, need.measure, need.assembly, need.stands_on)?.into_iter().filter(could_be_mistaken)
     {
-        let Some(pick) = pick(&candidate.in_house, 1, today).into_iter().next() else { continue };
-        if let Some(bridge) = bridge {
+        let Some(pick) = pick(&candidate.in_house, 1, scene.today).into_iter().next() else { continue };
+        if let Some(bridge) = &bridge {
             add_gaps(bridge, need.site, need.measure, &mut candidate, &bands);
         }
+        let swapped = (need.measure.position, &candidate.part);
+        add_order(view, bites.as_ref(), need.assembly, &[swapped], &mut candidate.judgement)?;
         let fits = candidate.judgement.verdict.puts_it_back();
         let usage = match (fits, found) {
             (true, false) => Use::Take,

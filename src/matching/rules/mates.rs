@@ -131,7 +131,7 @@ fn lacks(q: &Question<'_>, (at, _, port): Met<'_>) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalog::{HeadForm, Value};
+    use crate::catalog::{SeatForm, Value};
     use crate::matching::sample::{Case, Change, head, mm, seat, thread};
     use crate::units::InterfaceId;
 
@@ -192,7 +192,7 @@ mod tests {
                     &["Against: does not mate with the abutment: thread diameter 1.6 mm into 1.4 mm"],
                 ),
                 (
-                    |c| head(&mut c.candidate, Side::Below).form = Value::Known(HeadForm::Cone(angle(30))),
+                    |c| head(&mut c.candidate, Side::Below).form = Value::Known(SeatForm::Cone(angle(30))),
                     &["Against: does not mate with the cylinder: head seat cone, half-angle 30° on flat"],
                 ),
                 (

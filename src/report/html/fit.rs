@@ -1,87 +1,59 @@
 //! The fit sheet: what is asked, the verdict, the drawings, the numbers, what is taken for granted, and who signs.
 
 use jiff::civil::Date;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
+use super::super::capital;
 use super::numbers::{draws, gaps, strains};
 use super::shape::Shape;
-use super::{along, arch, assemblies};
+use super::{along, arch, assemblies, sheet};
 use crate::catalog::{Part, Position, Side, Value};
 use crate::desk::CAUTION;
 use crate::desk::fit::{ANSWERED, Exchange, Fit, NOTHING, Seated, apart};
 use crate::matching::{Level, StandsOn};
 use crate::units::{Length, show_date, visible};
 
-const STYLE: &str = "
-@page { size: A4 portrait; margin: 8mm; @bottom-right { content: 'page ' counter(page) ' of ' counter(pages); font: 6.5pt sans-serif; } }
-body { font: 8pt/1.2 sans-serif; color: black; background: white; max-width: 192mm; margin: 0 auto; }
-h1 { font-size: 13pt; margin: 0 0 1mm; } h2 { font-size: 9.5pt; margin: 2mm 0 0.8mm; border-bottom: 0.3mm solid black; break-after: avoid; }
-p, ul { margin: 0.8mm 0; } ul { padding-left: 5mm; }
-.verdict { border: 0.7mm solid black; padding: 1mm 3mm; margin: 1.5mm 0; }
-.verdict > b { font-size: 14pt; display: block; }
-.invented { border: 0.7mm dashed black; padding: 0 2mm; font-weight: bold; font-size: 11pt; }
-table { border-collapse: collapse; width: 100%; margin: 1mm 0; } th, td { border: 0.2mm solid black; padding: 0.2mm 1mm; text-align: left; font-size: 7.2pt; } td:first-child { white-space: nowrap; }
-.row { display: flex; flex-wrap: wrap; gap: 1mm 3mm; } .drawing { break-inside: avoid; width: 94mm; } .several .drawing { width: 61mm; } .beside { width: 94mm; } .below { width: 100%; display: flex; gap: 3mm; } .below .drawing { width: 94mm; } svg { display: block; flex: none; } .pair { display: flex; gap: 3mm; align-items: center; } .whole { flex-basis: 100%; }
-.sign { break-inside: avoid; } .sign td { height: 8mm; width: 33%; vertical-align: top; }
-.small, .measures td, .measures th { font-size: 7pt; } .measures td, .measures th { padding: 0 0.7mm; } .gaps td, .gaps th { font-size: 6.9pt; white-space: nowrap; } .gaps td:last-child { white-space: normal; } .no { font-size: 7.3pt; font-weight: bold; }
-";
-
 /// The sheet as one page of HTML; `practice` is whose home it is.
 pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
     let bridge = f.stands_on == StandsOn::Bridge;
     let what = if bridge { "bridge" } else { "crown" };
     let alone = f.exchanges.len() == 1;
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                title { "Fit sheet, case " (f.case) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                h1 { "Fit sheet: case " (f.case) ", " (what) " " (f.span) }
-                p { (visible(practice)) ", " (show_date(today)) " "
-                    @if f.made_up { span.invented { "INVENTED: no real patient, no real part" } }
-                }
-                div.verdict {
-                    b { (capital(f.judged.verdict.words())) }
-                    ul { @for reason in &f.judged.because { li { (visible(reason)) } } }
-                    @for careful in &f.careful { p { b { "CAREFUL: " (visible(careful)) } } }
-                }
-                h2 { "What would come in" }
-                div.row.several[assemblies::is_narrow(&f.exchanges)] {
-                    @for e in &f.exchanges { (exchange(f, e)) }
-                    @if !alone { div.whole { (caption(f)) } }
-                    @if let Some(seated) = &f.seated {
-                        div.beside[alone].below[!alone] {
-                            @if bridge { (arch_drawing(seated)) }
-                            div.drawing {
-                                @for e in &f.exchanges { (beside_the_axis(e)) }
-                                (draws(f, seated))
-                            }
-                        }
+    let body = html! {
+        h1 { "Fit sheet: case " (f.case) ", " (what) " " (f.span) }
+        p { (visible(practice)) ", " (show_date(today)) " "
+            @if f.made_up { span.invented { "INVENTED: no real patient, no real part" } }
+        }
+        div.verdict {
+            b { (capital(f.judged.verdict.words())) }
+            ul { @for reason in &f.judged.because { li { (visible(reason)) } } }
+            @for careful in &f.careful { p { b { "CAREFUL: " (visible(careful)) } } }
+        }
+        h2 { "What would come in" }
+        div.row.several[assemblies::is_narrow(&f.exchanges)] {
+            @for e in &f.exchanges { (exchange(f, e)) }
+            @if !alone { div.whole { (caption(f)) } }
+            @if let Some(seated) = &f.seated {
+                div.beside[alone].below[!alone] {
+                    @if bridge { (arch_drawing(seated)) }
+                    div.drawing {
+                        @for e in &f.exchanges { (beside_the_axis(e)) }
+                        (draws(f, seated))
                     }
                 }
-                @if let Some(seated) = f.seated.as_ref().filter(|_| bridge) { (gaps(f, seated)) (strains(f, seated)) }
-                @if f.seated.is_none() {
-                    p { b { "No gap is computed or drawn: what is not known stands above." } }
-                }
-                @if !f.judged.assumed.is_empty() {
-                    h2 { "What is taken for granted" }
-                    ul.small { @for assumed in &f.judged.assumed { li { (visible(assumed)) } } }
-                }
-                (signatures(f, today))
-                p { b { (CAUTION) @if f.made_up { " INVENTED." } } }
             }
         }
+        @if let Some(seated) = f.seated.as_ref().filter(|_| bridge) { (gaps(f, seated)) (strains(f, seated)) }
+        @if f.seated.is_none() {
+            p { b { "No gap is computed or drawn: what is not known stands above." } }
+        }
+        @if !f.judged.assumed.is_empty() {
+            h2 { "What is taken for granted" }
+            ul.small { @for assumed in &f.judged.assumed { li { (visible(assumed)) } } }
+        }
+        (signatures(f, today))
+        p { b { (CAUTION) @if f.made_up { " INVENTED." } } }
     };
-    page.into_string()
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
+    sheet(&format!("Fit sheet, case {}", f.case), &body)
 }
 
 fn exchange(f: &Fit, e: &Exchange) -> Markup {

@@ -2,17 +2,9 @@
 
 use maud::{Markup, html};
 
-use crate::desk::fit::{Fit, NO_PERMISSION, NOTHING, Seated, Shutting, SiteSeated, Strain, apart, percent};
+use crate::desk::fit::{Fit, NO_PERMISSION, Seated, apart, effort, percent, raised, shutting_words};
 use crate::fit::seating::Gap;
 use crate::units::{Length, Tooth, visible};
-
-fn rise(s: &SiteSeated) -> String {
-    match s.moved.rise {
-        by if by.abs() <= NOTHING => "as before".to_owned(),
-        by if by > 0.0 => format!("{} higher", apart(by)),
-        by => format!("{} lower", apart(-by)),
-    }
-}
 
 /// Site by site.
 pub(super) fn gaps(f: &Fit, seated: &Seated) -> Markup {
@@ -28,7 +20,7 @@ pub(super) fn gaps(f: &Fit, seated: &Seated) -> Markup {
             @for s in &seated.sites {
                 @let [low, high] = s.rocked();
                 tr {
-                    td { "tooth " (s.site.iso()) } td { (rise(s)) } td { (both(s.rest)) } td { (both(s.tests[0])) }
+                    td { "tooth " (s.site.iso()) } td { (raised(s.moved.rise)) } td { (both(s.rest)) } td { (both(s.tests[0])) }
                     td { (both(s.tests[1])) } td { (apart(low)) " to " (apart(high)) } td { (s.words(&f.bands)) }
                 }
             }
@@ -36,24 +28,9 @@ pub(super) fn gaps(f: &Fit, seated: &Seated) -> Markup {
     }
 }
 
-fn gives(strain: &Strain) -> String {
-    strain.preload.map_or("not known".to_owned(), |band| {
-        let moment = [band.low_n, band.high_n].map(|n| n * strain.radius);
-        format!("{:.0} to {:.0} N, {:.0} to {:.0} Nmm", band.low_n, band.high_n, moment[0], moment[1])
-    })
-}
-
-fn times(share: f64) -> String {
-    if share < 1.0 { percent(share) } else { format!("{share:.1} times") }
-}
-
 /// What it would take to shut them; never without the sentence that this is no permission.
 pub(super) fn strains(f: &Fit, seated: &Seated) -> Markup {
     let open = seated.sites.iter().any(|s| s.worst() > f.bands.keeps.number());
-    let both = |[turning, flat]: [f64; 2], unit: &str| format!("{turning:.0} / {flat:.0} {unit}");
-    let share = |s: &Strain| {
-        s.share().map_or("not known".to_owned(), |[a, b]| format!("{} / {}", times(a), times(b)))
-    };
     html! {
         @if open {
             h2 { "To shut it: seats that let the frame turn / that hold it flat (upper bound)" }
@@ -66,14 +43,13 @@ pub(super) fn strains(f: &Fit, seated: &Seated) -> Markup {
                     }
                     @for (s, strain) in seated.sites.iter().filter_map(|s| Some((s, s.strain?))) {
                         tr {
-                            td { "tooth " (s.site.iso()) } td { (both(strain.pull, "N")) }
-                            td { (both(strain.moment, "Nmm")) } td { (gives(&strain)) } td { (share(&strain)) }
+                            td { "tooth " (s.site.iso()) } td { (effort(strain.pull, "N")) }
+                            td { (effort(strain.moment, "Nmm")) } td { (strain.gives_words()) } td { (strain.share_words()) }
                         }
                     }
                 }
                 p {
-                    @if let Some(shutting) = seated.shutting() { (Shutting::words(shutting)) "." }
-                    @else { "Whether its screws could shut it is not known: a number of one of them is missing." }
+                    (shutting_words(seated)) "."
                 }
                 p.no { (NO_PERMISSION) }
             }

@@ -4,13 +4,15 @@ use std::fmt::Write as _;
 
 use jiff::civil::Date;
 
+use super::super::capital;
 use super::super::table::table;
 use super::finding;
 use super::swap::in_house;
 use super::{counted, section};
 use crate::desk::CAUTION;
 use crate::desk::fit::{
-    ANSWERED, Exchange, Fit, NO_PERMISSION, Seated, Shutting, SiteSeated, Strain, apart, percent,
+    ANSWERED, Exchange, Fit, NO_PERMISSION, Seated, SiteSeated, apart, effort, percent, raised,
+    shutting_words,
 };
 use crate::desk::swap::Candidate;
 use crate::matching::StandsOn;
@@ -54,11 +56,6 @@ pub fn fit(f: &Fit, today: Date, why: bool) -> String {
     out
 }
 
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
-}
-
 fn exchange(out: &mut String, e: &Exchange, today: Date, why: bool) {
     let _ = writeln!(
         out,
@@ -81,12 +78,12 @@ fn exchange(out: &mut String, e: &Exchange, today: Date, why: bool) {
             }
             _ => " (its tolerance is not known)".to_owned(),
         };
-        let _ = writeln!(out, "    height along the implant: {}{within}", signed(height.nominal));
+        let _ = writeln!(out, "    height along the implant: {}{within}", raised(height.nominal));
         if change.moved.sideways > 0.5e-6 || change.moved.tilt > 1e-6 {
             let _ = writeln!(
                 out,
                 "    the seat: {} along the path of insertion, {} sideways, tilted by {:.1}°",
-                signed(change.moved.rise),
+                raised(change.moved.rise),
                 apart(change.moved.sideways),
                 change.moved.tilt.to_degrees()
             );
@@ -102,15 +99,6 @@ fn part(out: &mut String, c: &Candidate, today: Date, why: bool) {
     }
 }
 
-/// A change of height with its direction.
-fn signed(mm: f64) -> String {
-    match mm {
-        _ if mm.abs() < 0.5e-3 => "as before".to_owned(),
-        mm if mm > 0.0 => format!("{} higher", apart(mm)),
-        mm => format!("{} lower", apart(-mm)),
-    }
-}
-
 fn gaps(out: &mut String, f: &Fit, seated: &Seated) {
     let [first, last] = seated.ends().map(Tooth::iso);
     let both = |g: crate::fit::seating::Gap| format!("{} / {}", apart(g.centre), apart(g.widest));
@@ -118,7 +106,7 @@ fn gaps(out: &mut String, f: &Fit, seated: &Seated) {
         let [low, high] = s.rocked();
         vec![
             format!("tooth {}", s.site.iso()),
-            signed(s.moved.rise),
+            raised(s.moved.rise),
             both(s.rest),
             both(s.tests[0]),
             both(s.tests[1]),
@@ -153,10 +141,10 @@ fn strains(out: &mut String, f: &Fit, seated: &Seated) {
     let rows = seated.sites.iter().filter_map(|s| Some((s, s.strain?))).map(|(s, strain)| {
         vec![
             format!("tooth {}", s.site.iso()),
-            both(strain.pull, "N"),
-            both(strain.moment, "Nmm"),
-            preload(&strain),
-            strain.share().map_or("not known".to_owned(), |[a, b]| format!("{} / {}", times(a), times(b))),
+            effort(strain.pull, "N"),
+            effort(strain.moment, "Nmm"),
+            strain.gives_words(),
+            strain.share_words(),
         ]
     });
     let _ = writeln!(
@@ -164,26 +152,7 @@ fn strains(out: &mut String, f: &Fit, seated: &Seated) {
         "\nWhat it would take to shut it, an upper bound: where the seats let the frame turn / where they hold it flat"
     );
     *out += &table(&["site", "pull", "moment", "its screw gives", "share of what it gives at least"], rows);
-    let shutting = seated.shutting().map_or(
-        "Whether its screws could shut it is not known: a number of one of them is missing".to_owned(),
-        Shutting::words,
-    );
-    let _ = writeln!(out, "{shutting}.\n{NO_PERMISSION}");
-}
-
-fn both([turning, flat]: [f64; 2], unit: &str) -> String {
-    format!("{turning:.0} / {flat:.0} {unit}")
-}
-
-fn preload(strain: &Strain) -> String {
-    strain.preload.map_or("not known".to_owned(), |band| {
-        let moment = [band.low_n, band.high_n].map(|n| n * strain.radius);
-        format!("{:.0} to {:.0} N, {:.0} to {:.0} Nmm", band.low_n, band.high_n, moment[0], moment[1])
-    })
-}
-
-fn times(share: f64) -> String {
-    if share < 1.0 { percent(share) } else { format!("{share:.1} times") }
+    let _ = writeln!(out, "{}.\n{NO_PERMISSION}", shutting_words(seated));
 }
 
 fn draws(out: &mut String, f: &Fit, seated: &Seated) {
@@ -240,7 +209,7 @@ fn working(out: &mut String, seated: &Seated) {
         let _ = writeln!(
             out,
             "    {name}: lift {}, slope {:.5}, {:.5} mm per mm; stands on {}; proven to {:.1e} µm",
-            signed(rest.lift),
+            raised(rest.lift),
             rest.slope[0],
             rest.slope[1],
             carries.join(", "),

@@ -57,7 +57,7 @@ pub fn part(p: &Part) -> String {
 pub fn interfaces(all: &[Interface]) -> String {
     let mut out = format!("{}.\n", counted(all.len(), "interface", "interfaces"));
     for i in all {
-        let _ = writeln!(out, "\n{}: {} ({})", i.id, i.description, i.source);
+        let _ = writeln!(out, "\n{}: {} ({})\n  seating: {}", i.id, i.description, i.source, i.form);
         for r in &i.revisions {
             let _ = writeln!(out, "  - revision {}: {}", r.revision, r.what);
         }

@@ -1,0 +1,313 @@
+//! What breaks next: which part of a restoration reaches its limit first, and what the others carry while one is out.
+//!
+//! A comparison of one assembly with another under the same bite, never a prediction of how long something lasts. What
+//! is not on record is not modelled and is named; the rest is answered even so.
+
+mod loads;
+mod members;
+mod order;
+mod swapped;
+mod words;
+
+use thiserror::Error;
+
+use super::Failing;
+use super::lookup::{self, NotFound};
+use crate::case::{CaseHead, Fitted, NoPlace, Restoration};
+use crate::matching::StandsOn;
+use crate::mechanics::margin::{AtSite, Margin, MarginError};
+use crate::record::{RecordError, View, ViewError};
+use crate::units::{CaseNumber, Length, Tooth};
+
+pub use loads::{ANGLE_DEG, Bite, Biting, Said};
+pub use members::{Class, RANKED_AT, ScrewJoint, SitePart, SiteParts};
+pub use order::{First, Least, Order};
+pub use swapped::{AtOneSite, add_order};
+
+/// ρ, how far from its middle a joint still bears against tipping, mm: the middle of 3 to 6, an assumption.
+pub const RHO_MM: f64 = 4.5;
+
+/// What is asked.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked<'a> {
+    /// Whose.
+    pub case: &'a CaseNumber,
+    /// A site of the restoration that is meant, where the case has several.
+    pub at: Option<&'a str>,
+    /// A site whose joint is out.
+    pub without: Option<&'a str>,
+    /// The bite, where somebody says one.
+    pub said: Said,
+    /// The crowns' height over the seats, where somebody says one.
+    pub crown: Option<Length>,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Error)]
+pub enum WeakestError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// Nothing stands there.
+    #[error("no restoration is on record in case {0}: nothing there bites")]
+    NoRestoration(CaseNumber),
+    /// Nothing stands at that site.
+    #[error("no restoration is on record at {0}: nothing there bites")]
+    NothingAt(Tooth),
+    /// Which one?
+    #[error("case {case} has {} restorations ({}): say which with --at SITE", .spans.len(), .spans.join("; "))]
+    #[allow(missing_docs)]
+    Several { case: CaseNumber, spans: Vec<String> },
+    /// A site of another restoration.
+    #[error("{0} does not carry {1}: --without names a site that does")]
+    OtherRestoration(Tooth, String),
+    /// The only joint.
+    #[error("{0} is the only site of its restoration: without it nothing is held")]
+    OnlySite(Tooth),
+    /// How tall?
+    #[error(
+        "the crown height of {0} is not on record: say it with --crown MM, from the seats to where it bites"
+    )]
+    CrownHeight(String),
+    /// A site that nobody measured and that the default arch has not.
+    #[error(transparent)]
+    NoPlace(#[from] NoPlace),
+    /// Sites that cannot be worked with.
+    #[error("the sites of {span} cannot be worked with: {why}")]
+    #[allow(missing_docs)]
+    Kernel { span: String, why: MarginError },
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for WeakestError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Weakest {
+    /// 'bridge' or 'crown'.
+    pub fn what(&self) -> &'static str {
+        if self.stands_on == StandsOn::Bridge { "bridge" } else { "crown" }
+    }
+}
+
+impl Failing for WeakestError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// A site with the margins of its parts.
+#[derive(Debug, Clone)]
+pub struct Site {
+    /// Which.
+    pub site: Tooth,
+    /// What stands there.
+    pub assembly: Vec<Fitted>,
+    /// Its parts, or what is missing to model any of them.
+    pub parts: Result<Vec<(SitePart, Option<Margin>)>, String>,
+}
+
+/// What a site carries with all joints in and with one out, N: the most over the bites.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[allow(missing_docs)]
+pub struct Shift {
+    pub site: Tooth,
+    pub sideways: [f64; 2],
+    pub pressed: [f64; 2],
+    pub pulled: [f64; 2],
+}
+
+/// The same with one joint out.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Without {
+    pub site: Tooth,
+    pub shifts: Vec<Shift>,
+    pub breaks: Order,
+    pub opens: Order,
+}
+
+/// The answer.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Weakest {
+    pub case: CaseNumber,
+    pub made_up: bool,
+    pub restoration: Restoration,
+    pub span: String,
+    pub stands_on: StandsOn,
+    pub biting: Biting,
+    pub sites: Vec<Site>,
+    pub breaks: Order,
+    pub opens: Order,
+    pub without: Option<Without>,
+    /// What is not modelled, and what is missing for it.
+    pub not_modelled: Vec<String>,
+    /// What somebody must know before reading the order.
+    pub careful: Vec<String>,
+    pub assumed: Vec<String>,
+}
+
+/// What each site gets of each bite: first by bite, then by site.
+struct Spread {
+    all: Vec<Vec<AtSite>>,
+    far_outside: bool,
+}
+
+impl Spread {
+    fn of(biting: &Biting, sites_mm: &[[f64; 2]]) -> Result<Self, MarginError> {
+        let mut spread = Self { all: Vec::new(), far_outside: false };
+        for bite in &biting.bites {
+            let (sites, far) = AtSite::all(sites_mm, &bite.load, RHO_MM)?;
+            spread.far_outside |= far;
+            spread.all.push(sites);
+        }
+        Ok(spread)
+    }
+
+    fn at(&self, site: usize) -> Vec<AtSite> {
+        self.all.iter().map(|sites| sites[site]).collect()
+    }
+}
+
+/// The margins of what is modelled at a site.
+fn margins(parts: SiteParts, loads: &[AtSite]) -> Result<Vec<(SitePart, Option<Margin>)>, MarginError> {
+    let length_mm = parts.length_mm;
+    let one = |part: SitePart| {
+        let found =
+            part.member.as_ref().ok().map(|m| m.margin(loads, part.below_mm, length_mm)).transpose()?;
+        Ok((part, found))
+    };
+    parts.parts.into_iter().map(one).collect()
+}
+
+/// What breaks and what opens first.
+fn orders(sites: &[Site]) -> (Order, Order) {
+    let all = || {
+        sites.iter().flat_map(|s| {
+            let parts = s.parts.iter().flatten();
+            parts.filter_map(|(p, m)| Some((s.site, p, (*m)?)))
+        })
+    };
+    let breaks = all().filter_map(|(site, p, m)| Some((p.class, site, &p.code, m.breaks?)));
+    let opens = all().filter_map(|(site, p, m)| Some((p.class, site, &p.code, m.opens?)));
+    (Order::of(breaks), Order::of(opens))
+}
+
+fn restoration<'a>(
+    asked: &Asked<'_>,
+    case: &CaseHead,
+    all: &'a [Restoration],
+) -> Result<&'a Restoration, WeakestError> {
+    if let Some(typed) = asked.at.or(asked.without) {
+        let site = lookup::site(case, typed)?;
+        return lookup::restoration_at(all, site).ok_or(WeakestError::NothingAt(site));
+    }
+    match all {
+        [] => Err(WeakestError::NoRestoration(case.number.clone())),
+        [one] => Ok(one),
+        several => Err(WeakestError::Several {
+            case: case.number.clone(),
+            spans: several.iter().map(Restoration::span).collect(),
+        }),
+    }
+}
+
+/// Answers.
+pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Weakest, WeakestError> {
+    let case = lookup::case(view, asked.case)?;
+    let restorations = view.restorations(asked.case)?;
+    let restoration = restoration(asked, &case, &restorations)?;
+    let span = restoration.span();
+    let crown = asked.crown.or(restoration.crown_height.known().copied());
+    let height_mm = crown.ok_or_else(|| WeakestError::CrownHeight(span.clone()))?.number();
+    let biting = Biting::of(&case, restoration, height_mm, asked.said)?;
+    let kernel = |why| WeakestError::Kernel { span: span.clone(), why };
+    let sites_mm: Vec<[f64; 2]> = biting.places.sites.iter().map(|p| p.plane).collect();
+    let spread = Spread::of(&biting, &sites_mm).map_err(kernel)?;
+    let mut sites = Vec::new();
+    for (n, place) in biting.places.sites.iter().enumerate() {
+        let assembly = view.assembly(asked.case, place.site)?;
+        let parts = match SiteParts::of(view, &assembly)? {
+            Ok(parts) => Ok(margins(parts, &spread.at(n)).map_err(kernel)?),
+            Err(missing) => Err(missing),
+        };
+        sites.push(Site { site: place.site, assembly, parts });
+    }
+    let (breaks, opens) = orders(&sites);
+    let without = asked.without.map(|typed| without(&case, restoration, typed, &biting, &sites, &spread));
+    let mut weakest = Weakest {
+        case: case.number.clone(),
+        made_up: case.made_up,
+        restoration: restoration.clone(),
+        stands_on: restoration.stands_on(),
+        span,
+        not_modelled: words::not_modelled(&sites),
+        careful: words::careful(&sites, spread.far_outside),
+        assumed: words::assumed(&biting, &case),
+        biting,
+        sites,
+        breaks,
+        opens,
+        without: without.transpose()?,
+    };
+    if asked.crown.is_some() {
+        weakest.assumed.insert(1, format!("the crown height as said: {height_mm} mm"));
+    }
+    Ok(weakest)
+}
+
+/// The same restoration with the joint at one site out.
+fn without(
+    case: &CaseHead,
+    restoration: &Restoration,
+    typed: &str,
+    biting: &Biting,
+    sites: &[Site],
+    whole: &Spread,
+) -> Result<Without, WeakestError> {
+    let lost = lookup::site(case, typed)?;
+    let span = restoration.span();
+    let Some(out) = sites.iter().position(|s| s.site == lost) else {
+        return Err(WeakestError::OtherRestoration(lost, span));
+    };
+    let left: Vec<[f64; 2]> =
+        biting.places.sites.iter().filter(|p| p.site != lost).map(|p| p.plane).collect();
+    if left.is_empty() {
+        return Err(WeakestError::OnlySite(lost));
+    }
+    let kernel = |why| WeakestError::Kernel { span: span.clone(), why };
+    let spread = Spread::of(biting, &left).map_err(kernel)?;
+    let (mut shifts, mut after) = (Vec::new(), Vec::new());
+    for (n, site) in sites.iter().enumerate().filter(|(n, _)| *n != out) {
+        let loads = spread.at(if n > out { n - 1 } else { n });
+        shifts.push(shift(site.site, &whole.at(n), &loads));
+        let parts = match &site.parts {
+            Ok(parts) => {
+                let length_mm = parts.iter().map(|(p, _)| p.below_mm).fold(0.0, f64::max)
+                    + crate::mechanics::neck::BONE_LOST_MM;
+                let parts = parts.iter().map(|(p, _)| p.clone()).collect();
+                Ok(margins(SiteParts { length_mm, parts }, &loads).map_err(kernel)?)
+            }
+            Err(missing) => Err(missing.clone()),
+        };
+        after.push(Site { site: site.site, assembly: site.assembly.clone(), parts });
+    }
+    let (breaks, opens) = orders(&after);
+    Ok(Without { site: lost, shifts, breaks, opens })
+}
+
+fn shift(site: Tooth, before: &[AtSite], after: &[AtSite]) -> Shift {
+    let most =
+        |of: &dyn Fn(&AtSite) -> f64| [before, after].map(|all| all.iter().map(of).fold(0.0, f64::max));
+    Shift {
+        site,
+        sideways: most(&|a| a.across_n()),
+        pressed: most(&|a| a.axial_n),
+        pulled: most(&|a| -a.axial_n),
+    }
+}
