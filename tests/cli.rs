@@ -43,3 +43,4 @@ mod standing;
 pub mod typed;
 mod visits;
 mod visits_refused;
+mod weakest;

@@ -5,6 +5,7 @@
 mod fourth;
 mod make;
 mod second;
+mod sixth;
 mod third;
 
 use std::collections::BTreeSet;
@@ -82,11 +83,12 @@ type Makes = (&'static str, fn(&Path));
 
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [Makes; 4] = [
+    let makers: [Makes; 5] = [
         ("logbook-1", make::first_logbook),
         ("logbook-2", second::second_logbook),
         ("logbook-3", third::third_logbook),
         ("logbook-4", fourth::fourth_logbook),
+        ("logbook-6", sixth::sixth_logbook),
     ];
     for (name, make) in makers {
         let folder = museum().join(name);

@@ -1,7 +1,8 @@
 //! Interfaces, their revisions, and systems.
 
 use semver::Version;
-use serde::{Deserialize, Serialize};
+use serde::ser::SerializeStruct as _;
+use serde::{Deserialize, Serialize, Serializer};
 
 use super::{SeatForm, Value};
 use crate::units::{InterfaceId, Name, SystemId};
@@ -17,7 +18,7 @@ pub struct Revision {
 }
 
 /// A mating geometry.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Interface {
     /// Its slug.
@@ -32,6 +33,24 @@ pub struct Interface {
     pub form: Value<SeatForm>,
     /// Oldest first, never empty.
     pub revisions: Vec<Revision>,
+}
+
+impl Serialize for Interface {
+    /// What was written before `form` was asked for is written as it was read; a row of the view has every field.
+    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        let leave_out = s.is_human_readable() && self.form.is_unknown();
+        let mut fields = s.serialize_struct("Interface", if leave_out { 4 } else { 5 })?;
+        fields.serialize_field("id", &self.id)?;
+        fields.serialize_field("description", &self.description)?;
+        fields.serialize_field("source", &self.source)?;
+        if leave_out {
+            fields.skip_field("form")?;
+        } else {
+            fields.serialize_field("form", &self.form)?;
+        }
+        fields.serialize_field("revisions", &self.revisions)?;
+        fields.end()
+    }
 }
 
 fn not_stated() -> Value<SeatForm> {

@@ -18,7 +18,7 @@ use thiserror::Error;
 use super::lookup::{self, NotFound};
 use super::{Failing, PaperError};
 use crate::case::{CaseHead, Fitted};
-use crate::catalog::{Part, Port};
+use crate::catalog::{Interface, Part, Port};
 use crate::logbook::Sum;
 use crate::record::{Origin, RecordError, View, ViewError};
 use crate::units::{CaseNumber, InterfaceId, Name, SystemId, Tooth};
@@ -108,12 +108,14 @@ pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, Sh
     let sites: Vec<SharedSite> =
         head.sites.iter().map(|t| standing(view, &head, *t)).collect::<Result<_, _>>()?;
     let (systems, interfaces) = in_use(&sites);
+    let interfaces: Vec<Interface> =
+        interfaces.iter().filter_map(|id| view.interface(id).transpose()).collect::<Result<_, _>>()?;
     let own = view.head();
     let origin = own_origin(view, number)?;
     let CaseHead { made_up, load, .. } = head;
     let file = ShareFile {
         file: Name::new(SHARE).expect("a short name"),
-        form: FORM,
+        form: form::form(&interfaces),
         tool: tool(),
         practice: origin.practice,
         logbook: origin.logbook,
@@ -126,10 +128,7 @@ pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, Sh
         restorations: view.restorations(number)?,
         sites,
         systems: systems.iter().filter_map(|id| view.system(id).transpose()).collect::<Result<_, _>>()?,
-        interfaces: interfaces
-            .iter()
-            .filter_map(|id| view.interface(id).transpose())
-            .collect::<Result<_, _>>()?,
+        interfaces,
     };
     let (text, sum) = seal(&file);
     if text.len() > MOST_BYTES {

@@ -60,6 +60,8 @@ pub enum Entry {
     CheckSet(CheckSet),
     #[serde(rename = "taken.1")]
     Taken(CaseTaken),
+    #[serde(rename = "taken.2")]
+    TakenWithForms(CaseTaken),
     #[serde(rename = "confirmed.1")]
     Confirmed(SwapConfirmed),
     #[serde(rename = "bands.1")]
@@ -279,7 +281,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 19] = [
+    const KINDS: [&'static str; 20] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -296,10 +298,18 @@ impl Entry {
         "case-closed.1",
         "check.1",
         "taken.1",
+        "taken.2",
         "confirmed.1",
         "bands.1",
         "measured.1",
     ];
+
+    /// A case that was taken: of the second kind where one of its interfaces says whether it is flat or a cone, which the
+    /// first kind had no word for.
+    pub fn taken(case: CaseTaken) -> Self {
+        let says = case.interfaces.iter().any(|i| !i.form.is_unknown());
+        if says { Self::TakenWithForms(case) } else { Self::Taken(case) }
+    }
 
     /// Reads the entry of a line.
     pub fn parse(text: &str) -> Result<Self, EntryError> {
@@ -337,6 +347,7 @@ impl Entry {
             Self::CaseClosed(_) => "case-closed.1",
             Self::CheckSet(_) => "check.1",
             Self::Taken(_) => "taken.1",
+            Self::TakenWithForms(_) => "taken.2",
             Self::Confirmed(_) => "confirmed.1",
             Self::BandsSet(_) => "bands.1",
             Self::Measured(_) => "measured.1",
@@ -355,7 +366,7 @@ impl Entry {
             Self::Countered(e) => e.case.as_ref(),
             Self::CaseClosed(e) => Some(&e.case),
             Self::CheckSet(e) => Some(&e.case),
-            Self::Taken(e) => Some(&e.case.number),
+            Self::Taken(e) | Self::TakenWithForms(e) => Some(&e.case.number),
             Self::Confirmed(e) => Some(&e.case),
             Self::Measured(e) => Some(&e.case),
             _ => None,

@@ -151,7 +151,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::Verification(e) => {
             view.open_list(key::verifications(&e.verification.fitted.code))?.push(e.verification);
         }
-        Entry::Taken(e) => taken(view, head.seq, meta, e)?,
+        Entry::Taken(e) | Entry::TakenWithForms(e) => taken(view, head.seq, meta, e)?,
         Entry::Confirmed(e) => confirmed(view, head.seq, meta, e)?,
         Entry::Measured(e) => sites::measured(view, head.seq, meta, e)?,
         Entry::BandsSet(e) => *view.open_list(key::bands())? = vec![e.bands],

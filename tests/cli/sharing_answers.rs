@@ -81,7 +81,7 @@ fn answers_that_the_practice_does_not_take() {
         (
             "tool",
             "a newer form",
-            "b.json (a laboratory's answer) is of form 3; this program reads form 1: use the newer spareseat. Nothing was taken",
+            "b.json (a laboratory's answer) is of form 3; this program reads forms up to 2: use the newer spareseat. Nothing was taken",
         ),
         (
             "sum",

@@ -147,13 +147,13 @@ fn a_file_that_is_no_such_file() {
             "has 1048577 bytes: at most 1048576 are read. Nothing was taken".to_owned(),
         ),
         (
-            file.replace("\"form\": 1,", "\"form\": 2,"),
+            file.replace("\"form\": 2,", "\"form\": 3,"),
             1,
-            "(a shared case) is of form 2; this program reads form 1: use the newer spareseat. Nothing was taken"
+            "(a shared case) is of form 3; this program reads forms up to 2: use the newer spareseat. Nothing was taken"
                 .to_owned(),
         ),
         (
-            file.replace("\"form\": 1,", "\"form\": 0,"),
+            file.replace("\"form\": 2,", "\"form\": 0,"),
             1,
             "(a shared case) says it is of form 0, which there never was. Ask for it again; nothing was taken"
                 .to_owned(),

@@ -45,7 +45,7 @@ pub fn stays(entry: &Entry) -> Option<String> {
             "set the next check of case {}: set another one instead, 'spareseat case check {}'",
             e.case, e.case
         ),
-        Entry::Taken(e) => format!(
+        Entry::Taken(e) | Entry::TakenWithForms(e) => format!(
             "took case {} from {}: ask for a new share and take that, it is put in its place",
             e.case.number, e.origin.practice
         ),

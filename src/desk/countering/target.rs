@@ -76,7 +76,7 @@ impl Target {
         let (changed, what_to_do) = match entry {
             Entry::Used(_) | Entry::Tray(_) => (sites(entry), COUNTER_IT),
             Entry::Fitted(e) => (vec![e.site], ENTERED),
-            Entry::Case(_) | Entry::Taken(_) => (sites(target), ENTERED),
+            Entry::Case(_) | Entry::Taken(_) | Entry::TakenWithForms(_) => (sites(target), ENTERED),
             _ => return,
         };
         let same = sites(target).into_iter().find(|site| changed.contains(site));

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use serde_json::Value as Json;
 use thiserror::Error;
 
-use super::form::{ANSWER, AnswerFile, FORM, MOST_BYTES, SharedSite, seal};
+use super::form::{ANSWER, AnswerFile, MOST_BYTES, SharedSite, form, seal};
 use super::{checked, own_origin, standing, tool};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound, restoration_at};
@@ -137,7 +137,7 @@ pub fn write_answer(view: &View, number: &CaseNumber, ask: Answering) -> Result<
     }
     let file = AnswerFile {
         file: Name::new(ANSWER).expect("a short name"),
-        form: FORM,
+        form: form(&[]),
         tool: tool(),
         origin,
         laboratory,

@@ -16,8 +16,9 @@ use crate::logbook::{LogbookId, Sum};
 use crate::record::{AnswerSwap, FitBands, FitWord, Origin, SiteSum};
 use crate::units::{CaseNumber, Initials, Name, PracticeName, Tooth, printable};
 
-/// The form of both files that this program reads and writes.
-pub const FORM: u32 = 1;
+/// The newest form that this program reads: an interface says whether it is flat or a cone. What has no such interface
+/// in it is written in form 1 as ever.
+pub const FORM: u32 = 2;
 /// The most bytes a file may have: what is taken becomes one line of the logbook.
 pub const MOST_BYTES: usize = 1 << 20;
 /// What a shared case says it is.
@@ -41,7 +42,7 @@ pub enum FileError {
     #[error("{file} is neither a case that was shared nor a laboratory's answer. Nothing was taken")]
     NotOurs { file: String },
     #[error(
-        "{file} ({what}) is of form {form}; this program reads form {FORM}: use the newer spareseat. Nothing was taken"
+        "{file} ({what}) is of form {form}; this program reads forms up to {FORM}: use the newer spareseat. Nothing was taken"
     )]
     Newer { file: String, what: &'static str, form: u64 },
     #[error(
@@ -116,7 +117,7 @@ impl SharedSite {
 pub struct ShareFile {
     /// [`SHARE`].
     pub file: Name,
-    /// [`FORM`].
+    /// Up to [`FORM`].
     pub form: u32,
     /// Which program wrote it.
     pub tool: Name,
@@ -149,7 +150,7 @@ impl ShareFile {
 pub struct AnswerFile {
     /// [`ANSWER`].
     pub file: Name,
-    /// [`FORM`].
+    /// Up to [`FORM`].
     pub form: u32,
     /// Which program wrote it.
     pub tool: Name,
@@ -177,6 +178,11 @@ pub enum Opened {
     Share(Box<ShareFile>, Sum),
     /// A laboratory's answer.
     Answer(Box<AnswerFile>, Sum),
+}
+
+/// The form that a file with these interfaces is written in.
+pub(super) fn form(interfaces: &[Interface]) -> u32 {
+    if interfaces.iter().any(|i| !i.form.is_unknown()) { FORM } else { 1 }
 }
 
 /// A file as it is written, and its sum.
@@ -216,7 +222,7 @@ pub fn open(file: &str, text: &str) -> Result<Opened, FileError> {
     };
     match head.form {
         0 => return Err(FileError::FormZero { file: name(), what }),
-        form if form == u64::from(FORM) => {}
+        form if form <= u64::from(FORM) => {}
         form => return Err(FileError::Newer { file: name(), what, form }),
     }
     let changed = || FileError::Changed { file: name() };

@@ -153,7 +153,7 @@ pub fn take(
     if !fits_a_row(&case) {
         return Err(TakeError::TooLong(case.number));
     }
-    Ok(Entry::Taken(CaseTaken {
+    Ok(Entry::taken(CaseTaken {
         origin,
         as_of: file.as_of,
         shared_on: file.on,

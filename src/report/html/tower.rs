@@ -13,8 +13,8 @@ use crate::mechanics::neck::BONE_LOST_MM;
 /// Paper per part.
 pub(super) const SCALE: f64 = 2.0;
 /// Room for the words beside a drawing, mm of paper.
-const WORDS: f64 = 27.0;
-const FONT: f64 = 2.4;
+const WORDS: f64 = 30.0;
+const FONT: f64 = 2.3;
 /// Between two lines of words.
 const STEP: f64 = 2.9;
 

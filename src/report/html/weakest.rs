@@ -28,7 +28,7 @@ pub fn weakest_sheet(w: &Weakest, practice: &str, today: Date) -> String {
         (towers(w))
         p.small {
             "Scale " (tower::SCALE) " : 1. Hatched: the implant's neck, down to 3 mm of lost bone. Dashed: threads. Factors at friction "
-            (format!("{middle:.2}")) ", as multiples of the bite; ← what goes first. A part nobody has a width or height of is drawn dashed."
+            (format!("{middle:.2}")) ", as multiples of the bite; ← what goes first. Leaning abutments are drawn upright; a part nobody has a width or height of is drawn dashed."
         }
         h2 { "At friction " (format!("{low:.2} / {middle:.2} / {high:.2}")) }
         (order(w, "breaks at", &w.breaks)) (order(w, "opens at", &w.opens))

@@ -166,7 +166,7 @@ pub fn told(entry: &Entry) -> String {
                 v.how
             )
         }
-        Entry::Taken(e) => sharing::told_taken(e),
+        Entry::Taken(e) | Entry::TakenWithForms(e) => sharing::told_taken(e),
         Entry::Confirmed(e) => sharing::told_confirmed(e),
         Entry::Measured(e) => told_measured(e),
         Entry::BandsSet(e) => format!(
