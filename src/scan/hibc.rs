@@ -138,7 +138,7 @@ pub(super) fn read(text: &str, before: usize, reference_year: i16) -> Result<Hib
     let (data, found) = text.split_at(text.len() - 1);
     let found = found.chars().next().unwrap_or(' ');
     match check_character(data) {
-        Some(expected) if expected != found => return Err(Fault::CheckCharacter { expected, found }),
+        Some(expected) if expected != found => Err(Fault::CheckCharacter { expected, found }),
         _ => parts(&data[1..], found, reference_year),
     }
 }
