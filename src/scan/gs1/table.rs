@@ -2,7 +2,8 @@
 //! it.
 //!
 //! Source: GS1 General Specifications, sections 3 and 4.13; the rows were held against the GS1 syntax dictionary (GS1,
-//! commit 0344bf48) one by one. Rows marked (M) are newer than it and from memory.
+//! commit bc3bff0 of July 2026) one by one: lengths, characters, check digits, separators, what must stand beside. Of what
+//! must not, only the items' own is kept.
 
 use super::part::Rule::{Day, DayOrMonth, Hour, HourMinute, HourMinuteOrNone, LongDay, MinuteSecond};
 use super::part::{Part, Set, check, maybe, n, n_to, of, when, x, x_to};
@@ -47,9 +48,13 @@ const fn measure(first: &'static str, last: &'static str, needs: Needs) -> Row {
 
 const NONE: Needs = &[];
 const GTIN: Needs = &[&["01"]];
+const MADE: Needs = &[&["01", "03"]];
 const TRADE: Needs = &[&["01", "02"]];
+const GOODS: Needs = &[&["01", "02", "03"]];
+const GOODS_OR_PIECE: Needs = &[&["01", "02", "8006", "8026"]];
 const ITEM: Needs = &[&["01", "02", "03", "8006", "8026"]];
-const PIECE: Needs = &[&["01", "8006"]];
+const PIECE: Needs = &[&["01", "03", "8006"]];
+const PHONE: Needs = &[&["01"], &["21"], &["8040"]];
 const UNIT: Needs = &[&["00"]];
 const MOVED: Needs = &[&["00", "01"]];
 const WEIGHED: &[&str] = &["30", "31", "32", "35", "36"];
@@ -65,7 +70,7 @@ const TABLE: &[Row] = &[
     ai("00", &[check(18)], NONE, "logistic unit (SSCC)"),
     without(ai("01", &[check(14)], NONE, "item (GTIN)"), &["02", "255", "37"]),
     ai("02", &[check(14)], &[&["37"]], "item inside (GTIN)"),
-    without(ai("03", &[check(14)], NONE, "item made to order (GTIN)"), &["01", "02", "37"]), // (M)
+    without(ai("03", &[check(14)], NONE, "item made to order (GTIN)"), &["01", "02", "37", "235"]),
     ai("10", &[x_to(20)], ITEM, "lot"),
     ai("11", DATE, ITEM, "made on"),
     ai("12", DATE, &[&["8020"]], "payment due"),
@@ -79,9 +84,9 @@ const TABLE: &[Row] = &[
     ai("235", &[x_to(28)], GTIN, "third-party serial number"),
     ai("240", &[x_to(30)], ITEM, "additional item number"),
     ai("241", &[x_to(30)], ITEM, "customer's part number"),
-    ai("242", &[n_to(6)], ITEM, "made-to-order variant"),
-    ai("243", &[x_to(20)], GTIN, "packaging component"),
-    ai("250", &[x_to(30)], &[&["01", "8006"], &["21"]], "secondary serial number"),
+    ai("242", &[n_to(6)], GOODS_OR_PIECE, "made-to-order variant"),
+    ai("243", &[x_to(20)], MADE, "packaging component"),
+    ai("250", &[x_to(30)], &[&["01", "03", "8006"], &["21"]], "secondary serial number"),
     ai("251", &[x_to(30)], PIECE, "source"),
     ai("253", &[check(13), maybe(x_to(17))], NONE, "document"),
     ai("254", &[x_to(20)], &[&["414"]], "extension of the location"),
@@ -110,15 +115,17 @@ const TABLE: &[Row] = &[
     ai("401", &[x_to(30)], NONE, "consignment"),
     ai("402", &[check(17)], NONE, "shipment"),
     ai("403", &[x_to(30)], UNIT, "route"),
-    to("417", ai("410", &[check(13)], NONE, "location (GLN)")),
+    to("414", ai("410", &[check(13)], NONE, "location (GLN)")),
+    ai("415", &[check(13)], &[&["8020"]], "invoicing party (GLN)"),
+    to("417", ai("416", &[check(13)], NONE, "location (GLN)")),
     without(ai("420", &[x_to(20)], NONE, "ship to post code"), &["421"]),
     ai("421", &[n(3), x_to(9)], NONE, "ship to post code with country"),
     ai("422", &[n(3)], ITEM, "country of origin"),
-    ai("423", &[n(3), maybe(n(3)), maybe(n(3)), maybe(n(3)), maybe(n(3))], TRADE, "country of first processing"),
-    ai("424", &[n(3)], TRADE, "country of processing"),
-    ai("425", &[n(3), maybe(n(3)), maybe(n(3)), maybe(n(3)), maybe(n(3))], TRADE, "country of disassembly"),
-    ai("426", &[n(3)], TRADE, "country of every processing"),
-    ai("427", &[x_to(3)], &[&["01", "02"], &["422"]], "part of the country of origin"),
+    ai("423", &[n(3), maybe(n(3)), maybe(n(3)), maybe(n(3)), maybe(n(3))], GOODS, "country of first processing"),
+    ai("424", &[n(3)], GOODS, "country of processing"),
+    ai("425", &[n(3), maybe(n(3)), maybe(n(3)), maybe(n(3)), maybe(n(3))], GOODS, "country of disassembly"),
+    ai("426", &[n(3)], GOODS, "country of every processing"),
+    ai("427", &[x_to(3)], &[&["01", "02", "03"], &["422"]], "part of the country of origin"),
     to("4301", ai("4300", &[x_to(35)], UNIT, "ship to")),
     ai("4302", &[x_to(70)], UNIT, "ship to"),
     ai("4303", &[x_to(70)], &[&["4302"]], "ship to"),
@@ -138,58 +145,62 @@ const TABLE: &[Row] = &[
     to("4325", ai("4324", &[when(DayOrMonth), when(HourMinuteOrNone)], UNIT, "delivery time")),
     ai("4326", &[when(Day)], UNIT, "release date"),
     to("4333", ai("4330", &[n(6), maybe(x(1))], UNIT, "temperature")),
-    ai("7001", &[n(13)], ITEM, "NATO stock number"),
+    ai("7001", &[n(13)], GOODS_OR_PIECE, "NATO stock number"),
     ai("7002", &[x_to(30)], TRADE, "meat cut"),
-    ai("7003", &[when(Day), when(HourMinute)], TRADE, "expiry with time"),
-    ai("7004", &[n_to(4)], &[&["01"], &["10"]], "active potency"),
+    ai("7003", &[when(Day), when(HourMinute)], GOODS, "expiry with time"),
+    ai("7004", &[n_to(4)], &[&["01", "03"], &["10"]], "active potency"),
     ai("7005", &[x_to(12)], TRADE, "catch area"),
     ai("7006", &[when(Day)], TRADE, "first freeze"),
     ai("7007", &[when(Day), maybe(when(Day))], TRADE, "harvest"),
     ai("7008", &[x_to(3)], TRADE, "species"),
     ai("7009", &[x_to(10)], TRADE, "fishing gear"),
-    ai("7010", &[x_to(2)], TRADE, "production method"),
-    ai("7011", &[when(Day), maybe(when(HourMinute))], TRADE, "test by"),
-    ai("7020", &[x_to(20)], &[&["01", "8006"], &["416"]], "refurbishment lot"),
+    ai("7010", &[x_to(2)], GOODS, "production method"),
+    ai("7011", &[when(Day), maybe(when(HourMinute))], GOODS, "test by"),
+    ai("7020", &[x_to(20)], &[&["01", "03", "8006"], &["416"]], "refurbishment lot"),
     ai("7021", &[x_to(20)], PIECE, "functional status"),
-    ai("7022", &[x_to(20)], &[&["7021"]], "revision status"),
+    ai("7022", &[x_to(20)], &[&["01", "03", "8006"], &["7021"]], "revision status"),
     ai("7023", &[x_to(30)], NONE, "assembly (GIAI)"),
     tail(9, ai("703", &[n(3), x_to(27)], TRADE, "processor")),
     ai("7040", &[n(1), x(1), x(1), x(1)], NONE, "unique identification code"),
-    ai("7041", &[x_to(4)], UNIT, "freight unit"), // (M)
-    to("716", ai("710", &[x_to(20)], GTIN, "national reimbursement number")), // 716 (M)
+    ai("7041", &[x_to(4)], UNIT, "freight unit"),
+    to("717", ai("710", &[x_to(20)], GTIN, "national reimbursement number")),
     tail(9, ai("723", &[x(2), x_to(28)], CERTIFIED, "certification")),
     ai("7240", &[x_to(20)], PIECE, "protocol"),
     ai("7241", &[n(2)], CARE, "medium"),
     ai("7242", &[x_to(25)], CARE, "version control number"),
-    ai("7250", &[when(LongDay)], PATIENT, "date of birth"), // (M) down to 7259
+    ai("7250", &[when(LongDay)], PATIENT, "date of birth"),
     ai("7251", &[when(LongDay), when(HourMinute)], PATIENT, "date and time of birth"),
     ai("7252", &[n(1)], PATIENT, "biological sex"),
     to("7254", ai("7253", &[x_to(40)], CARE, "person's name")),
     ai("7255", &[x_to(10)], CARE, "person's name suffix"),
     ai("7256", &[x_to(90)], CARE, "person's full name"),
     ai("7257", &[x_to(70)], PATIENT, "person's address"),
-    ai("7258", &[x(3)], PATIENT, "baby's sequence"),
-    ai("7259", &[x_to(40)], &[&["7258"]], "baby of family"),
+    ai("7258", &[x(3)], &[&["8018"], &["7259"]], "baby's sequence"),
+    ai("7259", &[x_to(40)], PATIENT, "baby of family"),
     ai("8001", &[n(14)], GTIN, "roll dimensions"),
     ai("8002", &[x_to(20)], NONE, "mobile telephone"),
     ai("8003", &[check(14), maybe(x_to(16))], NONE, "returnable asset"),
     ai("8004", &[x_to(30)], NONE, "individual asset (GIAI)"),
     ai("8005", &[n(6)], TRADE, "price per unit"),
-    without(ai("8006", &[check(14), n(4)], NONE, "piece of an item"), &["01", "37"]),
+    without(ai("8006", &[check(14), n(4)], NONE, "piece of an item"), &["01", "03", "37"]),
     ai("8007", &[x_to(34)], &[&["415"]], "bank account"),
-    ai("8008", &[when(Day), when(Hour), maybe(when(MinuteSecond))], TRADE, "made at"),
-    ai("8009", &[x_to(50)], MOVED, "sensor"),
+    ai("8008", &[when(Day), when(Hour), maybe(when(MinuteSecond))], GOODS, "made at"),
+    ai("8009", &[x_to(50)], &[&["00", "01", "03"]], "sensor"),
     ai("8010", &[of(Set::Component, 30)], NONE, "component"),
     ai("8011", &[n_to(12)], &[&["8010"]], "component serial number"),
     ai("8012", &[x_to(20)], PIECE, "software version"),
     ai("8013", &[x_to(25)], NONE, "model (GMN)"),
-    ai("8014", &[x_to(25)], NONE, "individualised device registration"), // (M)
+    ai("8014", &[x_to(25)], GTIN, "individualised device registration"),
     without(ai("8017", &[check(18)], NONE, "caregiver (GSRN)"), &["8018"]),
     ai("8018", &[check(18)], NONE, "patient (GSRN)"),
     ai("8019", &[n_to(10)], CARE, "service instance"),
     ai("8020", &[x_to(25)], &[&["415"]], "payment slip"),
-    without(ai("8026", &[check(14), n(4)], &[&["37"]], "piece of an item inside"), &["02", "8006"]),
+    without(ai("8026", &[check(14), n(4)], &[&["37"]], "piece of an item inside"), &["02", "03", "8006"]),
     ai("8030", &[of(Set::Base64, 90)], SIGNED, "digital signature"),
+    ai("8040", &[n(15)], &[&["01"], &["21"]], "telephone (IMEI)"),
+    ai("8041", &[n(15)], PHONE, "second telephone (IMEI)"),
+    ai("8042", &[n(32)], PHONE, "telephone card (ESIM)"),
+    ai("8043", &[n(18), maybe(n_to(2))], PHONE, "telephone card (PSIM)"),
     ai("8110", &[x_to(70)], NONE, "coupon"),
     ai("8111", &[n(4)], &[&["255"]], "loyalty points"),
     ai("8112", &[x_to(70)], NONE, "coupon"),
@@ -256,8 +267,8 @@ mod tests {
     #[test]
     fn no_identifier_is_the_beginning_of_another_and_each_has_one_row() {
         let all = every();
-        // 26 of two digits, 37 of three, 318 measures and 155 more of four, counted by hand from the dictionary.
-        assert_eq!(all.len(), 536, "{all:?}");
+        // 26 of two digits, 38 of three, 318 measures and 159 more of four, as in the dictionary.
+        assert_eq!(all.len(), 541, "{all:?}");
         for name in &all {
             assert_eq!(TABLE.iter().filter(|row| row.is(name)).count(), 1, "{name}");
             let inside = all.iter().filter(|other| other.len() < name.len() && name.starts_with(*other));
