@@ -20,6 +20,7 @@ mod help;
 mod homes;
 mod hostile;
 mod keeps_fit;
+mod labels;
 mod laying;
 mod laying_refused;
 mod loads;
