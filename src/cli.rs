@@ -22,6 +22,7 @@ mod new;
 mod part;
 mod receive;
 mod returning;
+mod scan;
 mod screen;
 mod sheet;
 mod stock;
@@ -110,6 +111,7 @@ enum Command {
     Fit(fit::Args),
     Bands(bands::Args),
     Weakest(weakest::Args),
+    Scan(scan::Args),
     #[command(subcommand)]
     Sheet(sheet::Command),
     #[command(subcommand)]
@@ -321,6 +323,7 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Weakest(args) => weakest::run(args, context),
         Command::Bands(args) => bands::run(args, context),
         Command::Swap(args) => swap::run(args, context),
+        Command::Scan(args) => scan::run(args, context),
         Command::Sheet(command) => sheet::run(command, context),
         Command::Case(command) => case::run(command, context),
         Command::Part(command) => part::run(command, context),

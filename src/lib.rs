@@ -17,6 +17,7 @@
 //! | L2 | [`stock`] | ledger, lots, picking |
 //! | L1 | [`fit`] | kernels: where a rigid bridge comes to rest, and what it takes to shut a gap |
 //! | L1 | [`mechanics`] | kernels: threads, preload from torque, what a load does to screw, joint, neck and cone, how a bridge shares it |
+//! | L1 | [`scan`] | kernel: what stands on a label, GS1 and HIBC, with a verdict |
 //! | L0 | [`units`] | quantities, ids, dates, teeth, bounds |
 //!
 //! The library never prints, never reads the clock or the environment: [`cli`] hands them in.
@@ -41,6 +42,7 @@ pub mod matching;
 pub mod mechanics;
 pub mod record;
 pub mod report;
+pub mod scan;
 pub mod stock;
 pub mod store;
 pub mod units;

@@ -23,6 +23,7 @@ mod holding;
 mod homes;
 mod hostile;
 mod keeps_fit;
+mod labels;
 mod laying;
 mod laying_refused;
 mod loads;

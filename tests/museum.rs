@@ -173,6 +173,7 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "reprocess.1",
         "return.1",
         "taken.1",
+        "taken.2",
         "tray.1",
         "use.1",
         "use.2",

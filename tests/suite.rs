@@ -8,5 +8,6 @@ mod fit;
 mod model;
 mod museum;
 mod numeric;
+mod scan;
 mod support;
 mod tidy;

@@ -14,7 +14,7 @@ fn is_hidden(c: char) -> bool {
 }
 
 /// Fails when anything that moves the cursor, hides or turns the text came out.
-fn clean(what: &str, bytes: &[u8]) {
+pub fn clean(what: &str, bytes: &[u8]) {
     let shown = text(bytes);
     let found: Vec<char> = shown.chars().filter(|c| is_hidden(*c)).collect();
     assert!(found.is_empty(), "{what}: {found:?} was shown");

@@ -5,7 +5,7 @@ use super::tree::code_lines;
 /// Modules from the bottom up; a module may use what stands on a lower line.
 const LAYERS: &[&[&str]] = &[
     &["units"],
-    &["fit", "mechanics"],
+    &["fit", "mechanics", "scan"],
     &["catalog", "stock"],
     &["matching", "case"],
     &["store"],

@@ -1,0 +1,7 @@
+//! Labels: published and constructed ones, what is refused word for word, and texts that nobody would print.
+
+mod fuzz;
+mod holds;
+mod labels;
+mod refused;
+pub mod vectors;
