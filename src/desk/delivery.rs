@@ -101,7 +101,7 @@ fn header(cells: &[&str]) -> Result<Vec<usize>, DeliveryError> {
     for cell in cells {
         let word = cell.to_ascii_lowercase();
         let Some(column) = COLUMNS.iter().position(|c| *c == word) else {
-            let hint = did_you_mean(&word, COLUMNS.into_iter());
+            let hint = did_you_mean(&word, COLUMNS);
             return Err(DeliveryError::Column { column: printable(cell), hint });
         };
         if order.contains(&column) {

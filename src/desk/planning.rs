@@ -126,6 +126,6 @@ pub fn planned(view: &View, part: Option<&PartCode>, today: Date) -> Result<Vec<
             all.push(Planned { part: part.clone(), need: need.clone(), there });
         }
     }
-    all.sort_by(|a, b| (a.need.on, a.need.entry).cmp(&(b.need.on, b.need.entry)));
+    all.sort_by_key(|p: &Planned| (p.need.on, p.need.entry));
     Ok(all)
 }
