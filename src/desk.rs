@@ -6,6 +6,7 @@ pub mod bands;
 pub mod cases;
 pub mod countering;
 pub mod demo;
+pub mod finding;
 pub mod fit;
 mod home;
 mod laboratory;

@@ -12,6 +12,7 @@ mod clock;
 mod countering;
 mod countering_trays;
 mod files;
+mod finding;
 mod fit_drawn;
 mod fit_sheet;
 mod fitting;

@@ -7,6 +7,7 @@ use crate::desk::bands::SetBandsError;
 use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
 use crate::desk::demo::DemoError;
+use crate::desk::finding::FindError;
 use crate::desk::fit::FitError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
@@ -252,6 +253,7 @@ act_errors! {
     MoveError { Take(_) => NO, SamePlace { .. } => NO, }
     UseError { Take(_) => NO, Expired { .. } => NO, }
     StockError {}
+    FindError { Refused(_) => NO, NoItem => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }

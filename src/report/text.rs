@@ -2,6 +2,7 @@
 
 mod case;
 mod countered;
+mod find;
 mod fit;
 mod loads;
 mod measured;
@@ -29,6 +30,7 @@ use crate::units::{show_date, visible};
 pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
+pub use find::found;
 pub use fit::fit;
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;

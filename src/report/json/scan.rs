@@ -2,7 +2,10 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::VERSION;
+use jiff::civil::Date;
+
+use super::{VERSION, stock};
+use crate::desk::finding::{Found, number};
 use crate::scan::{Element, Form, Hibc, Label, Standard, Verdict};
 
 /// The answer of `scan`: verdict, standard, and what the label says under the names of its standard.
@@ -21,6 +24,19 @@ pub fn scanned(label: &Label) -> Json {
     };
     out["reasons"] = reasons.into();
     out["warnings"] = warnings.into();
+    out
+}
+
+/// The answer of `find`: what `scan` says of the label, the parts with its item number, and what of them lies where.
+pub fn found(f: &Found, today: Date, as_of: u64) -> Json {
+    let mut out = stock(&f.rows, today, as_of);
+    out["label"] = scanned(&f.label);
+    out["item_number"] = f.label.item().map(|i| number(&i)).into();
+    out["parts"] = f
+        .parts
+        .iter()
+        .map(|p| json!({ "code": p.code.as_str(), "description": p.description.as_str() }))
+        .collect();
     out
 }
 
