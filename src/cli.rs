@@ -2,26 +2,33 @@
 //!
 //! This is the rim: the clock, the environment and the terminal are read here and handed in.
 
+mod acting;
+mod apart;
 mod bands;
 mod calc;
 mod case;
+mod count;
 mod counter;
 mod demo;
 mod failure;
 mod find;
 mod fit;
+mod hold;
 mod interface;
 mod laying;
 mod logbook;
 mod moving;
+mod need;
 mod new;
 mod part;
 mod receive;
+mod returning;
 mod scan;
 mod screen;
 mod sheet;
 mod stock;
 mod swap;
+mod tracing;
 mod typed;
 mod using;
 mod visit;
@@ -89,6 +96,16 @@ enum Command {
     Use(Box<using::Args>),
     Receive(receive::Args),
     Move(moving::Args),
+    Hold(hold::Args),
+    Release(hold::Release),
+    Discard(apart::Discard),
+    Return(returning::Args),
+    Reprocess(apart::Reprocess),
+    Quarantine(apart::Quarantine),
+    Withdraw(tracing::Withdraw),
+    Trace(tracing::Trace),
+    Count(count::Args),
+    Need(need::Args),
     Counter(counter::Args),
     Stock(stock::Args),
     Swap(swap::Args),
@@ -292,6 +309,16 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Use(args) => using::run(args, context),
         Command::Receive(args) => receive::run(args, context),
         Command::Move(args) => moving::run(args, context),
+        Command::Hold(args) => hold::run(args, context),
+        Command::Release(args) => hold::let_go(args, context),
+        Command::Discard(args) => apart::discard(args, context),
+        Command::Return(args) => returning::run(args, context),
+        Command::Reprocess(args) => apart::reprocess(args, context),
+        Command::Quarantine(args) => apart::quarantine(args, context),
+        Command::Withdraw(args) => tracing::withdraw(args, context),
+        Command::Trace(args) => tracing::trace(args, context),
+        Command::Count(args) => count::run(args, context),
+        Command::Need(args) => need::run(args, context),
         Command::Counter(args) => counter::run(args, context),
         Command::Stock(args) => stock::run(args, context),
         Command::Fit(args) => fit::run(args, context),
@@ -333,6 +360,12 @@ fn one_of_words<T: Copy>(word: &str, all: &[(T, &'static str)]) -> Result<T, Str
 /// A number of pieces.
 fn quantity(text: &str) -> Result<u32, String> {
     let n = crate::units::LIMITS.quantity.whole(text).map_err(|e| e.to_string())?;
+    u32::try_from(n).map_err(|e| e.to_string())
+}
+
+/// A number of pieces to set aside.
+fn held_quantity(text: &str) -> Result<u32, String> {
+    let n = crate::units::LIMITS.held.whole(text).map_err(|e| e.to_string())?;
     u32::try_from(n).map_err(|e| e.to_string())
 }
 

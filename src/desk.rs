@@ -2,12 +2,16 @@
 //!
 //! The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
+pub mod apart;
 pub mod bands;
 pub mod cases;
 pub mod countering;
+pub mod counting;
+pub mod delivery;
 pub mod demo;
 pub mod finding;
 pub mod fit;
+pub mod holding;
 mod home;
 mod laboratory;
 pub mod laying;
@@ -16,17 +20,21 @@ pub mod measuring;
 pub mod moving;
 mod paper;
 pub mod parts;
+pub mod planning;
 pub mod receiving;
+pub mod returning;
 pub mod sharing;
 pub mod sheets;
 pub mod shelves;
 pub mod standing;
 pub mod swap;
+pub mod tracing;
 pub mod upkeep;
 pub mod using;
 pub mod visit;
 pub mod visiting;
 pub mod weakest;
+pub mod withdrawing;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -35,6 +43,7 @@ use thiserror::Error;
 pub use home::{Home, HomeError, open_home, open_home_after, open_home_as_of};
 pub use paper::{PaperError, write_whole};
 
+use crate::logbook::Logbook;
 use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View, ViewError};
 use crate::units::{Act, IdError, Initials, show_date};
 
@@ -119,6 +128,11 @@ impl Desk {
     /// The view.
     pub fn view(&self) -> &View {
         self.record.view()
+    }
+
+    /// The view, and the logbook it is folded from.
+    pub fn view_and_logbook(&self) -> (&View, &dyn Logbook) {
+        (self.record.view(), self.record.logbook())
     }
 
     /// The record below.

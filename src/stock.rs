@@ -2,8 +2,10 @@
 //!
 //! Supplier, case and waste are places too, so the sum over all places is zero for every lot.
 
+mod claims;
 mod ledger;
 mod pick;
 
+pub use claims::{Claim, Hold, Need, free_for, in_drawers, served};
 pub use ledger::{Movement, Spot, StockLine, Where};
 pub use pick::{Pick, pick};

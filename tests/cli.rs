@@ -3,6 +3,7 @@
 //! Rules and balances are tested where they live; here every test starts the real program.
 
 mod answers;
+mod apart;
 mod asked;
 mod at_the_chair;
 pub mod bare_numbers;
@@ -11,6 +12,7 @@ mod by_hand;
 mod clock;
 mod countering;
 mod countering_trays;
+mod counts;
 mod files;
 mod finding;
 mod fit_drawn;
@@ -18,6 +20,7 @@ mod fit_sheet;
 mod fitting;
 mod formulas;
 mod help;
+mod holding;
 mod homes;
 mod hostile;
 mod keeps_fit;
@@ -41,6 +44,7 @@ mod sharing_refused;
 mod sheets;
 mod snapshots;
 mod standing;
+mod traced;
 pub mod typed;
 mod visits;
 mod visits_refused;

@@ -17,6 +17,7 @@ mod opening;
 mod power;
 mod quiet;
 mod random;
+mod stocking;
 mod sync;
 mod taking;
 mod two;

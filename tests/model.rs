@@ -4,8 +4,11 @@
 //! closed and opened, folded anew, and held against a view folded at once in memory. Everything follows from the seed.
 
 mod acts;
+mod apart;
 mod bench;
 mod check;
+mod counting;
+mod holding;
 mod plain;
 mod visits;
 
@@ -48,8 +51,10 @@ impl Tally {
 
     /// Every kind was booked and refused at least `least` times.
     fn has_seen_all(&self, least: u32) {
-        assert_eq!(self.0.len(), 13, "{:?}", self.0);
+        assert_eq!(self.0.len(), 24, "{:?}", self.0);
         for (kind, [refused, booked]) in &self.0 {
+            // Lots are called back now and then, and few parts may be used again.
+            let least = if ["withdraw", "reprocess"].contains(kind) { least.min(1) } else { least };
             assert!(*refused >= least && *booked >= least, "{kind}: {booked} booked, {refused} refused");
         }
     }
@@ -105,13 +110,13 @@ fn play(backend: Backend, seed: u64, acts: usize, look: usize) -> Tally {
 #[test]
 fn random_acts_over_a_logbook_in_memory() {
     for seed in [1, 2, 3] {
-        play(Backend::Memory, seed, 1200, 40).has_seen_all(5);
+        play(Backend::Memory, seed, 2400, 60).has_seen_all(5);
     }
 }
 
 #[test]
 fn random_acts_over_a_logbook_and_a_view_on_disk() {
     for seed in [11, 12] {
-        play(Backend::Disk, seed, 600, 60).has_seen_all(1);
+        play(Backend::Disk, seed, 800, 60).has_seen_all(1);
     }
 }

@@ -2,9 +2,12 @@
 //!
 //! tests/museum/README.md says how a logbook comes into the museum.
 
+mod eighth;
+mod fifth;
 mod fourth;
 mod make;
 mod second;
+mod seventh;
 mod sixth;
 mod third;
 
@@ -83,12 +86,15 @@ type Makes = (&'static str, fn(&Path));
 
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [Makes; 5] = [
+    let makers: [Makes; 8] = [
         ("logbook-1", make::first_logbook),
         ("logbook-2", second::second_logbook),
         ("logbook-3", third::third_logbook),
         ("logbook-4", fourth::fourth_logbook),
+        ("logbook-5", fifth::fifth_logbook),
         ("logbook-6", sixth::sixth_logbook),
+        ("logbook-7", seventh::seventh_logbook),
+        ("logbook-8", eighth::eighth_logbook),
     ];
     for (name, make) in makers {
         let folder = museum().join(name);
@@ -149,19 +155,31 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "catalogue.1",
         "check.1",
         "confirmed.1",
+        "count.1",
         "counter.1",
+        "discard.1",
         "event.1",
         "fit.1",
+        "hold.1",
         "measured.1",
         "move.1",
+        "need-off.1",
+        "need.1",
         "new.1",
+        "quarantine-lifted.1",
+        "quarantine.1",
         "receive.1",
+        "release.1",
+        "reprocess.1",
+        "return.1",
         "taken.1",
         "taken.2",
         "tray.1",
         "use.1",
+        "use.2",
         "verification.1",
         "visit.1",
+        "withdraw.1",
     ];
     assert_eq!(
         kinds.into_iter().collect::<Vec<_>>(),

@@ -46,7 +46,7 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     ));
     let json = json!({
         "version": report::json::VERSION, "home": shown, "visit": json, "booked": answer.tray.iter().map(|row| row.sites.len()).sum::<usize>(),
-        "stock": report::json::stock(&rows, today, desk.entry())["rows"],
+        "stock": report::json::stock(&rows, &[], &[], &[], today, desk.entry())["rows"],
     });
     context.print(Some(&mut desk), Answer::yes(text, json))
 }

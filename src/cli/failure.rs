@@ -3,28 +3,35 @@
 use std::fmt;
 use std::io;
 
+use crate::desk::apart::ApartError;
 use crate::desk::bands::SetBandsError;
 use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
+use crate::desk::counting::CountError;
 use crate::desk::demo::DemoError;
 use crate::desk::finding::FindError;
 use crate::desk::fit::FitError;
+use crate::desk::holding::HoldError;
 use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
 use crate::desk::measuring::MeasuringError;
 use crate::desk::moving::MoveError;
 use crate::desk::parts::PartError;
+use crate::desk::planning::NeedError;
 use crate::desk::receiving::ReceiveError;
+use crate::desk::returning::ReturnError;
 use crate::desk::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::desk::sheets::SheetError;
 use crate::desk::shelves::StockError;
 use crate::desk::standing::StandingError;
 use crate::desk::swap::SwapError;
+use crate::desk::tracing::TraceError;
 use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
 use crate::desk::visit::VisitError;
 use crate::desk::visiting::VisitingError;
 use crate::desk::weakest::WeakestError;
+use crate::desk::withdrawing::WithdrawError;
 use crate::desk::{ClockError, DeskError, HomeError, PaperError};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
@@ -227,6 +234,11 @@ impl From<SheetError> for Failure {
     }
 }
 
+/// A line of a delivery is refused as it would be alone.
+fn receive_code(why: &ReceiveError) -> u8 {
+    if matches!(why, ReceiveError::OtherExpiry { .. } | ReceiveError::CalledBack { .. }) { NO } else { TYPED }
+}
+
 /// The errors of an act: what is not found, the record, and the rest with its own code.
 macro_rules! act_errors {
     ($($name:ident { $($pattern:pat => $code:expr,)* })*) => {$(
@@ -249,9 +261,18 @@ macro_rules! act_errors {
 }
 
 act_errors! {
-    ReceiveError { OtherExpiry { .. } => NO, }
+    ReceiveError {
+        OtherExpiry { .. } => NO, CalledBack { .. } => NO, Line { why, .. } => receive_code(why),
+    }
+    CountError {}
+    NeedError { Closed { .. } => NO, }
+    ApartError { _ => NO, }
+    ReturnError { _ => NO, }
+    TraceError {}
+    WithdrawError { WhichPart { .. } => NO, Already { .. } => NO, }
     MoveError { Take(_) => NO, SamePlace { .. } => NO, }
-    UseError { Take(_) => NO, Expired { .. } => NO, }
+    UseError { Take(_) => NO, Expired { .. } => NO, Held { .. } => NO, }
+    HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
     FindError { Refused(_) => NO, NoItem => NO, }
     SwapError {}

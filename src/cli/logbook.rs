@@ -10,7 +10,7 @@ use super::{Answer, Context};
 use crate::desk::upkeep::{self, Listed};
 use crate::record::Verified;
 use crate::report;
-use crate::units::{CaseNumber, Note, parse_date};
+use crate::units::{CaseNumber, Lot, Note, parse_date};
 
 /// The record: verify, backup, rebuild, accept, show
 #[derive(Debug, clap::Subcommand)]
@@ -35,6 +35,9 @@ pub enum Command {
         /// Only what concerns this case
         #[arg(long)]
         case: Option<CaseNumber>,
+        /// Only what names this lot
+        #[arg(long)]
+        lot: Option<Lot>,
         /// Only from this day on
         #[arg(long, value_name = "DATE", value_parser = parse_date)]
         since: Option<Date>,
@@ -43,7 +46,7 @@ pub enum Command {
 
 fn verified(v: &Verified) -> Json {
     let below = v.below_zero.iter().map(|b| {
-        json!({ "entry": b.seq, "part": b.part.as_str(), "lot": b.lot.as_str(), "place": b.place.as_str(), "quantity": b.quantity })
+        json!({ "entry": b.seq, "part": b.part.as_str(), "lot": b.lot.as_str(), "place": b.place.to_string(), "quantity": b.quantity })
     });
     json!({
         "version": report::json::VERSION, "as_of": v.head.seq, "sum": v.head.sum.to_string(), "editions": v.editions,
@@ -86,9 +89,9 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             );
             context.booked(&mut desk, &booked, text, json!({ "seen": seen, "found": found }))
         }
-        Command::Show { case, since } => {
+        Command::Show { case, lot, since } => {
             let head = desk.view().head().head;
-            let all = upkeep::list(desk.record().logbook(), &head, case.as_ref(), *since)?;
+            let all = upkeep::list(desk.record().logbook(), &head, case.as_ref(), lot.as_ref(), *since)?;
             let one = |l: &Listed| {
                 json!({
                     "entry": l.seq, "at": l.at, "on": l.on.to_string(), "by": l.by,

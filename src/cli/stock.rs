@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use super::{Answer, Context, days};
-use crate::desk::shelves::{Which, list};
+use crate::desk::shelves::{Which, apart, held, list, needed};
 use crate::report;
 use crate::units::{PartCode, PlaceId};
 
@@ -26,6 +26,13 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let which =
         Which { part: args.part.clone(), place: args.place.clone(), expires_within: args.expires_within };
     let rows = desk.ask(|view| list(view, &which, today))?;
-    let (text, json) = (report::text::stock(&rows, today), report::json::stock(&rows, today, desk.entry()));
+    let held = desk.ask(|view| held(view, &which, today))?;
+    let apart = desk.ask(|view| apart(view, &which))?;
+    let needed = desk.ask(|view| needed(view, &which, today))?;
+    let text = report::text::stock(&rows, today)
+        + &report::text::held(&held)
+        + &report::text::apart(&apart)
+        + &report::text::planned(&needed);
+    let json = report::json::stock(&rows, &held, &apart, &needed, today, desk.entry());
     context.print(Some(&mut desk), Answer::yes(text, json))
 }

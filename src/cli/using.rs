@@ -7,6 +7,7 @@ use super::laying::{self, Torqued, Tray, read_became, read_leaning, read_torqued
 use super::{Context, one_of};
 use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
+use crate::desk::holding;
 use crate::desk::laying::Line;
 use crate::desk::using::{Use, UseError, decide, remarks};
 use crate::record::Became;
@@ -49,6 +50,9 @@ pub struct Args {
     /// Use an expired lot all the same; the reason is recorded with your initials
     #[arg(long, value_name = "REASON")]
     expired_because: Option<Note>,
+    /// Use what is set aside for another case all the same; the reason is recorded with your initials
+    #[arg(long, value_name = "REASON")]
+    held_because: Option<Note>,
     /// What became of the part that came out, 'kept' or 'discarded': it never goes back to a drawer; with --visit
     /// LINE=kept or LINE=discarded
     #[arg(long, value_parser = read_became)]
@@ -102,6 +106,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         label: args.label.clone(),
         found: args.found,
         expired_because: args.expired_because.clone(),
+        held_because: args.held_because.clone(),
         became,
     };
     let remarks = desk.ask(|view| remarks(view, &ask).map_err(UseError::from))?;
@@ -130,8 +135,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         "left_in_house": left,
         "remarks": remarks,
     });
+    let short = holding::short(desk.view(), std::slice::from_ref(part), today).unwrap_or_default();
     let code = context.booked(&mut desk, &booked, text, json)?;
-    for remark in remarks {
+    for remark in remarks.into_iter().chain(short) {
         writeln!(context.err, "note: {remark}.")?;
     }
     Ok(code)

@@ -265,7 +265,7 @@ fn check_stock(view: &View, entry: u64, back: &[MovedBack]) -> Result<(), Counte
         let here = held.entry((&m.part, &m.lot, &m.from)).or_insert_with(|| on_record(&m.from));
         let there = *here;
         *here -= i64::from(m.quantity);
-        if m.from.house().is_some() && *here < 0 {
+        if m.from.is_under_roof() && *here < 0 {
             let others = of_lot().filter(|l| l.quantity > 0 && l.place != m.from);
             let elsewhere =
                 lookup::list(others.map(|l| format!("{} ({})", l.place, lookup::pieces(l.quantity))));

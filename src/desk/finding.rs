@@ -3,8 +3,9 @@
 use thiserror::Error;
 
 use super::Failing;
+use super::holding::Standing;
 use super::lookup::NotFound;
-use super::shelves::{Row, StockError, Which, list};
+use super::shelves::{self, Apart, Row, StockError, Which, list};
 use crate::catalog::Part;
 use crate::record::{RecordError, View, ViewError};
 use crate::scan::{Item, Label, Verdict, read};
@@ -55,6 +56,10 @@ pub struct Found {
     pub parts: Vec<Part>,
     /// What of them lies in the house; the label's own lot first.
     pub rows: Vec<Row>,
+    /// What of them is set aside, and for whom.
+    pub held: Vec<Standing>,
+    /// What of them is kept apart.
+    pub apart: Vec<Apart>,
 }
 
 /// The item number as the catalogue keeps it: a GTIN of 14 digits, or labeler, number and unit of HIBC in one.
@@ -73,11 +78,13 @@ pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
     }
     let number = number(&label.item().ok_or(FindError::NoItem)?);
     let parts = view.parts_by_item_number(&number)?;
-    let mut rows = Vec::new();
+    let (mut rows, mut held, mut kept) = (Vec::new(), Vec::new(), Vec::new());
     for part in &parts {
         let which = Which { part: Some(part.code.clone()), ..Which::default() };
         rows.extend(list(view, &which, today)?);
+        held.extend(shelves::held(view, &which, today)?);
+        kept.extend(shelves::apart(view, &which)?);
     }
     rows.sort_by_key(|r| Some(r.lot.as_str()) != label.lot());
-    Ok(Found { label, parts, rows })
+    Ok(Found { label, parts, rows, held, apart: kept })
 }

@@ -165,7 +165,7 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         return Err(LayingError::Empty(number.clone()));
     }
     check_unchanged(number, &visit, &open.tray, told.step_up || !taken_out.is_empty())?;
-    let mut stock = Taking { view, today, taken: Vec::new() };
+    let mut stock = Taking { view, case: number, today, taken: Vec::new() };
     let mut booked = TrayBooked {
         case: number.clone(),
         lines: Vec::new(),

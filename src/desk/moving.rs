@@ -51,6 +51,24 @@ pub enum TakeError {
         /// Where the lot lies.
         places: String,
     },
+    /// Not so many are kept apart, or are to be reprocessed.
+    #[error(
+        "{place} holds {here} of lot {lot} of part {part}, {wanted} wanted. The lot lies in: {places}. Nothing was booked"
+    )]
+    NotApart {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// Which place.
+        place: Where,
+        /// How many lie there.
+        here: i64,
+        /// How many were wanted.
+        wanted: u32,
+        /// Where the lot lies.
+        places: String,
+    },
     /// It lies in several places.
     #[error("lot {lot} of part {part} lies in several places: {places}. Say which; nothing was booked")]
     WhichPlace {
@@ -129,6 +147,30 @@ pub fn take_from(
     if here < i64::from(wanted) {
         let places = shown(&of_lot);
         return Err(TakeError::NotEnough {
+            part: part.clone(),
+            lot: lot.clone(),
+            place,
+            here,
+            wanted,
+            places,
+        });
+    }
+    Ok(place)
+}
+
+/// Holds it against the record that a place outside the drawers holds so many.
+pub fn take_apart(
+    lines: &[StockLine],
+    part: &PartCode,
+    lot: &Lot,
+    place: Where,
+    wanted: u32,
+) -> Result<Where, TakeError> {
+    let of_lot = || lines.iter().filter(|l| l.lot == *lot && l.quantity > 0 && l.place.is_under_roof());
+    let here = of_lot().find(|l| l.place == place).map_or(0, |l| l.quantity);
+    if here < i64::from(wanted) {
+        let places = lookup::list(of_lot().map(|l| format!("{} ({})", l.place, lookup::pieces(l.quantity))));
+        return Err(TakeError::NotApart {
             part: part.clone(),
             lot: lot.clone(),
             place,

@@ -3,8 +3,10 @@
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
 use super::lookup::{self, NotFound};
 use crate::record::{Entry, ReceiveLine, Received, RecordError, View, ViewError};
+use crate::stock::{StockLine, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
 
 /// What came.
@@ -40,6 +42,26 @@ pub enum ReceiveError {
         /// What was said.
         said: Expiry,
     },
+    /// A line of a delivery.
+    #[error("line {line} of the delivery: {why}. No line of it was booked")]
+    Line {
+        /// Which, from 1.
+        line: usize,
+        /// What is wrong with it.
+        why: Box<ReceiveError>,
+    },
+    /// Nobody is to be given it.
+    #[error(
+        "lot {lot} of part {part} was called back by its maker (entry {entry}): it does not go into a drawer. Send it back; nothing was booked"
+    )]
+    CalledBack {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// By which entry.
+        entry: u64,
+    },
     /// The record.
     #[error(transparent)]
     Record(#[from] RecordError),
@@ -57,27 +79,57 @@ impl Failing for ReceiveError {
     }
 }
 
-/// The entry for a delivery.
+/// The entry for a delivery of one line.
 pub fn decide(view: &View, ask: &Receive) -> Result<Entry, ReceiveError> {
+    Ok(Entry::Received(Received { lines: vec![line(view, ask, &[])?] }))
+}
+
+/// The entry for a delivery: all lines or none; the first that is wrong is named, counted from 1.
+pub fn decide_all(view: &View, all: &[Receive]) -> Result<Entry, ReceiveError> {
+    let mut lines: Vec<ReceiveLine> = Vec::new();
+    for (n, ask) in all.iter().enumerate() {
+        match line(view, ask, &lines) {
+            Ok(line) => lines.push(line),
+            // A view that fails is no fault of the line.
+            Err(e) if e.is_view() => return Err(e),
+            Err(why) => return Err(ReceiveError::Line { line: n + 1, why: Box::new(why) }),
+        }
+    }
+    Ok(Entry::Received(Received { lines }))
+}
+
+/// One line, after those `before` it in the same delivery.
+fn line(view: &View, ask: &Receive, before: &[ReceiveLine]) -> Result<ReceiveLine, ReceiveError> {
     lookup::part(view, &ask.part)?;
-    lookup::place_to_fill(view, &ask.place, ask.new_place)?;
-    let lines = view.stock_of(&ask.part)?;
+    let made_before = before.iter().any(|l| l.place == ask.place);
+    lookup::place_to_fill(view, &ask.place, ask.new_place || made_before)?;
+    let mut lines = view.stock_of(&ask.part)?;
+    let same = before.iter().filter(|l| l.part == ask.part && l.lot == ask.lot);
+    let known = lines.iter().find(|l| l.lot == ask.lot).map(|l| l.expiry);
+    let known = known.filter(|e| *e != Expiry::NotRecorded).or_else(|| same.clone().find_map(|l| l.expiry));
+    lines.extend(same.map(|l| StockLine {
+        lot: l.lot.clone(),
+        expiry: Expiry::NotRecorded,
+        place: Where::House(l.place.clone()),
+        quantity: i64::from(l.quantity),
+        own: 0,
+    }));
     lookup::room_for(&lines, &ask.lot, &ask.place)?;
-    let known = lines.into_iter().find(|l| l.lot == ask.lot);
-    if let (Some(known), Some(said)) = (known, ask.expiry)
-        && known.expiry != said
-        && known.expiry != Expiry::NotRecorded
+    if let (Some(recorded), Some(said)) = (known, ask.expiry)
+        && recorded != said
     {
         let (part, lot) = (ask.part.clone(), ask.lot.clone());
-        return Err(ReceiveError::OtherExpiry { part, lot, recorded: known.expiry, said });
+        return Err(ReceiveError::OtherExpiry { part, lot, recorded, said });
     }
-    let line = ReceiveLine {
+    if let Some(entry) = called_back(view, &ask.part, &ask.lot)? {
+        return Err(ReceiveError::CalledBack { part: ask.part.clone(), lot: ask.lot.clone(), entry });
+    }
+    Ok(ReceiveLine {
         part: ask.part.clone(),
         lot: ask.lot.clone(),
         quantity: ask.quantity,
         place: ask.place.clone(),
         expiry: ask.expiry,
         label: ask.label.clone(),
-    };
-    Ok(Entry::Received(Received { lines: vec![line] }))
+    })
 }

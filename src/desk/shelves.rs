@@ -4,8 +4,12 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
+use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
+use super::planning::{self, Planned};
 use crate::record::{RecordError, View, ViewError};
+use crate::stock::Where;
 use crate::units::{Expiry, Lot, PartCode, PlaceId};
 
 /// One lot in one drawer.
@@ -92,4 +96,58 @@ pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockEr
         key(a).cmp(&key(b))
     });
     Ok(rows)
+}
+
+/// Units that are under this roof and in no drawer: kept apart, or to be reprocessed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Apart {
+    pub part: PartCode,
+    pub lot: Lot,
+    pub place: Where,
+    pub quantity: i64,
+    /// The lot was called back by that entry.
+    pub called_back: Option<u64>,
+}
+
+/// What is in no drawer: nothing where only a drawer or what expires is asked about.
+pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, StockError> {
+    if which.place.is_some() || which.expires_within.is_some() {
+        return Ok(Vec::new());
+    }
+    let stock = match &which.part {
+        Some(part) => [(part.clone(), view.stock_of(part)?)].into(),
+        None => view.stock()?,
+    };
+    let mut all = Vec::new();
+    for (part, lines) in stock {
+        for line in lines {
+            let is_apart = line.place.is_under_roof() && line.place.house().is_none();
+            if is_apart && line.quantity != 0 {
+                let called_back = called_back(view, &part, &line.lot)?;
+                let (part, lot, place, quantity) = (part.clone(), line.lot, line.place, line.quantity);
+                all.push(Apart { part, lot, place, quantity, called_back });
+            }
+        }
+    }
+    Ok(all)
+}
+
+/// What is set aside of it: nothing where only a drawer or what expires is asked about.
+pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, StockError> {
+    Ok(match which {
+        Which { place: None, expires_within: None, part: None } => holding::standing(view, today)?,
+        Which { place: None, expires_within: None, part: Some(part) } => {
+            holding::standing_on(view, part, today)?
+        }
+        _ => Vec::new(),
+    })
+}
+
+/// The work that is planned with it: nothing where only a drawer or what expires is asked about.
+pub fn needed(view: &View, which: &Which, today: Date) -> Result<Vec<Planned>, StockError> {
+    if which.place.is_some() || which.expires_within.is_some() {
+        return Ok(Vec::new());
+    }
+    Ok(planning::planned(view, which.part.as_ref(), today)?)
 }

@@ -12,7 +12,7 @@ use thiserror::Error;
 use super::{Desk, DeskError, Failing, Home, HomeError};
 use crate::logbook::{Head, LOGBOOK_FILE, Logbook, LogbookError};
 use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified, ViewError};
-use crate::units::{Act, CaseNumber, Initials, Note};
+use crate::units::{Act, CaseNumber, Initials, Lot, Note};
 
 /// Why upkeep did not go through.
 #[derive(Debug, Error)]
@@ -156,17 +156,23 @@ pub struct Listed {
     pub entry: Result<Entry, EntryError>,
 }
 
-/// The entries, oldest first, that concern a case or came after a day.
+/// The entries, oldest first, that concern a case, name a lot, or came after a day.
 pub fn list(
     logbook: &dyn Logbook,
     head: &Head,
     case: Option<&CaseNumber>,
+    lot: Option<&Lot>,
     since: Option<Date>,
 ) -> Result<Vec<Listed>, UpkeepError> {
     let mut out = Vec::new();
+    // Every lot stands behind this word; in a text that a person typed the quotation marks are escaped.
+    let named = lot.map(|l| format!("\"lot\":{}", serde_json::Value::from(l.as_str())));
     let read = logbook.read(&Head::start(head.id), &mut |line, _| {
+        if named.as_ref().is_some_and(|named| !line.entry.contains(named.as_str())) {
+            return ControlFlow::Continue(());
+        }
         let entry = Entry::parse(line.entry);
-        let concerns = case.is_none_or(|c| entry.as_ref().is_ok_and(|e| e.case() == Some(c)));
+        let concerns = case.is_none_or(|c| entry.as_ref().is_ok_and(|e| e.concerns(c)));
         if concerns && since.is_none_or(|d| line.on >= d) {
             let by = crate::units::printable(&line.by);
             out.push(Listed { seq: line.seq, at: crate::units::printable(&line.at), on: line.on, by, entry });

@@ -4,12 +4,14 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
+use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::moving::{TakeError, take_from};
 use super::swap;
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Kind, Lean, Position, TorqueSpec, Value};
-use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, View, ViewError};
+use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, UsedHeld, View, ViewError};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
 
 /// What goes into whom.
@@ -29,6 +31,8 @@ pub struct Use {
     pub found: bool,
     /// Why an expired lot is used.
     pub expired_because: Option<Note>,
+    /// Why what is set aside for another case is used.
+    pub held_because: Option<Note>,
     pub became: Became,
 }
 
@@ -54,6 +58,20 @@ pub enum UseError {
         lot: Lot,
         /// When.
         expiry: Expiry,
+    },
+    /// Set aside for somebody else.
+    #[error(
+        "lot {lot} of part {part} is set aside for another case: {holds}. Not booked. Let go of it first ('spareseat release {hold}'), or, if it was used all the same: add --held-because REASON, which is recorded with your initials"
+    )]
+    Held {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// The first of the holds.
+        hold: u64,
+        /// For whom, in words.
+        holds: String,
     },
     /// A kind that has no business in that position.
     #[error("part {part} is a {kind}: it does not go in position {}. Nothing was booked", .position.slug())]
@@ -102,6 +120,12 @@ impl Failing for UseError {
 pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
     let mut lines = Vec::new();
     lines.extend(above_it(view, ask)?);
+    if let Some(entry) = called_back(view, &ask.part, &ask.lot)? {
+        lines.push(format!(
+            "LOT {} WAS CALLED BACK BY ITS MAKER (entry {entry}): it should be in no mouth. Look at what the maker says",
+            ask.lot
+        ));
+    }
     let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part)) else {
         return Ok(lines);
     };
@@ -175,6 +199,16 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
     if expiry.is_over(today) && ask.expired_because.is_none() {
         return Err(UseError::Expired { part: ask.part.clone(), lot: ask.lot.clone(), expiry });
     }
+    let in_the_way = if ask.found {
+        Vec::new() // It lay there beside what the record knows of.
+    } else {
+        holding::in_the_way(view, &ask.part, &ask.lot, &ask.case, 1, today)?
+    };
+    if let (Some(first), None) = (in_the_way.first(), &ask.held_because) {
+        let (part, lot, hold) = (ask.part.clone(), ask.lot.clone(), first.hold.entry);
+        let holds = lookup::list(in_the_way.iter().map(Standing::words));
+        return Err(UseError::Held { part, lot, hold, holds });
+    }
     let assembly = view.assembly(&ask.case, site)?;
     let line = UseLine {
         site,
@@ -198,5 +232,9 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
         }),
         part,
     };
-    Ok(Entry::Used(Used { case: ask.case.clone(), lines: vec![line] }))
+    let (case, lines) = (ask.case.clone(), vec![line]);
+    Ok(match ask.held_because.clone().filter(|_| !in_the_way.is_empty()) {
+        Some(held_because) => Entry::UsedHeld(UsedHeld { case, lines, held_because }),
+        None => Entry::Used(Used { case, lines }),
+    })
 }

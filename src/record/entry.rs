@@ -3,21 +3,31 @@
 //! A field more is a new version (`use.2`), never an optional field; what is written today is read for ever. The
 //! museum under tests/museum holds lines of every kind as they were first written.
 
+mod apart;
 mod shares;
 mod sites;
+mod stock;
 mod visits;
 
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use thiserror::Error;
 
-use crate::case::{Bands, CaseHead, Event, Fitted, Restoration, TorqueRecord};
-use crate::catalog::{EditionId, Lean, Part, Position, Value};
+use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
+use crate::catalog::EditionId;
 use crate::logbook::Founding;
 use crate::matching::Verification;
-use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, Tooth, printable};
+use crate::units::{CaseNumber, Note, Tooth, printable};
+pub use apart::{
+    CalledBack, CountLine, Counted, DiscardLine, Discarded, NeedOff, Needed, QuarantineLifted, Quarantined,
+    Reprocessed, Returned, TakenFrom,
+};
 pub use shares::{AnswerSwap, CaseTaken, FitBands, FitWord, Origin, SiteSum, SwapConfirmed};
 pub use sites::SitesMeasured;
+pub use stock::{
+    Became, HeldLot, MoveLine, Moved, ReceiveLine, Received, Released, ReleasedHold, Replaced, SetAside,
+    UseLine, Used, UsedHeld,
+};
 pub use visits::{
     CaseClosed, CheckSet, Countered, MovedBack, Outcome, Removed, Shown, SiteBefore, Spoiled, Spoilt, Step,
     TrayBooked, VisitStep,
@@ -68,6 +78,30 @@ pub enum Entry {
     BandsSet(BandsSet),
     #[serde(rename = "measured.1")]
     Measured(SitesMeasured),
+    #[serde(rename = "hold.1")]
+    SetAside(SetAside),
+    #[serde(rename = "release.1")]
+    Released(Released),
+    #[serde(rename = "use.2")]
+    UsedHeld(UsedHeld),
+    #[serde(rename = "discard.1")]
+    Discarded(Discarded),
+    #[serde(rename = "return.1")]
+    Returned(Returned),
+    #[serde(rename = "reprocess.1")]
+    Reprocessed(Reprocessed),
+    #[serde(rename = "quarantine.1")]
+    Quarantined(Quarantined),
+    #[serde(rename = "quarantine-lifted.1")]
+    QuarantineLifted(QuarantineLifted),
+    #[serde(rename = "withdraw.1")]
+    CalledBack(CalledBack),
+    #[serde(rename = "count.1")]
+    Counted(Counted),
+    #[serde(rename = "need.1")]
+    Needed(Needed),
+    #[serde(rename = "need-off.1")]
+    NeedOff(NeedOff),
 }
 
 /// The catalogue became another edition.
@@ -84,125 +118,6 @@ pub struct CatalogueChanged {
     pub changed: u32,
     /// From what it was made.
     pub from: Note,
-}
-
-/// A delivery: all lines or none.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Received {
-    /// What came.
-    pub lines: Vec<ReceiveLine>,
-}
-
-/// One line of a delivery.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ReceiveLine {
-    /// Which part.
-    pub part: PartCode,
-    /// Which lot.
-    pub lot: Lot,
-    /// How many.
-    pub quantity: u32,
-    /// Into which drawer.
-    pub place: PlaceId,
-    /// The lot's expiry; left as recorded when it was not said.
-    pub expiry: Option<Expiry>,
-    /// Its label as scanned.
-    pub label: Option<RawLabel>,
-}
-
-/// Stock moved from drawer to drawer.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Moved {
-    /// What was moved.
-    pub lines: Vec<MoveLine>,
-}
-
-/// One line of a move.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct MoveLine {
-    /// Which part.
-    pub part: PartCode,
-    /// Which lot.
-    pub lot: Lot,
-    /// How many.
-    pub quantity: u32,
-    /// From which drawer.
-    pub from: PlaceId,
-    /// Into which drawer.
-    pub to: PlaceId,
-}
-
-/// Parts went into a patient.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Used<P = Part> {
-    /// Whose.
-    pub case: CaseNumber,
-    /// Which parts, at which sites.
-    pub lines: Vec<UseLine<P>>,
-}
-
-/// One part put into a patient; `P` is the part, or its text before it is read.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct UseLine<P = Part> {
-    /// At which site.
-    pub site: Tooth,
-    /// Where it stands.
-    pub position: Position,
-    /// Its numbers as of now.
-    pub part: P,
-    /// Its lot.
-    pub lot: Lot,
-    /// From which drawer.
-    pub place: PlaceId,
-    /// Its label as scanned.
-    pub label: Option<RawLabel>,
-    /// How it was tightened.
-    pub torque: TorqueRecord,
-    /// Which way it leans.
-    pub lean: Value<Lean>,
-    /// The drawer did not hold it by the record: the entry books the correction too.
-    pub found: bool,
-    /// Why an expired lot was used, when it was.
-    pub expired_because: Option<Note>,
-    /// What stood there before.
-    pub replaced: Option<Replaced>,
-}
-
-/// What a new part replaced.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Replaced {
-    /// Which part.
-    pub part: PartCode,
-    /// Its lot, where it was recorded.
-    pub lot: Option<Lot>,
-    /// What became of it.
-    pub became: Became,
-}
-
-/// What became of a part that came out of a mouth; never back to a drawer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-#[allow(missing_docs)]
-pub enum Became {
-    Discarded,
-    Kept,
-}
-
-impl Became {
-    /// Every outcome with its word.
-    pub const ALL: [(Self, &'static str); 2] = [(Self::Discarded, "discarded"), (Self::Kept, "kept")];
-
-    /// Its word.
-    pub fn word(self) -> &'static str {
-        Self::ALL.iter().find(|(b, _)| *b == self).map_or("", |(_, w)| w)
-    }
 }
 
 /// A whole case, new or in place of the one of that number.
@@ -281,7 +196,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 20] = [
+    const KINDS: [&'static str; 32] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -302,6 +217,18 @@ impl Entry {
         "confirmed.1",
         "bands.1",
         "measured.1",
+        "hold.1",
+        "release.1",
+        "use.2",
+        "discard.1",
+        "return.1",
+        "reprocess.1",
+        "quarantine.1",
+        "quarantine-lifted.1",
+        "withdraw.1",
+        "count.1",
+        "need.1",
+        "need-off.1",
     ];
 
     /// A case that was taken: of the second kind where one of its interfaces says whether it is flat or a cone, which the
@@ -351,6 +278,18 @@ impl Entry {
             Self::Confirmed(_) => "confirmed.1",
             Self::BandsSet(_) => "bands.1",
             Self::Measured(_) => "measured.1",
+            Self::SetAside(_) => "hold.1",
+            Self::Released(_) => "release.1",
+            Self::UsedHeld(_) => "use.2",
+            Self::Discarded(_) => "discard.1",
+            Self::Returned(_) => "return.1",
+            Self::Reprocessed(_) => "reprocess.1",
+            Self::Quarantined(_) => "quarantine.1",
+            Self::QuarantineLifted(_) => "quarantine-lifted.1",
+            Self::CalledBack(_) => "withdraw.1",
+            Self::Counted(_) => "count.1",
+            Self::Needed(_) => "need.1",
+            Self::NeedOff(_) => "need-off.1",
         }
     }
 
@@ -369,7 +308,20 @@ impl Entry {
             Self::Taken(e) | Self::TakenWithForms(e) => Some(&e.case.number),
             Self::Confirmed(e) => Some(&e.case),
             Self::Measured(e) => Some(&e.case),
+            Self::SetAside(e) => Some(&e.case),
+            Self::UsedHeld(e) => Some(&e.case),
+            Self::Returned(e) => Some(&e.case),
+            Self::Needed(e) => Some(&e.case),
+            Self::NeedOff(e) => Some(&e.case),
             _ => None,
+        }
+    }
+
+    /// Whether it concerns that case, be it beside others.
+    pub fn concerns(&self, case: &CaseNumber) -> bool {
+        match self {
+            Self::Released(e) => e.holds.iter().any(|h| h.case == *case),
+            other => other.case() == Some(case),
         }
     }
 }
@@ -381,8 +333,8 @@ mod tests {
     #[test]
     fn a_newer_kind_is_named_and_a_known_one_must_have_its_form() {
         assert_eq!(
-            Entry::parse(r#"{"use.2":{}}"#).unwrap_err().to_string(),
-            "a newer spareseat wrote an entry of kind 'use.2'"
+            Entry::parse(r#"{"use.3":{}}"#).unwrap_err().to_string(),
+            "a newer spareseat wrote an entry of kind 'use.3'"
         );
         assert!(matches!(Entry::parse(r#"{"move.1":{"lines":[],"more":1}}"#), Err(EntryError::Form(_))));
         let moved = Entry::Moved(Moved { lines: vec![] });

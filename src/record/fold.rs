@@ -1,26 +1,27 @@
 //! The fold: what an entry does to the view. It applies, it never judges: an entry accepted once is folded for ever.
 
+mod claims;
 mod shares;
 mod sites;
+mod stock;
 mod visits;
 
 use jiff::civil::Date;
 
-use super::entry::{Became, Entry, Replaced, UseLine};
+use super::entry::{Became, Entry, UseLine};
 use super::key;
-use super::view::{ActRow, BelowZero, BuiltOn, Item, LotRow, PlaceRow, View, ViewError};
+use super::view::{ActRow, BuiltOn, Item, PlaceRow, View, ViewError};
 use crate::case::{CaseHead, Event, Fitted, Happening, Sure};
 use crate::catalog::Value;
 use crate::logbook::Head;
-use crate::stock::{Movement, Spot};
-use crate::units::{Act, CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
+use crate::units::{Act, CaseNumber, Note, PlaceId, PracticeName, Tooth};
 use shares::{confirmed, taken};
-use visits::{change_state, countered, is_replaced, tray, visit};
+pub use stock::movements;
+use stock::{place_of_lot, shift};
+use visits::{change_state, countered, tray, visit};
 
 /// How many items a chunk of a long list holds.
 const CHUNK: usize = 128;
-/// Lots are longer than the other items.
-const STOCK_CHUNK: usize = 32;
 
 /// What a line says beside its entry.
 #[derive(Debug, Clone)]
@@ -33,58 +34,6 @@ pub struct Meta {
     pub act: Act,
     /// Whose logbook.
     pub practice: Option<PracticeName>,
-}
-
-/// Gives each movement of units in an entry, in order.
-pub fn movements<E>(entry: &Entry, mut each: impl FnMut(Movement<'_>) -> Result<(), E>) -> Result<(), E> {
-    match entry {
-        Entry::Received(e) => e.lines.iter().try_for_each(|l| {
-            let (from, to) = (Spot::Supplier, Spot::House(&l.place));
-            each(Movement { part: &l.part, lot: &l.lot, from, to, quantity: l.quantity, expiry: l.expiry })
-        }),
-        Entry::Moved(e) => e.lines.iter().try_for_each(|l| {
-            let (from, to) = (Spot::House(&l.from), Spot::House(&l.to));
-            each(Movement { part: &l.part, lot: &l.lot, from, to, quantity: l.quantity, expiry: None })
-        }),
-        Entry::Used(e) => e.lines.iter().try_for_each(|l| put_in(l, &mut each)),
-        Entry::Tray(e) => {
-            e.lines.iter().try_for_each(|l| put_in(l, &mut each))?;
-            let gone = e.removed.iter().filter(|r| !is_replaced(&e.lines, r));
-            for (part, lot, became) in gone.filter_map(|r| Some((&r.part, r.lot.as_ref()?, r.became))) {
-                let (from, to) = (Spot::Cases, became_of(became));
-                each(Movement { part, lot, from, to, quantity: 1, expiry: None })?;
-            }
-            e.spoiled.iter().try_for_each(|s| {
-                let to = if s.to_reprocess { Spot::Reprocess } else { Spot::Waste };
-                let from = Spot::House(&s.place);
-                each(Movement { part: &s.part, lot: &s.lot, from, to, quantity: 1, expiry: None })
-            })
-        }
-        Entry::Countered(e) => e.moved_back.iter().try_for_each(|m| {
-            let (from, to) = (Spot::of(&m.from), Spot::of(&m.to));
-            each(Movement { part: &m.part, lot: &m.lot, from, to, quantity: m.quantity, expiry: None })
-        }),
-        _ => Ok(()),
-    }
-}
-
-fn became_of(became: Became) -> Spot<'static> {
-    match became {
-        Became::Discarded => Spot::Waste,
-        Became::Kept => Spot::KeptPieces,
-    }
-}
-
-/// A part goes in; what stood there goes to waste or is kept, never to a drawer.
-fn put_in<E>(l: &UseLine, each: &mut impl FnMut(Movement<'_>) -> Result<(), E>) -> Result<(), E> {
-    let (part, lot, house) = (&l.part.code, &l.lot, Spot::House(&l.place));
-    let one = |part, lot, from, to| Movement { part, lot, from, to, quantity: 1, expiry: None };
-    if l.found {
-        each(one(part, lot, Spot::Correction, house))?;
-    }
-    each(one(part, lot, house, Spot::Cases))?;
-    let Some(Replaced { part, lot: Some(lot), became }) = &l.replaced else { return Ok(()) };
-    each(one(part, lot, Spot::Cases, became_of(*became)))
 }
 
 /// Applies one entry; `head` is the logbook's head after its line.
@@ -109,7 +58,17 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
                 place(view, &line.to)?;
             }
         }
-        Entry::Used(e) => used(view, meta, &e.case, e.lines)?,
+        Entry::Used(e) => used(view, head.seq, meta, &e.case, e.lines)?,
+        Entry::UsedHeld(e) => used(view, head.seq, meta, &e.case, e.lines)?,
+        Entry::SetAside(e) => claims::set_aside(view, head.seq, meta, e)?,
+        Entry::Released(e) => claims::released(view, e)?,
+        Entry::Discarded(_) | Entry::Quarantined(_) | Entry::Counted(_) => {}
+        Entry::Needed(e) => claims::needed(view, head.seq, meta, e)?,
+        Entry::NeedOff(e) => claims::need_off(view, e)?,
+        Entry::Returned(e) => visits::returned(view, head.seq, meta, e)?,
+        Entry::Reprocessed(e) => place(view, &e.place)?,
+        Entry::QuarantineLifted(e) => place(view, &e.place)?,
+        Entry::CalledBack(e) => claims::called_back(view, head.seq, meta, e)?,
         Entry::Tray(e) => tray(view, head.seq, meta, e)?,
         Entry::Visit(e) => visit(view, head.seq, meta, e)?,
         Entry::Countered(e) => countered(view, head.seq, e)?,
@@ -173,8 +132,15 @@ fn place(view: &mut View, id: &PlaceId) -> Result<(), ViewError> {
     Ok(())
 }
 
-fn used(view: &mut View, meta: &Meta, case: &CaseNumber, lines: Vec<UseLine>) -> Result<(), ViewError> {
+fn used(
+    view: &mut View,
+    seq: u64,
+    meta: &Meta,
+    case: &CaseNumber,
+    lines: Vec<UseLine>,
+) -> Result<(), ViewError> {
     for line in lines {
+        claims::taken(view, (seq, meta.on), case, &line.part.code, &line.lot)?;
         place(view, &line.place)?;
         let fitted = Fitted {
             position: line.position,
@@ -296,87 +262,4 @@ fn push<T: Item>(
         view.pack(&key_of(n))?;
     }
     Ok(())
-}
-
-/// Changes the balances of a lot, and its expiry where the movement states it.
-fn shift(
-    view: &mut View,
-    seq: u64,
-    movement: &Movement<'_>,
-    changes: [(Spot<'_>, i64); 2],
-) -> Result<(), ViewError> {
-    let (part, lot) = (movement.part, movement.lot);
-    let (chunk, at) = match place_of_lot(view, part, lot)? {
-        Some(found) => found,
-        None => new_lot(view, part, lot, movement.expiry.unwrap_or(Expiry::NotRecorded))?,
-    };
-    let mut lots = view.open_list::<LotRow>(key::stock(part, chunk))?;
-    let row = &mut lots[at as usize];
-    if let Some(stated) = movement.expiry {
-        row.expiry = stated;
-    }
-    let mut below = Vec::new();
-    for (spot, by) in changes {
-        let quantity = match row.balances.iter_mut().find(|(place, _)| spot.is(place)) {
-            Some((_, quantity)) => {
-                *quantity += by;
-                *quantity
-            }
-            None => {
-                // One more at a time: a million lots with room for places they never see would not fit in memory.
-                row.balances.reserve_exact(1);
-                row.balances.push((spot.place(), by));
-                by
-            }
-        };
-        if let (Spot::House(place), true) = (spot, quantity < 0) {
-            let (part, lot, place) = (part.clone(), lot.clone(), place.clone());
-            below.push(BelowZero { seq, part, lot, place, quantity });
-        }
-    }
-    below.into_iter().for_each(|what| view.note_below_zero(what));
-    Ok(())
-}
-
-/// In which chunk a lot of a part is, and where there.
-fn place_of_lot(view: &mut View, part: &PartCode, lot: &Lot) -> Result<Option<(u32, u32)>, ViewError> {
-    match view.ends().lot(part, lot) {
-        Some((chunk, at)) => {
-            let rows = view.open_list::<LotRow>(key::stock(part, chunk))?;
-            if rows.get(at as usize).is_some_and(|r| r.lot == *lot) {
-                return Ok(Some((chunk, at)));
-            }
-        }
-        None if view.ends().stock(part).is_some() => return Ok(None),
-        None => {}
-    }
-    let mut found = None;
-    for chunk in 0.. {
-        let rows = view.open_list::<LotRow>(key::stock(part, chunk))?;
-        let lots: Vec<Lot> = rows.iter().map(|r| r.lot.clone()).collect();
-        if lots.is_empty() {
-            view.ends().set_stock(part, chunk);
-            break;
-        }
-        for (at, there) in lots.iter().enumerate() {
-            view.ends().set_lot(part, there, (chunk, at as u32));
-            if there == lot {
-                found = Some((chunk, at as u32));
-            }
-        }
-    }
-    Ok(found)
-}
-
-fn new_lot(view: &mut View, part: &PartCode, lot: &Lot, expiry: Expiry) -> Result<(u32, u32), ViewError> {
-    let mut chunk = view.ends().stock(part).unwrap_or(0).saturating_sub(1);
-    if view.open_list::<LotRow>(key::stock(part, chunk))?.len() >= STOCK_CHUNK {
-        chunk += 1;
-    }
-    let mut rows = view.open_list::<LotRow>(key::stock(part, chunk))?;
-    rows.push(LotRow { lot: lot.clone(), expiry, balances: Vec::new() });
-    let at = (chunk, rows.len() as u32 - 1);
-    view.ends().set_stock(part, chunk + 1);
-    view.ends().set_lot(part, lot, at);
-    Ok(at)
 }

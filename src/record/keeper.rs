@@ -28,7 +28,7 @@ use crate::logbook::{Append, Draft, Head, Logbook, LogbookError, LogbookId, Tail
 use crate::units::{Act, Initials};
 
 /// The view's folder; the number is its format.
-pub const VIEW_FOLDER: &str = "view-4-desk";
+pub const VIEW_FOLDER: &str = "view-5-desk";
 const WAIT_TO_BOOK: Duration = Duration::from_secs(10);
 
 /// Where the view lives.

@@ -15,6 +15,7 @@ pub mod tag {
     pub const BANDS: u8 = b'g';
     pub const BUILT_ON: u8 = b'b';
     pub const CASE: u8 = b'c';
+    pub const CLAIM: u8 = b'h';
     pub const CONFIRMED: u8 = b'q';
     pub const EVENT: u8 = b'e';
     pub const FITTED: u8 = b'f';
@@ -126,6 +127,16 @@ pub fn acts(act: Act, chunk: u32) -> Vec<u8> {
 /// A place.
 pub fn place(id: &PlaceId) -> Vec<u8> {
     key(tag::PLACE, &[id.as_str().as_bytes()])
+}
+
+/// What is set aside of a part.
+pub fn claims(part: &PartCode) -> Vec<u8> {
+    key(tag::CLAIM, &[part.as_str().as_bytes()])
+}
+
+/// The part of such a key.
+pub fn claimed_part(key: &[u8]) -> Option<PartCode> {
+    PartCode::new(std::str::from_utf8(key.get(1..)?).ok()?).ok()
 }
 
 /// The verifications of a fitted part.

@@ -27,7 +27,7 @@ use crate::case::{Bands, Broken, CaseHead, Event, Fitted, Left, Restoration};
 use crate::catalog::{EditionError, EditionId, Interface, Kind, Part, Position, System};
 use crate::logbook::{Head, LogbookError, LogbookId};
 use crate::matching::Verification;
-use crate::stock::{StockLine, Where};
+use crate::stock::{Claim, StockLine, Where};
 use crate::store::{Store, StoreError, Write};
 use crate::units::{Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 pub(super) use load::digest_edition;
@@ -135,7 +135,7 @@ pub struct BelowZero {
     /// Which lot.
     pub lot: Lot,
     /// Where.
-    pub place: PlaceId,
+    pub place: Where,
     /// How many.
     pub quantity: i64,
 }
@@ -168,6 +168,7 @@ impl LotRow {
             expiry,
             place,
             quantity,
+            own: 0,
         })
     }
 }
@@ -215,6 +216,7 @@ lists! {
     Bands(Bands),
     BuiltOn(BuiltOn),
     Case(CaseHead),
+    Claims(Claim),
     Confirmed(ConfirmedRow),
     Events(Event),
     Fitted(Fitted),

@@ -2,6 +2,7 @@
 
 mod acts;
 mod fit;
+mod held;
 mod loads;
 mod measured;
 mod mechanics;
@@ -10,16 +11,15 @@ mod seating;
 mod sharing;
 mod sheets;
 mod standing;
+mod traced;
 mod weakest;
 
-use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, TorqueRecord};
 use crate::catalog::{Interface, Part, Port, SeatForm, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
-use crate::desk::shelves::Row;
 use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::matching::Finding;
@@ -27,6 +27,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
+pub use held::{act, compared, holds, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
@@ -35,6 +36,7 @@ pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
+pub use traced::{case_trace, lots};
 pub use weakest::weakest;
 
 /// The version of every shape here.
@@ -150,6 +152,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
         json!({
             "sites": teeth(&m.sites), "served": teeth(&m.served), "position": m.position.slug(),
             "fitted": m.fitted.code.as_str(), "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
+            "held_for_others": m.held.iter().map(held::standing).collect::<Json>(),
         })
     };
     let tools = |rows: &[ToolRow]| rows.iter().map(tool_row).collect::<Vec<Json>>();
@@ -222,17 +225,6 @@ pub fn swap_set(s: &SwapSet, as_of: u64) -> Json {
         })).collect::<Json>(),
         "cautions": [CAUTION],
     })
-}
-
-/// What lies where.
-pub fn stock(rows: &[Row], today: Date, as_of: u64) -> Json {
-    let row = |r: &Row| {
-        json!({
-            "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
-            "expiry": r.expiry.code(), "days_left": r.expiry.days_left(today),
-        })
-    };
-    json!({ "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>() })
 }
 
 fn load_signs(load: &LoadSigns) -> Json {

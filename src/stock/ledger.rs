@@ -26,9 +26,16 @@ pub enum Where {
     Correction,
     /// To be cleaned and sterilised before it may lie in a drawer again.
     Reprocess,
+    /// Kept apart: never picked, whatever it is.
+    Quarantine,
 }
 
 impl Where {
+    /// Under this roof, in a drawer or kept apart: never below zero.
+    pub fn is_under_roof(&self) -> bool {
+        matches!(self, Self::House(_) | Self::Reprocess | Self::Quarantine)
+    }
+
     /// The drawer, if it is one.
     pub fn house(&self) -> Option<&PlaceId> {
         match self {
@@ -49,6 +56,7 @@ impl fmt::Display for Where {
             Self::Elsewhere => f.pad("elsewhere"),
             Self::Correction => f.pad("correction"),
             Self::Reprocess => f.pad("to be reprocessed"),
+            Self::Quarantine => f.pad("quarantine"),
         }
     }
 }
@@ -65,6 +73,7 @@ pub enum Spot<'e> {
     Correction,
     Elsewhere,
     Reprocess,
+    Quarantine,
 }
 
 impl<'e> Spot<'e> {
@@ -79,6 +88,7 @@ impl<'e> Spot<'e> {
             Where::Correction => Self::Correction,
             Where::Elsewhere => Self::Elsewhere,
             Where::Reprocess => Self::Reprocess,
+            Where::Quarantine => Self::Quarantine,
         }
     }
 }
@@ -93,6 +103,7 @@ impl Spot<'_> {
             }
             (Self::KeptPieces, Where::KeptPieces) | (Self::Correction, Where::Correction) => true,
             (Self::Elsewhere, Where::Elsewhere) | (Self::Reprocess, Where::Reprocess) => true,
+            (Self::Quarantine, Where::Quarantine) => true,
             _ => false,
         }
     }
@@ -108,6 +119,7 @@ impl Spot<'_> {
             Self::Correction => Where::Correction,
             Self::Elsewhere => Where::Elsewhere,
             Self::Reprocess => Where::Reprocess,
+            Self::Quarantine => Where::Quarantine,
         }
     }
 }
@@ -130,7 +142,7 @@ pub struct Movement<'e> {
 }
 
 /// How many units of a lot are in a place.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StockLine {
     /// Which lot.
     pub lot: Lot,
@@ -140,4 +152,6 @@ pub struct StockLine {
     pub place: Where,
     /// How many; below zero only outside the house.
     pub quantity: i64,
+    /// How many of them are set aside for the case that is asked about; 0 where none is.
+    pub own: i64,
 }

@@ -22,31 +22,45 @@ pub struct Pick {
 
 /// Takes `wanted` units from `lines`, as few drawers as the expiry order allows; fewer when there are not enough.
 ///
-/// A lot whose label carries no expiry comes after the dated ones, one whose label nobody read comes last.
+/// What is set aside for the case comes first. A lot whose label carries no expiry comes after the dated ones, one
+/// whose label nobody read comes last.
 pub fn pick(lines: &[StockLine], wanted: u32, today: Date) -> Vec<Pick> {
-    let mut usable: Vec<(&StockLine, &PlaceId)> = lines
+    let usable = lines
         .iter()
         .filter(|l| l.quantity > 0 && !l.expiry.is_over(today))
-        .filter_map(|l| l.place.house().map(|place| (l, place)))
+        .filter_map(|l| l.place.house().map(|place| (l, place)));
+    // A line of which some are set aside is looked at twice: these first, the others where their expiry puts them.
+    let mut shares: Vec<(bool, i64, &StockLine, &PlaceId)> = usable
+        .flat_map(|(l, place)| {
+            let own = l.own.clamp(0, l.quantity);
+            [(false, own, l, place), (true, l.quantity - own, l, place)]
+        })
+        .filter(|(_, units, ..)| *units > 0)
         .collect();
-    usable.sort_by_key(|(l, place)| {
+    shares.sort_by_key(|(others, _, l, place)| {
         let rank = match l.expiry {
             Expiry::Day(_) | Expiry::Month(_) => 0,
             Expiry::NoneOnLabel => 1,
             Expiry::NotRecorded => 2,
         };
-        (rank, l.expiry.last_day(), l.lot.clone(), std::cmp::Reverse(l.quantity), (*place).clone())
+        (*others, rank, l.expiry.last_day(), l.lot.clone(), std::cmp::Reverse(l.quantity), (*place).clone())
     });
     let mut left = wanted;
-    let mut picks = Vec::new();
-    for (line, place) in usable {
+    let mut picks: Vec<Pick> = Vec::new();
+    for (_, units, line, place) in shares {
         if left == 0 {
             break;
         }
-        let here = u32::try_from(line.quantity).unwrap_or(u32::MAX);
-        let take = here.min(left);
+        let count = |n: i64| u32::try_from(n).unwrap_or(u32::MAX);
+        let take = count(units).min(left);
         left -= take;
-        picks.push(Pick { place: place.clone(), lot: line.lot.clone(), expiry: line.expiry, take, here });
+        match picks.iter_mut().find(|p| p.lot == line.lot && p.place == *place) {
+            Some(before) => before.take += take,
+            None => {
+                let (place, lot, here) = (place.clone(), line.lot.clone(), count(line.quantity));
+                picks.push(Pick { place, lot, expiry: line.expiry, take, here });
+            }
+        }
     }
     picks
 }
@@ -63,7 +77,7 @@ mod tests {
             "waste" => Where::Waste,
             other => Where::House(PlaceId::new(other).unwrap()),
         };
-        StockLine { lot: Lot::new(lot).unwrap(), expiry, place, quantity }
+        StockLine { lot: Lot::new(lot).unwrap(), expiry, place, quantity, own: 0 }
     }
 
     #[test]

@@ -87,6 +87,8 @@ pub struct Limits {
     pub torque: Range,
     pub index_count: Range,
     pub quantity: Range,
+    pub held: Range,
+    pub count: Range,
     pub pack: Range,
     pub pieces: Range,
     pub cantilever: Range,
@@ -119,6 +121,9 @@ pub const LIMITS: Limits = Limits {
     torque: Range { what: "a torque", least: 100, most: 10_000, places: 2, unit: " Ncm" },
     index_count: count("an index count", 1, 24),
     quantity: count("a quantity", 1, 100_000),
+    count: count("a count", 0, 100_000),
+    // A hold remembers which entry took each of its units, within one row of the view.
+    held: count("a quantity to set aside", 1, 200),
     pack: count("a pack size", 1, 10_000),
     pieces: count("a number of pieces", 1, 10_000),
     cantilever: count("a number of cantilever teeth", 0, 3),

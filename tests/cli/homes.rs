@@ -192,7 +192,7 @@ fn what_a_newer_program_wrote_stops_bookings_not_look_ups() {
         assert_eq!((status, answered), (3, false), "{what}");
         assert!(fs::read(place.home().join("logbook.jsonl")).unwrap() == before, "{what}");
         // The same without a view to lean on.
-        fs::remove_dir_all(place.home().join("view-4-desk")).unwrap();
+        fs::remove_dir_all(place.home().join(spareseat::record::VIEW_FOLDER)).unwrap();
         assert_eq!(said(&place, "stock").0, 0, "{what}: folded anew up to what is understood");
     }
 }

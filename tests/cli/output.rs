@@ -92,8 +92,8 @@ fn answers_go_to_stdout_and_messages_to_stderr() {
     let answer = typed(&place, "stock");
     assert!(!answer.stdout.is_empty() && answer.stderr.is_empty());
     // Folding anew takes longer, and that is said beside the answer, not in it.
-    std::fs::remove_dir_all(place.home().join("view-4-desk")).unwrap();
-    std::fs::write(place.home().join("view-4-desk"), "in the way").unwrap();
+    std::fs::remove_dir_all(place.home().join(spareseat::record::VIEW_FOLDER)).unwrap();
+    std::fs::write(place.home().join(spareseat::record::VIEW_FOLDER), "in the way").unwrap();
     let beside = typed(&place, "stock");
     assert_eq!((code(&beside), &beside.stdout), (0, &answer.stdout));
     assert!(text(&beside.stderr).starts_with("note: "), "{}", text(&beside.stderr));

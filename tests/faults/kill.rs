@@ -9,6 +9,7 @@ use std::os::unix::process::ExitStatusExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use super::stocking::Stocking;
 use super::visits::Visiting;
 use super::world::{self, Ledger, READY, Step, act};
 use crate::support::{DAY, code, program, text};
@@ -215,6 +216,41 @@ fn killed_at_every_call_of_case_take() {
 #[test]
 fn killed_at_every_call_of_case_measured() {
     kill_at_every_call(Victim::Booking(Step::Measure), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_hold() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Hold)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_discard() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Discard)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_return() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Return)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_quarantine() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Quarantine)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_withdraw() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Withdraw)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_count() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Count)), &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_need() {
+    kill_at_every_call(Victim::Booking(Step::Stock(Stocking::Need)), &READY);
 }
 
 #[test]

@@ -21,6 +21,7 @@ use spareseat::stock::Where;
 use spareseat::units::{Act, CaseNumber, Initials, Lot, PartCode, PlaceId, PracticeName};
 
 pub use super::opening::{copy, long, open, patiently};
+use super::stocking::{self, Stocking};
 use super::visits::{self, Visiting};
 use super::{measuring, taking};
 
@@ -55,6 +56,8 @@ pub enum Step {
     Take,
     /// Where the case's site lies is taken from a file.
     Measure,
+    /// What happens to stock beside deliveries, moves and uses.
+    Stock(Stocking),
 }
 
 /// The steps that make the home ready for use.
@@ -142,6 +145,7 @@ impl Step {
             Self::Visit(step) => step.book(desk, act),
             Self::Take => taking::book(desk, act),
             Self::Measure => measuring::book(desk, act),
+            Self::Stock(step) => step.book(desk, act),
         }
     }
 
@@ -169,6 +173,7 @@ impl Step {
             Self::Visit(step) => step.command(&file),
             Self::Take => taking::command(&file),
             Self::Measure => measuring::command(&file),
+            Self::Stock(step) => step.command(),
             Self::Use(drawer) => words(&[
                 "use",
                 CASE,
@@ -200,6 +205,7 @@ impl Step {
                 out[1 - drawer] += i64::from(n);
             }
             Self::Use(drawer) => out[drawer] -= 1,
+            Self::Stock(step) => out = step.deltas(),
         }
         out
     }
@@ -219,19 +225,20 @@ pub fn used(drawer: usize) -> Use {
         label: None,
         found: false,
         expired_because: None,
+        held_because: None,
         became: Became::Discarded,
     }
 }
 
-fn code() -> PartCode {
+pub fn code() -> PartCode {
     PartCode::new(SCREW).expect("a code")
 }
 
-fn lot() -> Lot {
+pub fn lot() -> Lot {
     Lot::new(LOT).expect("a lot")
 }
 
-fn place(drawer: usize) -> PlaceId {
+pub fn place(drawer: usize) -> PlaceId {
     PlaceId::new(DRAWERS[drawer]).expect("a place")
 }
 
@@ -307,7 +314,8 @@ impl Ledger {
             return Err(format!("the acknowledged {:?} (act {lost}) is lost", self.tried[lost]));
         }
         let mut expected = [0; 2];
-        let (mut around_visits, mut taken_by, mut measured_by) = (Vec::new(), None, None);
+        let (mut around_visits, mut stocked, mut taken_by, mut measured_by) =
+            (Vec::new(), Vec::new(), None, None);
         for (n, act) in acts.iter().enumerate().filter(|(_, a)| **a != founding().act) {
             let step = self
                 .tried
@@ -318,11 +326,13 @@ impl Ledger {
                 Step::Visit(step) => around_visits.push((n as u64 + 1, *step)),
                 Step::Take => taken_by = Some(n as u64 + 1),
                 Step::Measure => measured_by = Some(n as u64 + 1),
+                Step::Stock(step) => stocked.push((n as u64 + 1, *step)),
                 _ => {}
             }
         }
         taking::check(desk, taken_by)?;
         measuring::check(desk, measured_by)?;
+        stocking::check(desk, &stocked)?;
         let taken = visits::check(desk, &around_visits)?;
         let stock = desk.ask(|view| drawers(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
         if !drawers_are(stock.0, expected, taken) {

@@ -1,6 +1,9 @@
 //! Random acts: most of them sensible, some of them not.
 
 use super::Dice;
+use super::apart::ApartAct;
+use super::counting::CountAct;
+use super::holding::HoldAct;
 use super::plain::{Place, Plain};
 use super::visits::VisitAct;
 
@@ -30,7 +33,7 @@ pub fn part_of(code: &str) -> Option<bool> {
 }
 
 const UNKNOWN_PART: &str = "heron-mua-9";
-const LOTS: [&str; 3] = ["L1", "L2", "007"];
+pub const LOTS: [&str; 6] = ["L1", "L2", "007", "B-4", "c5", "L6"];
 const DRAWERS: [Place; 4] = ["a", "b", "c", "d"];
 pub const CASES: [&str; 4] = ["1", "2", "3", "4"];
 const POSITIONS: [&str; 3] = ["implant", "abutment", "prosthetic-screw"];
@@ -76,6 +79,8 @@ pub struct UseAct {
     pub lean: bool,
     pub found: bool,
     pub expired: bool,
+    /// Another case's hold is overridden.
+    pub held: bool,
     pub kept: bool,
 }
 
@@ -103,6 +108,9 @@ pub enum Act {
     Catalogue { torque: u32, wrong: bool },
     Counter { entry: u64, mouth: bool },
     Visit(VisitAct),
+    Hold(HoldAct),
+    Apart(ApartAct),
+    Count(CountAct),
 }
 
 impl Act {
@@ -118,12 +126,18 @@ impl Act {
             Self::Catalogue { .. } => "part import",
             Self::Counter { .. } => "counter",
             Self::Visit(a) => a.kind(),
+            Self::Hold(a) => a.kind(),
+            Self::Apart(a) => a.kind(),
+            Self::Count(a) => a.kind(),
         }
     }
 
     /// The next act; what lies where is looked up so that enough of them can be done.
     pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
-        match dice.below(135) {
+        match dice.below(205) {
+            185.. => Self::Count(CountAct::random(dice, plain)),
+            155.. => Self::Apart(ApartAct::random(dice, plain)),
+            135.. => Self::Hold(HoldAct::random(dice, plain)),
             100.. => Self::Visit(VisitAct::random(dice, plain)),
             0..=24 => Self::Receive(receive(dice)),
             25..=44 => Self::Move(shift(dice, plain)),
@@ -155,7 +169,7 @@ impl Act {
     }
 }
 
-fn any_part(dice: &mut Dice) -> &'static str {
+pub fn any_part(dice: &mut Dice) -> &'static str {
     if dice.chance(3) { UNKNOWN_PART } else { PARTS[dice.below(PARTS.len())].code }
 }
 
@@ -166,7 +180,7 @@ fn place_for(dice: &mut Dice, part: &str) -> &'static str {
 }
 
 /// A lot that lies in a drawer, with the drawer; now and then any lot and any drawer.
-fn something_in_the_house(dice: &mut Dice, plain: &Plain) -> (&'static str, &'static str, Place) {
+pub fn something_in_the_house(dice: &mut Dice, plain: &Plain) -> (&'static str, &'static str, Place) {
     let there: Vec<_> =
         plain.balance.iter().filter(|((_, p), n)| plain.drawers.contains(p) && **n > 0).collect();
     if there.is_empty() || dice.chance(15) {
@@ -211,6 +225,7 @@ fn put_in(dice: &mut Dice, plain: &Plain) -> UseAct {
         lean: part_of(part) == Some(true) && dice.chance(70) || dice.chance(2),
         found: dice.chance(12),
         expired: dice.chance(50),
+        held: dice.chance(50),
         kept: dice.chance(30),
     }
 }

@@ -25,6 +25,13 @@ use super::plain::Plain;
 /// The tiny catalogue; the torque of one part is filled in anew at each import.
 const CATALOGUE: &str = include_str!("../museum/catalogue.toml");
 
+/// The same, with one abutment that may be used again.
+fn catalogue() -> String {
+    let code = "code = \"heron-mua-17\"";
+    assert!(CATALOGUE.contains(code));
+    CATALOGUE.replace(code, &format!("{code}\nuse = \"reusable\""))
+}
+
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Backend {
     Memory,
@@ -100,7 +107,7 @@ impl Bench {
         };
         let mut bench = Self { kept, desk: None, now };
         bench.reopen(&Plain::default());
-        let files = [("catalogue.toml".to_owned(), CATALOGUE.to_owned())];
+        let files = [("catalogue.toml".to_owned(), catalogue())];
         parts::import(bench.desk(), Some(&by()), ActId::from_bits(2), &files).unwrap();
         bench
     }
@@ -199,6 +206,7 @@ impl Bench {
                     label: None,
                     found: a.found,
                     expired_because: a.expired.then(|| Note::new("nothing else in the house").unwrap()),
+                    held_because: a.held.then(|| Note::new("he is in the chair").unwrap()),
                     became: if a.kept { Became::Kept } else { Became::Discarded },
                 };
                 self.book(id, |view| using::decide(view, &ask, today))
@@ -224,6 +232,9 @@ impl Bench {
             }
             Act::Counter { entry, mouth } => self.counter(id, *entry, *mouth, plain),
             Act::Visit(a) => self.visit(id, a, plain),
+            Act::Hold(a) => self.hold(id, a, plain),
+            Act::Apart(a) => self.apart(id, a),
+            Act::Count(a) => self.count(id, a, plain),
             Act::Note { case, site, ahead } => self.note(id, case, *site, *ahead, plain),
             Act::Verify { fitted, candidate } => {
                 let (fitted, candidate) = (PartCode::new(fitted).unwrap(), PartCode::new(candidate).unwrap());
@@ -231,7 +242,7 @@ impl Bench {
                 self.book(id, |view| parts::verify(view, &fitted, &candidate, 3, &how, &by(), today))
             }
             Act::Catalogue { torque, wrong } => {
-                let text = CATALOGUE.replace("torque = 30", &format!("torque = {torque}"));
+                let text = catalogue().replace("torque = 30", &format!("torque = {torque}"));
                 let text = if *wrong { text.replace("collar = 3.0", "colar = 3.0") } else { text };
                 let files = [("catalogue.toml".to_owned(), text)];
                 asked(

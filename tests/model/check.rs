@@ -8,8 +8,8 @@ use spareseat::stock::Where;
 use spareseat::units::{CaseNumber, Expiry, PartCode};
 
 use super::bench::Bench;
-use super::plain::{CASES, CORRECTION, KEPT, Plain, SUPPLIER, WASTE};
-use super::visits;
+use super::plain::{CASES, CORRECTION, KEPT, Plain, QUARANTINE, REPROCESS, SUPPLIER, WASTE};
+use super::{apart, counting, holding, visits};
 
 /// Balances, shelves, cases: all as the model has them; the record verifies; the view is what is folded at once.
 pub fn everything(bench: &mut Bench, plain: &Plain, told: &str) {
@@ -19,6 +19,8 @@ pub fn everything(bench: &mut Bench, plain: &Plain, told: &str) {
     balances(desk.view(), plain, told);
     cases(desk.view(), plain, told);
     visits::check(desk.view(), plain, told);
+    holding::check(desk.view(), plain, told);
+    counting::check(desk.view(), plain, told);
     let rows = list(desk.view(), &Which::default(), today).unwrap();
     let shelves: Vec<(String, String, String, i64)> = rows
         .into_iter()
@@ -52,9 +54,10 @@ pub fn folded_at_once(bench: &mut Bench, plain: &Plain, told: &str) {
     assert_eq!(bench.desk().view().digest().unwrap(), entry_by_entry, "{told}: built at once");
     assert_eq!(bench.at_once().view().digest().unwrap(), entry_by_entry, "{told}: in memory");
     everything(bench, plain, told);
+    apart::traced(bench, plain, told);
 }
 
-fn name(place: &Where) -> String {
+pub fn name(place: &Where) -> String {
     match place {
         Where::House(drawer) => drawer.to_string(),
         Where::Supplier => SUPPLIER.to_owned(),
@@ -62,6 +65,8 @@ fn name(place: &Where) -> String {
         Where::Waste => WASTE.to_owned(),
         Where::KeptPieces => KEPT.to_owned(),
         Where::Correction => CORRECTION.to_owned(),
+        Where::Reprocess => REPROCESS.to_owned(),
+        Where::Quarantine => QUARANTINE.to_owned(),
         other => panic!("no act puts anything in {other:?}"),
     }
 }

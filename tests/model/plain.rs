@@ -5,6 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::acts::{Act, ImportAct, MoveAct, ReceiveAct, UseAct};
+use super::apart::ApartAct;
+use super::counting::{CountAct, Need};
+use super::holding::Hold;
 use super::visits::{Open, VisitAct};
 use crate::model::acts::{PARTS, part_of};
 
@@ -15,6 +18,8 @@ pub const CASES: Place = "CASES";
 pub const WASTE: Place = "WASTE";
 pub const KEPT: Place = "KEPT";
 pub const CORRECTION: Place = "CORRECTION";
+pub const REPROCESS: Place = "REPROCESS";
+pub const QUARANTINE: Place = "QUARANTINE";
 
 /// A part's code with a lot.
 pub type PartLot = (&'static str, &'static str);
@@ -50,6 +55,8 @@ struct Undo {
     moves: Vec<(PartLot, Place, Place, i64)>,
     /// Where it put parts, and what had stood there.
     sites: Vec<Touched>,
+    /// It put something in; else it only took something out.
+    put_in: bool,
     taken_back: bool,
 }
 
@@ -62,6 +69,12 @@ pub struct Plain {
     pub expiry: BTreeMap<PartLot, String>,
     pub cases: BTreeMap<&'static str, Case>,
     pub verified: usize,
+    pub holds: Vec<Hold>,
+    pub needs: Vec<Need>,
+    /// Which lots were called back, with the entry.
+    pub called_back: Vec<(u64, PartLot)>,
+    /// Of the lot that is being called back nothing was left.
+    pub nothing_left: bool,
     /// What the catalogue in force states for the abutment, in Ncm; imports change it.
     pub stated: u32,
     /// Deliveries, moves and uses by their entry.
@@ -84,6 +97,10 @@ impl Default for Plain {
             expiry: BTreeMap::new(),
             cases: BTreeMap::new(),
             verified: 0,
+            holds: Vec::new(),
+            needs: Vec::new(),
+            called_back: Vec::new(),
+            nothing_left: false,
             stated: 30,
             undo: BTreeMap::new(),
             changed: Vec::new(),
@@ -113,7 +130,7 @@ impl Plain {
     }
 
     /// The drawer to take from: the one named if it holds enough, or the only one that holds any.
-    fn take(&self, lot: PartLot, from: Option<Place>, pieces: i64) -> Option<Place> {
+    pub fn take(&self, lot: PartLot, from: Option<Place>, pieces: i64) -> Option<Place> {
         let holds: Vec<Place> = self.drawers.iter().copied().filter(|d| self.at(lot, d) > 0).collect();
         let place = match from {
             Some(place) => place,
@@ -125,10 +142,15 @@ impl Plain {
 
     /// Whether the lot's last usable day is over; a month is usable to its last day.
     pub fn is_over(&self, lot: PartLot) -> bool {
-        match self.expiry.get(&lot).map(String::as_str) {
+        self.is_over_on(lot, self.today)
+    }
+
+    pub fn is_over_on(&self, lot: (&str, &str), on: Date) -> bool {
+        let known = self.expiry.iter().find(|((part, name), _)| (*part, *name) == lot);
+        match known.map(|(_, expiry)| expiry.as_str()) {
             None | Some("none") => false,
-            Some(month) if month.len() == 7 => self.today.strftime("%Y-%m").to_string().as_str() > month,
-            Some(day) => self.today.to_string().as_str() > day,
+            Some(month) if month.len() == 7 => on.strftime("%Y-%m").to_string().as_str() > month,
+            Some(day) => on.to_string().as_str() > day,
         }
     }
 
@@ -192,6 +214,9 @@ impl Plain {
             }
             Act::Counter { entry, mouth } => self.take_back(*entry, *mouth),
             Act::Visit(a) => self.visit(a),
+            Act::Hold(a) => self.hold(a),
+            Act::Apart(a) => self.apart(a),
+            Act::Count(a) => self.count(a),
         };
         self.entries += u64::from(done);
         if done {
@@ -202,10 +227,18 @@ impl Plain {
 
     fn remember(&mut self, act: &Act) {
         match act {
-            Act::Receive(_) | Act::Move(_) | Act::Use(_) | Act::Visit(VisitAct::Tray { .. }) => {
+            // Of a lot that was called back when nothing was left of it there is nothing to be put back.
+            Act::Apart(ApartAct::Withdraw { .. }) if self.nothing_left => {}
+            Act::Receive(_)
+            | Act::Move(_)
+            | Act::Use(_)
+            | Act::Apart(_)
+            | Act::Count(CountAct::Count { .. })
+            | Act::Visit(VisitAct::Tray { .. }) => {
                 let (moves, sites) = (std::mem::take(&mut self.moves), std::mem::take(&mut self.touched));
                 self.changed.extend(sites.iter().map(|(case, site, ..)| (self.entries, *case, Some(*site))));
-                let undo = Undo { day: self.today, moves, sites, taken_back: false };
+                let put_in = !sites.is_empty() && !matches!(act, Act::Apart(_));
+                let undo = Undo { day: self.today, moves, sites, put_in, taken_back: false };
                 self.undo.insert(self.entries, undo);
             }
             _ => {}
@@ -220,7 +253,7 @@ impl Plain {
     /// The same day, once, nothing on top of it, and nothing from a drawer that does not hold it.
     fn take_back(&mut self, entry: u64, mouth: bool) -> bool {
         let Some(undo) = self.undo.get(&entry).cloned() else { return false };
-        if undo.taken_back || undo.day != self.today || (mouth && undo.sites.is_empty()) {
+        if undo.taken_back || undo.day != self.today || (mouth && !undo.put_in) {
             return false;
         }
         for (case, site, ..) in &undo.sites {
@@ -241,7 +274,8 @@ impl Plain {
                 (_, from) => from,
             };
             self.go(*lot, to, back, *pieces);
-            if self.drawers.contains(to) && self.at(*lot, to) < 0 {
+            let under_roof = self.drawers.contains(to) || [QUARANTINE, REPROCESS].contains(to);
+            if under_roof && self.at(*lot, to) < 0 {
                 self.balance = before;
                 return false;
             }
@@ -257,6 +291,8 @@ impl Plain {
             standing.remove(position);
             standing.extend(stood.map(|s| (position, s)));
         }
+        self.give_back(entry);
+        self.called_back.retain(|(by, _)| *by != entry);
         for case in self.cases.values_mut() {
             case.pieces.retain(|by| *by != entry);
             case.visit.iter_mut().filter(|v| v.booked == Some(entry)).for_each(|v| v.booked = None);
@@ -269,7 +305,11 @@ impl Plain {
         let lot = (a.part, a.lot);
         let another =
             matches!((self.expiry.get(&lot), &a.expiry), (Some(known), Some(said)) if known != said);
-        if part_of(a.part).is_none() || another || !(a.new_place || self.drawers.contains(a.place)) {
+        if part_of(a.part).is_none()
+            || another
+            || self.is_called_back(lot)
+            || !(a.new_place || self.drawers.contains(a.place))
+        {
             return false;
         }
         self.drawers.insert(a.place);
@@ -313,10 +353,15 @@ impl Plain {
         if self.is_over(lot) && !a.expired {
             return false;
         }
+        let held = self.in_drawers(lot) - self.for_others(lot, a.case) < 1;
+        if held && !a.found && !a.held {
+            return false;
+        }
         if a.found {
             self.go(lot, CORRECTION, place, 1);
         }
         self.go(lot, place, CASES, 1);
+        self.use_up(a.case, lot);
         let old = self.cases[a.case].sites[&a.site].get(a.position).cloned();
         if let Some(Standing { part, lot: Some(lot), .. }) = old.clone() {
             self.go((part, lot), CASES, if a.kept { KEPT } else { WASTE }, 1);

@@ -2,7 +2,6 @@
 //!
 //! Every visit here is for a loose restoration: the tray is the prosthetic screws of the bridge, or the one of the site.
 
-use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use spareseat::case::{Broken, TorqueRecord};
@@ -110,30 +109,9 @@ impl Plain {
         }
     }
 
-    /// The screws in the house, the one to take first at the front; some may be taken already.
-    fn screws(&self, taken: &BTreeMap<(&'static str, Place), i64>) -> Vec<(&'static str, Place, i64)> {
-        let mut all: Vec<_> = self
-            .balance
-            .iter()
-            .filter(|((lot, place), _)| lot.0 == SCREW && self.drawers.contains(place) && !self.is_over(*lot))
-            .map(|((lot, place), n)| (lot.1, *place, n - taken.get(&(lot.1, *place)).copied().unwrap_or(0)))
-            .filter(|(.., n)| *n > 0)
-            .collect();
-        all.sort_by_key(|(lot, place, n)| {
-            let expiry = match self.expiry.get(&(SCREW, *lot)).map(String::as_str) {
-                None => (2, String::new()),
-                Some("none") => (1, String::new()),
-                Some(month) if month.len() == 7 => (0, format!("{month}-31")),
-                Some(day) => (0, day.to_owned()),
-            };
-            (expiry, *lot, Reverse(*n), *place)
-        });
-        all
-    }
-
     /// What is to be laid out; `None` when no screw stands there of which somebody could say that it is loose.
-    fn tray(&self, case: &str, site: u8) -> Option<Vec<Unit>> {
-        let case = &self.cases[case];
+    fn tray(&self, number: &str, site: u8) -> Option<Vec<Unit>> {
+        let case = &self.cases[number];
         let at = |site: &u8| case.sites.get(site);
         if at(&site).is_none_or(BTreeMap::is_empty) {
             return Some(Vec::new());
@@ -144,15 +122,26 @@ impl Plain {
         if !has(&site, POSITION) || !(in_bridge || has(&site, "abutment")) {
             return None;
         }
-        // The loose one first, then the ends, then what lies between.
+        // The loose one first, then its neighbours and the ends, then what lies between.
         let mut order = if in_bridge { case.bridge.clone() } else { vec![site] };
         let ends = [order[0], order[order.len() - 1]];
         let along = |s: &u8| ARCH.iter().position(|a| a == s);
-        order.sort_by_key(|s| (*s != site, !ends.contains(s), along(s)));
-        let screws = self.screws(&BTreeMap::new());
+        let at = order.iter().position(|s| *s == site);
+        let beside: Vec<u8> = (0..order.len())
+            .filter(|n| at.is_some_and(|at| at.abs_diff(*n) == 1))
+            .map(|n| order[n])
+            .collect();
+        order.sort_by_key(|s| (*s != site, !beside.contains(s) && !ends.contains(s), along(s)));
+        let wanted: Vec<u8> = order.into_iter().filter(|s| has(s, POSITION)).collect();
+        let free = self.free(SCREW, Some(number), &BTreeMap::new());
+        let screws = self.pick(SCREW, &free, wanted.len() as i64);
         let mut units = screws.iter().flat_map(|(lot, place, n)| (0..*n).map(move |_| (*lot, *place)));
-        let wanted = order.into_iter().filter(|s| has(s, POSITION));
-        Some(wanted.map_while(|site| units.next().map(|(lot, place)| Unit { site, lot, place })).collect())
+        Some(
+            wanted
+                .into_iter()
+                .map_while(|site| units.next().map(|(lot, place)| Unit { site, lot, place }))
+                .collect(),
+        )
     }
 
     /// The unit's own lot and drawer, if one more lies there.
@@ -197,7 +186,9 @@ impl Plain {
             for unit in used.iter().filter(|u| (dropped == Some(u.site)) == fell) {
                 let mut from = self.one_more(&mut taken, unit);
                 if from.is_none() && fell {
-                    from = self.screws(&taken).first().map(|(lot, place, _)| (*lot, *place));
+                    let free = self.free(SCREW, Some(number), &taken);
+                    let next = self.pick(SCREW, &free, 1);
+                    from = next.first().map(|(lot, place, _)| (*lot, *place));
                 }
                 put_in.push((unit.site, from));
             }
@@ -209,8 +200,12 @@ impl Plain {
             return false;
         };
         let entry = self.entries() + 1;
+        for (lot, _) in &spoiled {
+            self.use_up(number, (SCREW, lot));
+        }
         for (site, (lot, place)) in put_in {
             self.go((SCREW, lot), place, MOUTHS, 1);
+            self.use_up(number, (SCREW, lot));
             let old = self.cases[number].sites[&site][POSITION].clone();
             if let Some(lot) = old.lot {
                 self.go((old.part, lot), MOUTHS, WASTE, 1);

@@ -58,6 +58,7 @@ fn other_abutment(maker: &mut Maker) {
         label: None,
         found: false,
         expired_because: None,
+        held_because: None,
         became: Became::Discarded,
     };
     maker.books::<UseError>(|view| using::decide(view, &ask, DAY));

@@ -193,6 +193,7 @@ fn uses(maker: &mut Maker) {
         label: None,
         found: false,
         expired_because: None,
+        held_because: None,
         became: Became::Kept,
     };
     maker.put_in(&screw);
@@ -202,6 +203,7 @@ fn uses(maker: &mut Maker) {
         torque: TorqueRecord::NotMeasured,
         label: Some(RawLabel::new("raw\u{1d}label").unwrap()),
         expired_because: Some(note("nothing else in the house")),
+        held_because: None,
         became: Became::Discarded,
         ..screw.clone()
     });

@@ -5,7 +5,20 @@ use crate::record::Entry;
 /// What an entry is that no counter takes back, and what to do instead.
 pub fn stays(entry: &Entry) -> Option<String> {
     Some(match entry {
-        Entry::Received(_) | Entry::Moved(_) | Entry::Used(_) | Entry::Tray(_) => return None,
+        Entry::Received(_) | Entry::Moved(_) | Entry::Used(_) | Entry::UsedHeld(_) | Entry::Tray(_) => {
+            return None;
+        }
+        Entry::Counted(_)
+        | Entry::Discarded(_)
+        | Entry::Returned(_)
+        | Entry::Reprocessed(_)
+        | Entry::Quarantined(_)
+        | Entry::QuarantineLifted(_) => return None,
+        Entry::CalledBack(e) if !e.lines.is_empty() => return None,
+        Entry::CalledBack(e) => format!(
+            "says that lot {} was called back, and nothing of it was left to be moved: it stays",
+            e.lot
+        ),
         Entry::Founded(_) => "began the logbook: it stays".to_owned(),
         Entry::Catalogue(_) => {
             "changed the catalogue: import the right file instead, with 'spareseat part import'".to_owned()
@@ -53,6 +66,18 @@ pub fn stays(entry: &Entry) -> Option<String> {
             "says where sites of case {} lie: take what is true instead, with 'spareseat case measured {}'",
             e.case, e.case
         ),
+        Entry::SetAside(e) => {
+            format!("sets stock aside for case {}: let go of it instead, with 'spareseat release ENTRY'", e.case)
+        }
+        Entry::Needed(e) => {
+            format!("plans work for case {}: call it off instead, with 'spareseat need {} --off ENTRY'", e.case, e.case)
+        }
+        Entry::NeedOff(e) => {
+            format!("called planned work of case {} off: plan it anew, with 'spareseat need {}'", e.case, e.case)
+        }
+        Entry::Released(_) => {
+            "let go of what was set aside: set it aside anew instead, with 'spareseat hold'".to_owned()
+        }
         Entry::BandsSet(_) => "set the bands of the fit: set others instead, 'spareseat bands'".to_owned(),
         Entry::Confirmed(e) => format!(
             "is what {} answered about case {}: it stays, and a new answer stands beside it",

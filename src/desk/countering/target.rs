@@ -74,7 +74,8 @@ impl Target {
             return;
         }
         let (changed, what_to_do) = match entry {
-            Entry::Used(_) | Entry::Tray(_) => (sites(entry), COUNTER_IT),
+            Entry::Used(_) | Entry::UsedHeld(_) | Entry::Tray(_) => (sites(entry), COUNTER_IT),
+            Entry::Returned(e) => (vec![e.site], COUNTER_IT),
             Entry::Fitted(e) => (vec![e.site], ENTERED),
             Entry::Case(_) | Entry::Taken(_) | Entry::TakenWithForms(_) => (sites(target), ENTERED),
             _ => return,
@@ -91,8 +92,11 @@ impl Target {
     }
 }
 
-/// The sites at which an entry put something in.
+/// The sites at which an entry put something in or took something out.
 fn sites(entry: &Entry) -> Vec<Tooth> {
+    if let Entry::Returned(e) = entry {
+        return vec![e.site];
+    }
     let mut all: Vec<Tooth> = fitted_at(entry).into_iter().map(|(site, _)| site).collect();
     all.sort_unstable();
     all.dedup();
@@ -103,6 +107,7 @@ fn sites(entry: &Entry) -> Vec<Tooth> {
 pub fn fitted_at(entry: &Entry) -> Vec<(Tooth, Position)> {
     let lines = match entry {
         Entry::Used(e) => &e.lines,
+        Entry::UsedHeld(e) => &e.lines,
         Entry::Tray(e) => &e.lines,
         _ => return Vec::new(),
     };

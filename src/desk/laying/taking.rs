@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::{LayingError, Unit};
 use crate::catalog::Position;
+use crate::desk::holding;
 use crate::desk::moving::take_from;
 use crate::record::{Became, Removed, UseLine, View, ViewError};
 use crate::stock::{StockLine, pick};
@@ -12,6 +13,7 @@ use crate::units::{CaseNumber, Lot, PartCode, PlaceId};
 /// Units of one lot from one drawer may be wanted several times.
 pub(super) struct Taking<'v> {
     pub view: &'v View,
+    pub case: &'v CaseNumber,
     pub today: Date,
     pub taken: Vec<(PartCode, Lot, PlaceId, u32)>,
 }
@@ -43,7 +45,7 @@ impl Taking<'_> {
             taken => return taken,
         };
         let part = &unit.row.part.code;
-        let mut lines = self.view.stock_of(part)?;
+        let mut lines = holding::free(self.view, part, Some(self.case), self.today)?;
         for line in &mut lines {
             if let Some(place) = line.place.house().cloned() {
                 line.quantity -= i64::from(*self.counter(part, &line.lot, &place));

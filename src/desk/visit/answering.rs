@@ -107,7 +107,7 @@ fn lay_over(
     let leaves_something = calls.iter().any(|c| c.leaves_something());
     let new: Vec<_> = calls.iter().flat_map(|c| c.new.iter().copied()).collect();
     let wanted = scene.resolve(&new);
-    let (tray, missing) = lay_out(view, &wanted, today)?;
+    let (tray, missing) = lay_out(view, &scene.case.number, &wanted, today)?;
     let next = next_step(scene, &calls, asked, &wanted);
     let mut if_fragment_stays = Vec::new();
     for need in &next {

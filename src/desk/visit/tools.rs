@@ -4,6 +4,7 @@
 use super::scene::Scene;
 use super::tray::{Need, Use};
 use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
+use crate::desk::holding;
 use crate::record::ViewError;
 use crate::stock::{Pick, StockLine, pick};
 use crate::units::{Length, PartCode, Tooth, teeth};
@@ -266,9 +267,7 @@ pub(super) fn thread_of(part: &Part) -> Option<&Thread> {
     part.thread(Side::Below)
 }
 
-/// The stock lines of a part in the house.
+/// The stock lines of a part in the house, less what is set aside for other cases.
 pub(super) fn in_house(scene: &Scene<'_>, part: &Part) -> Result<Vec<StockLine>, ViewError> {
-    let mut lines = scene.view.stock_of(&part.code)?;
-    lines.retain(|l| l.quantity > 0 && l.place.house().is_some());
-    Ok(lines)
+    holding::free(scene.view, &part.code, Some(&scene.case.number), scene.today)
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use super::super::fit::add_gaps;
+use super::super::holding::{self, Standing};
 use super::super::swap::{Candidate, judge_all};
 use super::super::weakest::{AtOneSite, add_order};
 use super::scene::Scene;
@@ -13,7 +14,7 @@ use crate::catalog::{Part, Position, TorqueSpec};
 use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
 use crate::record::{Shown, View, ViewError};
 use crate::stock::{Pick, pick};
-use crate::units::{PartCode, Tooth};
+use crate::units::{CaseNumber, PartCode, Tooth};
 
 /// A part that must be new.
 pub(super) struct Need<'a> {
@@ -92,6 +93,8 @@ pub struct Missing {
     pub served: Vec<Tooth>,
     /// What comes nearest, in the house first; nothing that does not fit.
     pub nearest: Vec<Candidate>,
+    /// What would do and lies in the house, set aside for other cases.
+    pub held: Vec<Standing>,
 }
 
 /// How many substitutes are worth reading with a patient in the chair.
@@ -100,82 +103,107 @@ const NEAREST: usize = 4;
 /// For every need the best part of which enough lies in the house; what is left over is missing.
 pub(super) fn lay_out(
     view: &View,
+    case: &CaseNumber,
     needs: &[Need<'_>],
     today: Date,
 ) -> Result<(Vec<TrayRow>, Vec<Missing>), ViewError> {
     let mut taken: BTreeMap<PartCode, u32> = BTreeMap::new();
-    let mut groups: Vec<(Candidate, Position, Vec<Tooth>)> = Vec::new();
+    let mut chosen: Vec<Chosen> = Vec::new();
     let mut missing: Vec<Missing> = Vec::new();
     for need in needs {
-        let candidates = judge_all(view, need.measure, need.assembly, need.stands_on)?;
+        let candidates = free_candidates(view, case, need, today)?;
         let left = |c: &Candidate| c.usable(today) > taken.get(&c.part.code).copied().unwrap_or(0);
         let Some(best) = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)) else {
             let position = need.fitted.position;
             let same = |m: &&mut Missing| m.position == position && m.fitted == need.measure.part;
             match missing.iter_mut().find(same) {
                 Some(m) => m.sites.push(need.site),
-                None => missing.push(short_of(need, candidates, &groups)),
+                None => {
+                    let held = held_for_others(view, case, &candidates, today)?;
+                    missing.push(short_of(need, candidates, held, &chosen));
+                }
             }
             continue;
         };
         *taken.entry(best.part.code.clone()).or_default() += 1;
-        let same = |(c, at, _): &&mut (Candidate, Position, Vec<Tooth>)| {
-            c.part.code == best.part.code && c.judgement == best.judgement && *at == need.fitted.position
-        };
-        match groups.iter_mut().find(same) {
-            Some((.., sites)) => sites.push(need.site),
-            None => groups.push((best.clone(), need.fitted.position, vec![need.site])),
-        }
+        chosen.push((best.clone(), need.fitted.position, need.site));
     }
-    Ok((rows_of(groups, today), missing))
+    Ok((rows_of(chosen, today), missing))
+}
+
+/// What goes where, in the order of the needs.
+type Chosen = (Candidate, Position, Tooth);
+
+/// Every candidate for a need, with what may be taken of it for this case.
+fn free_candidates(
+    view: &View,
+    case: &CaseNumber,
+    need: &Need<'_>,
+    today: Date,
+) -> Result<Vec<Candidate>, ViewError> {
+    let mut all = judge_all(view, need.measure, need.assembly, need.stands_on)?;
+    for candidate in all.iter_mut().filter(|c| !c.in_house.is_empty()) {
+        candidate.in_house = holding::free(view, &candidate.part.code, Some(case), today)?;
+    }
+    Ok(all)
+}
+
+/// Of what would put the bridge back: what is set aside for other cases.
+fn held_for_others(
+    view: &View,
+    case: &CaseNumber,
+    candidates: &[Candidate],
+    today: Date,
+) -> Result<Vec<Standing>, ViewError> {
+    let mut held = Vec::new();
+    for candidate in candidates.iter().filter(|c| c.judgement.verdict.puts_it_back()) {
+        held.extend(holding::standing_on(view, &candidate.part.code, today)?);
+    }
+    held.retain(|s: &Standing| s.hold.case != *case && s.covered > 0);
+    Ok(held)
 }
 
 /// What is missing for a need, with the substitutes that are left for it.
-fn short_of(
-    need: &Need<'_>,
-    candidates: Vec<Candidate>,
-    groups: &[(Candidate, Position, Vec<Tooth>)],
-) -> Missing {
+fn short_of(need: &Need<'_>, candidates: Vec<Candidate>, held: Vec<Standing>, chosen: &[Chosen]) -> Missing {
     let position = need.fitted.position;
-    let on_tray = |c: &Candidate| groups.iter().any(|(g, ..)| g.part.code == c.part.code);
-    let served = groups.iter().filter(|(_, at, _)| *at == position).filter(|(g, ..)| {
+    let on_tray = |c: &Candidate| chosen.iter().any(|(g, ..)| g.part.code == c.part.code);
+    let served = chosen.iter().filter(|(_, at, _)| *at == position).filter(|(g, ..)| {
         candidates.iter().any(|c| c.part.code == g.part.code && c.judgement.verdict.puts_it_back())
     });
-    let served = served.flat_map(|(.., sites)| sites.iter().copied()).collect();
+    let served = served.map(|(.., site)| *site).collect();
     let mut nearest: Vec<Candidate> = candidates.into_iter().filter(|c| !on_tray(c)).collect();
     nearest.retain(|c| c.judgement.verdict != Verdict::DoesNotFit);
     nearest.sort_by_key(|c| c.in_house.is_empty());
     nearest.truncate(NEAREST);
-    Missing { sites: vec![need.site], position, fitted: need.measure.part.clone(), served, nearest }
+    Missing { sites: vec![need.site], position, fitted: need.measure.part.clone(), served, nearest, held }
 }
 
-/// The groups as rows, a row a lot and drawer.
-fn rows_of(groups: Vec<(Candidate, Position, Vec<Tooth>)>, today: Date) -> Vec<TrayRow> {
-    let mut rows = Vec::new();
-    let mut given: BTreeMap<PartCode, u32> = BTreeMap::new();
-    for (candidate, position, sites) in groups {
-        // The same part may serve two groups: the second continues where the first stopped.
-        let before = given.entry(candidate.part.code.clone()).or_default();
-        let wanted = sites.len() as u32;
-        let mut skip = *before;
-        *before += wanted;
-        let mut sites = sites.into_iter();
-        for mut pick in pick(&candidate.in_house, skip + wanted, today) {
-            let passed = skip.min(pick.take);
-            skip -= passed;
-            pick.take -= passed;
-            if pick.take > 0 {
-                let sites = sites.by_ref().take(pick.take as usize).collect();
-                let (part, judgement) = (candidate.part.clone(), candidate.judgement.clone());
-                rows.push(TrayRow {
-                    usage: Use::Take,
-                    position,
-                    sites,
-                    part,
-                    judgement,
-                    quantity: pick.take,
-                    pick,
-                });
+/// A row for each lot and drawer of what goes where; the sites that come first get what is taken first.
+fn rows_of(chosen: Vec<Chosen>, today: Date) -> Vec<TrayRow> {
+    let mut wanted: BTreeMap<PartCode, u32> = BTreeMap::new();
+    chosen.iter().for_each(|(c, ..)| *wanted.entry(c.part.code.clone()).or_default() += 1);
+    let mut units: BTreeMap<PartCode, Vec<Pick>> = BTreeMap::new();
+    let mut rows: Vec<TrayRow> = Vec::new();
+    for (Candidate { part, judgement, in_house }, position, site) in chosen {
+        let count = wanted.get(&part.code).copied().unwrap_or(0);
+        let picks = units.entry(part.code.clone()).or_insert_with(|| pick(&in_house, count, today));
+        // As many as there are needs were found usable before.
+        let Some(next) = picks.iter_mut().find(|p| p.take > 0) else { continue };
+        next.take -= 1;
+        let same = |r: &&mut TrayRow| {
+            (&r.part.code, r.position, &r.judgement) == (&part.code, position, &judgement)
+                && (&r.pick.lot, &r.pick.place) == (&next.lot, &next.place)
+        };
+        match rows.iter_mut().find(same) {
+            Some(row) => {
+                row.sites.push(site);
+                row.quantity += 1;
+                row.pick.take += 1;
+            }
+            None => {
+                let pick = Pick { take: 1, ..next.clone() };
+                let (usage, sites) = (Use::Take, vec![site]);
+                rows.push(TrayRow { usage, position, sites, part, judgement, quantity: 1, pick });
             }
         }
     }
@@ -197,9 +225,8 @@ pub(super) fn alternatives(scene: &Scene<'_>, need: &Need<'_>) -> Result<Vec<Tra
     let bands = view.bands()?.unwrap_or_else(Bands::usual);
     let mut rows = Vec::new();
     let mut found = false;
-    for mut candidate in
-        judge_all(view, need.measure, need.assembly, need.stands_on)?.into_iter().filter(could_be_mistaken)
-    {
+    let all = free_candidates(view, &scene.case.number, need, scene.today)?;
+    for mut candidate in all.into_iter().filter(could_be_mistaken) {
         let Some(pick) = pick(&candidate.in_house, 1, scene.today).into_iter().next() else { continue };
         if let Some(bridge) = &bridge {
             add_gaps(bridge, need.site, need.measure, &mut candidate, &bands);

@@ -192,6 +192,14 @@ fn not_in_house(visit: &Visit) -> Vec<String> {
                 teeth(&missing.served)
             ),
         });
+        lines.extend(missing.held.iter().map(|s| {
+            format!(
+                "SET ASIDE FOR ANOTHER CASE: {}, of {}. It is taken only once somebody lets go of it: 'spareseat release {}'.",
+                s.words(),
+                s.part,
+                s.hold.entry
+            )
+        }));
     }
     lines.extend(visit.tools_missing.iter().map(|what| format!("NOT IN THE HOUSE: {what}.")));
     lines

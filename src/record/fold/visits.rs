@@ -1,10 +1,11 @@
 //! What visits, trays, counters and the state of a case do to the view.
 
-use super::{Meta, place, place_of_lot, push, used};
+use super::{Meta, claims, place, place_of_lot, push, used};
 use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Splint};
-use crate::record::entry::{Countered, Removed, Step, TrayBooked, UseLine, VisitStep};
+use crate::record::entry::{Became, Countered, Removed, Returned, Step, TrayBooked, UseLine, VisitStep};
 use crate::record::key;
 use crate::record::view::{BuiltOn, CaseState, LotRow, OpenVisit, PieceRow, View, ViewError};
+use crate::stock::Where;
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode};
 
 /// Pieces are longer than most items.
@@ -56,11 +57,13 @@ pub(super) fn is_replaced(lines: &[UseLine], removed: &Removed) -> bool {
 pub(super) fn tray(view: &mut View, seq: u64, meta: &Meta, e: TrayBooked) -> Result<(), ViewError> {
     for spoiled in &e.spoiled {
         place(view, &spoiled.place)?;
+        // It was set aside for this patient as well, and is gone.
+        claims::taken(view, (seq, meta.on), &e.case, &spoiled.part, &spoiled.lot)?;
     }
     for gone in e.removed.iter().filter(|r| !is_replaced(&e.lines, r)) {
         view.open_list::<Fitted>(key::fitted(&e.case, gone.site))?.retain(|f| f.position != gone.position);
     }
-    used(view, meta, &e.case, e.lines)?;
+    used(view, seq, meta, &e.case, e.lines)?;
     for removed in e.removed {
         let piece = PieceRow { entry: seq, on: meta.on, removed, taken_back: false };
         push(view, PIECES_CHUNK, |n| key::pieces(&e.case, n), piece)?;
@@ -70,12 +73,46 @@ pub(super) fn tray(view: &mut View, seq: u64, meta: &Meta, e: TrayBooked) -> Res
     })
 }
 
+/// A part came back: its position is empty, and what is not in the house any more is among the pieces.
+pub(super) fn returned(view: &mut View, seq: u64, meta: &Meta, e: Returned) -> Result<(), ViewError> {
+    if let Some(drawer) = e.to.house() {
+        place(view, drawer)?;
+    }
+    view.open_list::<Fitted>(key::fitted(&e.case, e.site))?.retain(|f| f.position != e.position);
+    view.open_list::<BuiltOn>(key::built_on(&e.case, e.site))?.retain(|b| b.position != e.position);
+    let became = match e.to {
+        Where::Waste => Some(Became::Discarded),
+        Where::KeptPieces => Some(Became::Kept),
+        _ => None,
+    };
+    let event = Event {
+        on: meta.on,
+        tooth: Some(e.site),
+        position: Some(e.position),
+        what: Happening::Noted,
+        note: Note::new(&format!("{}{}", e.part, came_out(seq))).ok(),
+        kept: Note::new(&format!("the old {}", e.part)).ok().filter(|_| became == Some(Became::Kept)),
+    };
+    push(view, super::CHUNK, |n| key::events(&e.case, n), event)?;
+    let Some(became) = became else { return Ok(()) };
+    let Returned { site, position, part, lot, since, torque, .. } = e;
+    let removed = Removed { site, position, part, lot, since, torque, became, broken: false };
+    let piece = PieceRow { entry: seq, on: meta.on, removed, taken_back: false };
+    push(view, PIECES_CHUNK, |n| key::pieces(&e.case, n), piece)
+}
+
+/// How an event names the entry it came with, so that a counter finds it again.
+fn came_out(seq: u64) -> String {
+    format!(" came out, by entry {seq}")
+}
+
 pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), ViewError> {
     for back in &e.moved_back {
         if let Some(id) = back.to.house() {
             place(view, id)?;
         }
         forget_expiry(view, &back.part, &back.lot)?;
+        claims::taken_back(view, e.entry, &back.part)?;
     }
     let Some(case) = &e.case else { return Ok(()) };
     for before in e.restored {
@@ -92,6 +129,15 @@ pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), V
     }
     for n in (0..chunks).rev() {
         let mut events = view.open_list::<Event>(key::events(case, n))?;
+        let came_out = came_out(e.entry);
+        for event in events.iter_mut().filter(|x| x.what == Happening::Noted && x.on == e.on) {
+            if event.position.is_some()
+                && event.note.as_ref().is_some_and(|n| n.as_str().ends_with(&came_out))
+            {
+                event.kept = None;
+                event.note = Note::new(&format!("did not come out; taken back by entry {seq}")).ok();
+            }
+        }
         // A person's own note carries words, a booking's event carries none.
         let booked = |x: &&mut Event| x.on == e.on && x.what == Happening::Replaced && x.note.is_none();
         for event in events.iter_mut().rev().filter(booked) {

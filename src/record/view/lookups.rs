@@ -10,7 +10,7 @@ use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
 use crate::matching::Verification;
 use crate::record::key::{self, tag};
-use crate::stock::StockLine;
+use crate::stock::{Claim, StockLine};
 use crate::units::{Act, CaseNumber, InterfaceId, PartCode, PlaceId, SystemId, Tooth};
 
 /// Look-ups.
@@ -181,6 +181,17 @@ impl View {
             }
         }
         Ok(out)
+    }
+
+    /// What is set aside of a part.
+    pub fn claims_of(&self, part: &PartCode) -> Result<Vec<Claim>, ViewError> {
+        self.list(&key::claims(part))
+    }
+
+    /// What is set aside, by part.
+    pub fn claims(&self) -> Result<BTreeMap<PartCode, Vec<Claim>>, ViewError> {
+        let rows = self.scan::<Claim>(&[tag::CLAIM])?;
+        Ok(rows.into_iter().filter_map(|(list, claims)| Some((key::claimed_part(&list)?, claims))).collect())
     }
 
     /// A drawer.

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use jiff::civil::Date;
 
-use super::{counted, stock};
+use super::{apart, counted, held, stock};
 use crate::desk::finding::{Found, number};
 use crate::units::visible;
 
@@ -41,7 +41,7 @@ pub fn found(f: &Found, today: Date) -> String {
     } else {
         out += &stock(&f.rows, today);
     }
-    out
+    out + &held(&f.held) + &apart(&f.apart)
 }
 
 fn says(f: &Found) -> Vec<String> {

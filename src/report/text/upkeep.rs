@@ -3,8 +3,7 @@
 use std::fmt::Write as _;
 
 use super::measured::told_measured;
-use super::sharing;
-use super::{counted, pieces};
+use super::{counted, counting, held, pieces, sharing, traced};
 use crate::desk::upkeep::Listed;
 use crate::record::{Entry, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
@@ -87,6 +86,23 @@ pub fn told(entry: &Entry) -> String {
             format!("moved {} of {}, lot {}, from {} to {}", pieces(l.quantity), l.part, l.lot, l.from, l.to)
         })),
         Entry::Used(e) => format!("case {}: {}", e.case, joined(e.lines.iter().map(put_in))),
+        Entry::UsedHeld(e) => format!(
+            "case {}: {}; HELD FOR ANOTHER CASE; reason: {}",
+            e.case,
+            joined(e.lines.iter().map(put_in)),
+            e.held_because
+        ),
+        Entry::SetAside(e) => held::told_set_aside(e),
+        Entry::Released(e) => held::told_released(e),
+        Entry::Discarded(_)
+        | Entry::Returned(_)
+        | Entry::Reprocessed(_)
+        | Entry::Quarantined(_)
+        | Entry::QuarantineLifted(_)
+        | Entry::CalledBack(_) => traced::told_apart(entry),
+        Entry::Counted(e) => counting::told_counted(e),
+        Entry::Needed(e) => counting::told_needed(e),
+        Entry::NeedOff(e) => counting::told_need_off(e),
         Entry::Tray(e) => {
             let spoiled = e.spoiled.iter().map(|s| {
                 let to = if s.to_reprocess { "to be reprocessed" } else { "thrown away" };

@@ -1,0 +1,62 @@
+//! `spareseat hold`, `spareseat release`
+
+use jiff::civil::Date;
+
+use super::failure::Failure;
+use super::{Context, entry_number, held_quantity};
+use crate::desk::holding::{SetItAside, release, set_aside};
+use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, parse_date};
+
+/// Set stock aside for a case until a day; no other case is given it meanwhile
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// For which case
+    case: CaseNumber,
+    /// Which part
+    #[arg(long)]
+    part: PartCode,
+    /// Of this lot; left out: of the lots that are used up first and last until then
+    #[arg(long)]
+    lot: Option<Lot>,
+    /// How many pieces
+    #[arg(long, value_parser = held_quantity, allow_hyphen_values = true)]
+    quantity: u32,
+    /// The last day it counts, YYYY-MM-DD
+    #[arg(long, value_name = "DATE", value_parser = parse_date)]
+    until: Date,
+    /// Of what lies in this drawer; the hold is on the lot and follows it wherever it is moved
+    #[arg(long)]
+    place: Option<PlaceId>,
+    /// What for
+    #[arg(long, value_name = "REASON")]
+    because: Option<Note>,
+}
+
+/// Let go of what is set aside
+#[derive(Debug, clap::Args)]
+pub struct Release {
+    /// Which holds, by the entries that made them
+    #[arg(required = true, value_parser = entry_number)]
+    hold: Vec<u64>,
+    /// Why
+    #[arg(long, value_name = "REASON")]
+    because: Option<Note>,
+}
+
+pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
+    let today = context.today.date;
+    let ask = SetItAside {
+        case: args.case.clone(),
+        part: args.part.clone(),
+        lot: args.lot.clone(),
+        quantity: args.quantity,
+        until: args.until,
+        place: args.place.clone(),
+        because: args.because.clone(),
+    };
+    context.act_on_stock(|view| set_aside(view, &ask, today))
+}
+
+pub fn let_go(args: &Release, context: &mut Context<'_>) -> Result<u8, Failure> {
+    context.act_on_stock(|view| release(view, &args.hold, args.because.as_ref()))
+}

@@ -1,0 +1,76 @@
+//! `spareseat trace`, `spareseat withdraw`
+
+use super::failure::{Failure, NO};
+use super::{Answer, Context};
+use crate::desk::tracing;
+use crate::desk::withdrawing::{WithdrawError, decide};
+use crate::report::{json, text};
+use crate::units::{CaseNumber, Lot, Note, PartCode};
+
+/// Where every unit of a lot went, or which lots a patient has and had; only reads
+#[derive(Debug, clap::Args)]
+pub struct Trace {
+    /// Where every unit of this lot went, as printed
+    #[arg(long, required_unless_present = "case", conflicts_with = "case")]
+    lot: Option<Lot>,
+    /// Of this part, where several have a lot of that name
+    #[arg(long, conflicts_with = "case")]
+    part: Option<PartCode>,
+    /// Which lots this case has and had
+    #[arg(long)]
+    case: Option<CaseNumber>,
+}
+
+/// A lot was called back by its maker: keep apart what is left of it, and see where every unit went
+#[derive(Debug, clap::Args)]
+pub struct Withdraw {
+    /// Which lot, as printed
+    #[arg(long)]
+    lot: Lot,
+    /// Of which part; not needed when only one has a lot of that name
+    #[arg(long)]
+    part: Option<PartCode>,
+    /// What the maker says
+    #[arg(long, value_name = "REASON")]
+    because: Option<Note>,
+}
+
+pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
+    let mut desk = context.open()?;
+    let as_of = desk.entry();
+    let answer = match (&args.lot, &args.case) {
+        (Some(lot), _) => {
+            let (view, logbook) = desk.view_and_logbook();
+            let all = tracing::lot(view, logbook, lot, args.part.as_ref())?;
+            Answer::yes(text::lots(&all), json::lots(&all, as_of))
+        }
+        (None, Some(case)) => {
+            let (view, logbook) = desk.view_and_logbook();
+            let found = tracing::case(view, logbook, case)?;
+            Answer::yes(text::case_trace(&found), json::case_trace(&found, as_of))
+        }
+        (None, None) => return Err(Failure::typed("say --lot LOT or --case CASE")),
+    };
+    context.print(Some(&mut desk), answer)
+}
+
+pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failure> {
+    let mut desk = context.open()?;
+    let mut decided = None;
+    let booked = desk.book::<WithdrawError>(context.by(), context.act()?, |view| {
+        let entry = decide(view, &args.lot, args.part.as_ref(), args.because.as_ref())?;
+        decided = Some(entry.clone());
+        Ok(entry)
+    })?;
+    let (view, logbook) = desk.view_and_logbook();
+    let all = tracing::lot(view, logbook, &args.lot, args.part.as_ref())
+        .map_err(|e| Failure::from(e).after_booking(booked.seq))?;
+    let in_a_mouth = all.iter().any(|t| !t.in_mouths.is_empty());
+    let said =
+        decided.as_ref().map_or(String::new(), |e| format!("{}.\n{}", text::told(e), text::lots(&all)));
+    let mut told = decided.as_ref().map_or(serde_json::json!({}), json::act);
+    told["lots"] = json::lots(&all, desk.entry())["lots"].take();
+    told["in_a_mouth"] = in_a_mouth.into();
+    let code = context.booked(&mut desk, &booked, said, told)?;
+    Ok(if in_a_mouth && code == 0 { NO } else { code })
+}

@@ -1,0 +1,218 @@
+//! What the logbook says of the units of a lot or a case: every movement with who, when, whose, where.
+
+use std::convert::Infallible;
+use std::ops::ControlFlow;
+
+use super::Booked;
+use crate::catalog::Position;
+use crate::logbook::{Head, Logbook, LogbookError};
+use crate::record::{Entry, RecordError, TrayBooked, UseLine, Used, movements};
+use crate::stock::Where;
+use crate::units::{CaseNumber, Lot, PartCode, Tooth, printable};
+
+/// Units that went from one place to another.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Step {
+    pub booked: Booked,
+    pub part: PartCode,
+    pub lot: Lot,
+    pub quantity: u32,
+    pub from: Where,
+    pub to: Where,
+    pub happened: Happened,
+    /// The entry was taken back by that one.
+    pub taken_back: Option<u64>,
+}
+
+/// In or for whom, where it concerned a patient.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Happened {
+    pub case: Option<CaseNumber>,
+    pub site: Option<Tooth>,
+    pub position: Option<Position>,
+}
+
+/// A part that an entry says stands somewhere.
+struct Placed {
+    case: CaseNumber,
+    site: Tooth,
+    position: Position,
+    part: PartCode,
+    lot: Option<Lot>,
+    booked: Booked,
+}
+
+/// What was read.
+pub(super) struct Read<'a> {
+    lot: Option<&'a Lot>,
+    case: Option<&'a CaseNumber>,
+    steps: Vec<Step>,
+    placed: Vec<Placed>,
+    countered: Vec<(u64, u64)>,
+}
+
+impl<'a> Read<'a> {
+    /// For a lot of any part.
+    pub fn of_lot(lot: &'a Lot) -> Self {
+        Self { lot: Some(lot), case: None, steps: Vec::new(), placed: Vec::new(), countered: Vec::new() }
+    }
+
+    /// For a case.
+    pub fn of_case(case: &'a CaseNumber) -> Self {
+        Self { lot: None, case: Some(case), steps: Vec::new(), placed: Vec::new(), countered: Vec::new() }
+    }
+
+    /// Reads the logbook up to `until`; what cannot be read behind that is the record's to say.
+    pub fn all(&mut self, logbook: &dyn Logbook, until: Head) -> Result<(), RecordError> {
+        let named = self.lot.map_or(self.case.map_or("", |c| c.as_str()), |l| l.as_str());
+        // As it stands in a line of JSON: a lot may have a quotation mark in it.
+        let quoted = serde_json::to_string(named).unwrap_or_default();
+        let inside = quoted.trim_matches('"').to_owned();
+        let read = logbook.read(&Head::start(until.id), &mut |line, _| {
+            if line.seq > until.seq {
+                return ControlFlow::Break(());
+            }
+            // Most lines are about something else; reading a part's numbers is the dear part of a line.
+            if line.entry.contains(&inside)
+                && let Ok(entry) = Entry::parse(line.entry)
+            {
+                let booked = Booked { entry: line.seq, on: line.on, by: printable(&line.by) };
+                self.entry(&booked, entry);
+            }
+            ControlFlow::Continue(())
+        });
+        match read {
+            Ok(_) | Err(LogbookError::Damaged { .. }) => {}
+            Err(e) => return Err(e.into()),
+        }
+        let taken_back = |entry: u64| self.countered.iter().find(|(of, _)| *of == entry).map(|(_, by)| *by);
+        for step in &mut self.steps {
+            step.taken_back = taken_back(step.booked.entry);
+        }
+        Ok(())
+    }
+
+    fn entry(&mut self, booked: &Booked, entry: Entry) {
+        let case = entry.case().cloned();
+        if self.case.is_some() && case.as_ref() != self.case {
+            return;
+        }
+        let at = |case: &Option<CaseNumber>, l: &UseLine| Happened {
+            case: case.clone(),
+            site: Some(l.site),
+            position: Some(l.position),
+        };
+        match entry {
+            Entry::Countered(e) => {
+                self.countered.push((e.entry, booked.entry));
+                let happened = Happened { case, ..Happened::default() };
+                self.moved(booked, &Entry::Countered(e), &happened);
+            }
+            Entry::Used(Used { lines, .. }) => self.lines(booked, &case, lines, at),
+            Entry::UsedHeld(e) => self.lines(booked, &case, e.lines, at),
+            Entry::Tray(TrayBooked { case: number, lines, removed, spoiled, note }) => {
+                // What came out without anything in its place, by its site; then what was spoiled.
+                let gone = removed.into_iter();
+                let gone: Vec<_> = gone
+                    .filter(|r| !lines.iter().any(|l| l.site == r.site && l.position == r.position))
+                    .collect();
+                self.lines(booked, &case, lines, at);
+                let tray = |removed, spoiled| {
+                    let (case, note) = (number.clone(), note.clone());
+                    Entry::Tray(TrayBooked { case, lines: Vec::new(), removed, spoiled, note })
+                };
+                for r in gone {
+                    let happened =
+                        Happened { case: case.clone(), site: Some(r.site), position: Some(r.position) };
+                    self.moved(booked, &tray(vec![r], Vec::new()), &happened);
+                }
+                let happened = Happened { case: case.clone(), ..Happened::default() };
+                self.moved(booked, &tray(Vec::new(), spoiled), &happened);
+            }
+            Entry::Returned(e) => {
+                let happened = Happened { case, site: Some(e.site), position: Some(e.position) };
+                self.moved(booked, &Entry::Returned(e), &happened);
+            }
+            Entry::Fitted(e) => self.stands(booked, e.case, e.site, e.fitted),
+            Entry::Case(e) => {
+                for (site, assembly) in e.case.sites.iter().zip(e.assemblies) {
+                    assembly.into_iter().for_each(|f| self.stands(booked, e.case.number.clone(), *site, f));
+                }
+            }
+            Entry::Taken(e) | Entry::TakenWithForms(e) => {
+                for (site, assembly) in e.case.sites.iter().zip(e.assemblies) {
+                    assembly.into_iter().for_each(|f| self.stands(booked, e.case.number.clone(), *site, f));
+                }
+            }
+            other => self.moved(booked, &other, &Happened { case, ..Happened::default() }),
+        }
+    }
+
+    fn stands(&mut self, booked: &Booked, case: CaseNumber, site: Tooth, f: crate::case::Fitted) {
+        let (position, part, lot, booked) = (f.position, f.part.code, f.lot, booked.clone());
+        self.placed.push(Placed { case, site, position, part, lot, booked });
+    }
+
+    fn lines(
+        &mut self,
+        booked: &Booked,
+        case: &Option<CaseNumber>,
+        lines: Vec<UseLine>,
+        at: impl Fn(&Option<CaseNumber>, &UseLine) -> Happened,
+    ) {
+        let Some(number) = case else { return };
+        for line in lines {
+            let happened = at(case, &line);
+            let (site, position, part) = (line.site, line.position, line.part.code.clone());
+            let (case, lot, booked) = (number.clone(), Some(line.lot.clone()), booked.clone());
+            self.moved(&booked, &Entry::Used(Used { case: number.clone(), lines: vec![line] }), &happened);
+            self.placed.push(Placed { case, site, position, part, lot, booked });
+        }
+    }
+
+    fn moved(&mut self, booked: &Booked, entry: &Entry, happened: &Happened) {
+        let _: Result<(), Infallible> = movements(entry, |m| {
+            if self.lot.is_none_or(|lot| lot == m.lot) {
+                self.steps.push(Step {
+                    booked: booked.clone(),
+                    part: m.part.clone(),
+                    lot: m.lot.clone(),
+                    quantity: m.quantity,
+                    from: m.from.place(),
+                    to: m.to.place(),
+                    happened: happened.clone(),
+                    taken_back: None,
+                });
+            }
+            Ok(())
+        });
+    }
+
+    /// The last entry that put that part there and was not taken back.
+    pub fn put_there(
+        &self,
+        case: &CaseNumber,
+        site: Tooth,
+        position: Position,
+        part: &PartCode,
+    ) -> Option<Booked> {
+        let there = |p: &&Placed| {
+            (&p.case, p.site, p.position, &p.part) == (case, site, position, part)
+                && self.lot.is_none_or(|lot| p.lot.as_ref() == Some(lot))
+                && !self.countered.iter().any(|(of, _)| *of == p.booked.entry)
+        };
+        self.placed.iter().rev().find(there).map(|p| p.booked.clone())
+    }
+
+    /// The movements of a part.
+    pub fn steps_of(&self, part: &PartCode) -> Vec<Step> {
+        self.steps.iter().filter(|s| s.part == *part).cloned().collect()
+    }
+
+    /// All movements.
+    pub fn steps(self) -> Vec<Step> {
+        self.steps
+    }
+}
