@@ -1,7 +1,7 @@
 //! A made-up home of any size, for benchmarks: so many parts, cases and entries.
 //!
 //! INVENTED, all of it: the parts are copies of the shipped made-up family Plover under other made-up names, the cases
-//! copies of the made-up case 1047, the movements drawn at random. No patient may be treated by any of it.
+//! copies of the made-up case 1047 (the last of several a full arch on six), the movements drawn at random. No patient may be treated by any of it.
 //!
 //! `cargo run --release --example scale -- --home DIR [--parts 100000] [--cases 1000] [--entries 100000]
 //! [--systems 0] [--seed 1]`; then `spareseat --home DIR --on 2026-11-25 visit 100000 --site 25 …`.
@@ -237,14 +237,27 @@ impl Family {
         Ok(out)
     }
 
-    /// Case 1047 as an entry, still under its own number and the shipped family's name.
-    fn case(&self) -> Outcome<String> {
+    /// Case 1047 as an entry, still under its own number and the shipped family's name; `arch`: with its sites on the other
+    /// side of the jaw as well, a full arch on six.
+    fn case(&self, arch: bool) -> Outcome<String> {
         let text = demo::lay_dates(CASE, TODAY)?;
         let find = |code: &PartCode| {
             let found = self.shipped.parts.iter().find(|p| p.code == *code);
             found.cloned().ok_or_else(|| format!("no part {code}"))
         };
         let mut case = read_case("demo/cases/1047.toml", &text, TODAY, &find)?;
+        for site in case.head.sites.clone().into_iter().filter(|_| arch) {
+            let beside = Tooth::from_iso(site.iso() - 10).ok_or("no such tooth")?;
+            let assembly = case.sites.get(&site).cloned().unwrap_or_default();
+            case.sites.insert(beside, assembly);
+            case.head.sites.push(beside);
+        }
+        case.head.sites.sort_by_key(|t| t.along_arch());
+        for restoration in case.restorations.iter_mut().filter(|_| arch) {
+            restoration.sites = case.head.sites.clone();
+            let between = [16, 13, 12, 11, 21, 22, 23, 26];
+            restoration.pontics = between.into_iter().filter_map(Tooth::from_iso).collect();
+        }
         let assemblies = case.head.sites.iter().map(|t| case.sites.remove(t).unwrap_or_default()).collect();
         let (restorations, events) = (case.restorations, case.events);
         let entry = Entry::Case(CaseImported { case: case.head, restorations, assemblies, events });
@@ -319,6 +332,7 @@ struct Practice {
     /// What stands at each site of each case: the lot of the screw, and of the abutment.
     fitted: Vec<[[Lot; 2]; SITES.len()]>,
     case: String,
+    arch: String,
     places: Vec<PlaceId>,
     lots: u64,
 }
@@ -340,7 +354,15 @@ impl Practice {
         for n in 0..60 {
             places.push(PlaceId::new(&format!("cabinet-{}-drawer-{}", n / 10 + 1, n % 10 + 1))?);
         }
-        Ok(Self { parts, lying, fitted: vec![site; cases], case: family.case()?, places, lots: 0 })
+        Ok(Self {
+            parts,
+            lying,
+            fitted: vec![site; cases],
+            case: family.case(false)?,
+            arch: family.case(true)?,
+            places,
+            lots: 0,
+        })
     }
 
     fn live(&mut self, out: &mut Lines, random: &mut Random) -> Outcome<()> {
@@ -351,7 +373,10 @@ impl Practice {
             out.add(random, Entry::Received(Received { lines }).to_raw())?;
         }
         for case in 0..self.fitted.len() {
-            let text = renamed(&self.case, &family_name(case % self.parts.len()));
+            // The last of several is a full arch.
+            let arch = case > 0 && case + 1 == self.fitted.len();
+            let text = if arch { &self.arch } else { &self.case };
+            let text = renamed(text, &family_name(case % self.parts.len()));
             let text = text.replace("1047", &(FIRST_CASE + case).to_string());
             out.add(random, RawValue::from_string(text)?)?;
         }

@@ -15,7 +15,7 @@ mod sample;
 mod set;
 mod verdict;
 
-pub use order::{Rank, order, rank};
+pub use order::{order, rank};
 pub use question::{Question, StandsOn, Verification};
 pub use rules::{Rule, table};
 pub use set::judge_set;

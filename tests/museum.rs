@@ -157,6 +157,7 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "new.1",
         "receive.1",
         "taken.1",
+        "taken.2",
         "tray.1",
         "use.1",
         "verification.1",

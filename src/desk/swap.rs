@@ -9,7 +9,7 @@ use super::weakest::{AtOneSite, add_order};
 use super::{Failing, laboratory};
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::catalog::{Part, Port, Position};
-use crate::matching::{Judgement, Question, Rank, StandsOn, Verdict, judge, judge_set, rank};
+use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, judge_set, rank};
 use crate::record::{RecordError, View, ViewError};
 use crate::stock::StockLine;
 use crate::units::{CaseNumber, PartCode, Tooth};
@@ -149,11 +149,6 @@ pub fn in_house(view: &View, code: &PartCode) -> Result<Vec<StockLine>, ViewErro
     Ok(lines)
 }
 
-/// Best first; of equals what lies in the house.
-fn order(c: &Candidate) -> (Rank, bool, PartCode) {
-    (rank(&c.judgement), c.in_house.is_empty(), c.part.code.clone())
-}
-
 /// Every candidate for a position, best first.
 pub fn judge_all(
     view: &View,
@@ -168,7 +163,7 @@ pub fn judge_all(
             candidates.push(judge_one(view, fitted, assembly, stands_on, part)?);
         }
     }
-    candidates.sort_by_cached_key(order);
+    candidates.sort_by_cached_key(|c| (rank(&c.judgement), c.in_house.is_empty(), c.part.code.clone()));
     Ok(candidates)
 }
 
@@ -295,7 +290,7 @@ pub fn answer(
         for c in &mut candidates {
             add_order(view, bites.as_ref(), assembly, &[(position, &c.part)], &mut c.judgement)?;
         }
-        candidates.sort_by_cached_key(order);
+        candidates.sort_by_key(|c| c.judgement.verdict);
     }
     let inside = position.is_inside_bridge();
     let laboratory_work = match &fitted.part.made {

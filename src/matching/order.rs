@@ -2,12 +2,9 @@
 
 use super::{Judgement, Level, Verdict};
 
-/// Where a judgement stands, as it sorts.
-pub type Rank = (Verdict, [usize; 3], u64, usize);
-
 /// Where a judgement stands in a list, least first: the verdict, then how many findings of each level, heaviest first,
 /// then how far the compared values lie apart; notes only break a tie.
-pub fn rank(judgement: &Judgement) -> Rank {
+pub fn rank(judgement: &Judgement) -> (Verdict, [usize; 3], u64, usize) {
     let count = |level: Level| judgement.findings.iter().filter(|f| f.level == level).count();
     let counts = [Level::Against, Level::Unknown, Level::Change].map(count);
     // The nearest height of five that do not fit is the one to order or to send to the laboratory.

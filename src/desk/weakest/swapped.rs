@@ -101,8 +101,13 @@ fn compare(old: &Order, new: &Order) -> Option<Finding> {
 }
 
 fn reserve(order: &Order) -> String {
-    let shown = |r: Option<f64>| r.map_or("not modelled".to_owned(), |r| format!("{r:.2}"));
-    format!("neck over screw {}", order.reserve().map(shown).join(" / "))
+    let known = || order.reserve().into_iter().flatten();
+    match (known().reduce(f64::min), known().reduce(f64::max)) {
+        (Some(low), Some(high)) => {
+            format!("the neck bears {low:.2} times to {high:.2} times what the weakest screw bears")
+        }
+        _ => "not modelled".to_owned(),
+    }
 }
 
 /// Adds to a judgement what the part does to the order at its site; `with` are all parts that come in there.
