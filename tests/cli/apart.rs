@@ -203,7 +203,7 @@ fn what_is_not_there_is_refused() {
         (
             "return 1047 --site 25 --position healing-cap --because off",
             2,
-            "spareseat: case 1047, tooth 25: nothing is on record in position healing-cap. On record there: implant, abutment, cylinder, framework, prosthetic-screw",
+            "spareseat: case 1047, tooth 25: nothing is on record in position healing-cap. On record there: implant, abutment, framework, prosthetic-screw",
         ),
         (
             "return 1047 --site 25 --position implant --because failed",

@@ -114,6 +114,7 @@ impl Plain {
             let lot = match (lot, &of_part[..]) {
                 (Some(lot), _) => *lot,
                 (None, [only]) => only,
+                (None, []) if *n == 0 && part_of(part).is_some() => continue,
                 _ => return false,
             };
             if part_of(part).is_none() || counts.iter().any(|(l, _)| *l == (*part, lot)) {
