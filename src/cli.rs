@@ -11,6 +11,7 @@ mod count;
 mod counter;
 mod demo;
 mod failure;
+mod find;
 mod fit;
 mod hold;
 mod interface;
@@ -112,6 +113,7 @@ enum Command {
     Bands(bands::Args),
     Weakest(weakest::Args),
     Scan(scan::Args),
+    Find(find::Args),
     #[command(subcommand)]
     Sheet(sheet::Command),
     #[command(subcommand)]
@@ -324,6 +326,7 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Bands(args) => bands::run(args, context),
         Command::Swap(args) => swap::run(args, context),
         Command::Scan(args) => scan::run(args, context),
+        Command::Find(args) => find::run(args, context),
         Command::Sheet(command) => sheet::run(command, context),
         Command::Case(command) => case::run(command, context),
         Command::Part(command) => part::run(command, context),

@@ -13,7 +13,7 @@ mod label;
 mod reason;
 
 pub use calendar::Day;
-pub use check::{check_character, check_digit};
+pub use check::{check_character, check_digit, is_gtin};
 pub use gs1::Element;
 pub use hibc::{Form, Hibc, HibcExpiry, HibcItem};
 pub use label::{Content, Item, Label, Standard, Verdict, read};

@@ -14,6 +14,7 @@ mod countering;
 mod countering_trays;
 mod counts;
 mod files;
+mod finding;
 mod fit_drawn;
 mod fit_sheet;
 mod fitting;

@@ -109,7 +109,7 @@ const LONG: &[(&str, usize, &str)] = &[
     ("src/record/view.rs", 500, "one cache over one store: reading, changing and settling rows"),
     ("tests/cli/refusals.rs", 450, "a table: what was typed and what was said"),
     ("tests/faults/disk.rs", 450, "a simulated disk: one behaviour in one place"),
-    ("demo/scale.rs", 480, "one generator, run by itself"),
+    ("demo/scale.rs", 500, "one generator, run by itself"),
     (
         "tests/cli/keeps_fit.rs",
         480,

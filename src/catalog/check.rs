@@ -33,6 +33,14 @@ pub fn check(draft: &mut Draft) {
             note(file, *line, format!("part {} stands twice: first in {first}, line {at}", part.code));
         }
     }
+    let mut numbers: HashMap<String, &PartCode> = HashMap::new();
+    for (part, file, line) in &draft.parts {
+        for number in part.item_numbers() {
+            if let Some(other) = numbers.insert(number.clone(), &part.code).filter(|o| **o != part.code) {
+                note(file, *line, format!("part {}: {other} has the same item number {number}", part.code));
+            }
+        }
+    }
     let carriers = Carriers::new(draft.parts.iter().map(|(part, ..)| part));
     for (part, file, line) in &draft.parts {
         if !systems.contains_key(&part.system) {

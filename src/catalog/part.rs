@@ -243,6 +243,13 @@ impl Part {
         })
     }
 
+    /// What a label calls it: the GTIN in 14 digits, and the HIBC primary code without its plus sign and check character.
+    pub fn item_numbers(&self) -> impl Iterator<Item = String> {
+        let gtin = self.gtin.known().map(|g| format!("{:0>14}", g.as_str()));
+        let hibc = self.hibc.known().map(|h| h.as_str().trim_start_matches('+').to_owned());
+        gtin.into_iter().chain(hibc)
+    }
+
     /// Seat and thread in one piece: no screw of its own.
     pub fn is_one_piece(&self) -> bool {
         self.kind.has_body() && self.thread(Side::Below).is_some()

@@ -270,8 +270,8 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
         .maybe("use", |x| one_of(x, "a use", &[(Reuse::SingleUse, "single"), (Reuse::Reusable, "reusable")]))
         .unwrap_or(Reuse::NotStated);
     let pack = t.value("pack", whole(&LIMITS.pack));
-    let gtin = t.value("gtin", Name::new);
-    let hibc = t.value("hibc", Name::new);
+    let gtin = t.value("gtin", gtin);
+    let hibc = t.value("hibc", hibc);
     let replaced_by = t.maybe("replaced_by", PartCode::new);
     let made = t.table("made").and_then(|m| {
         let laboratory = m.need("laboratory", Name::new);
@@ -392,6 +392,31 @@ fn thread_size(text: &str) -> Result<(Length, Length), String> {
         return Err(format!("'{}': the pitch must be under half the diameter", printable(text)));
     }
     Ok((d, p))
+}
+
+fn gtin(text: &str) -> Result<Name, String> {
+    if !crate::scan::is_gtin(text) {
+        return Err(format!(
+            "'{}' is no GTIN: expected 8, 12, 13 or 14 digits, the last of them its check digit",
+            printable(text)
+        ));
+    }
+    Name::new(text).map_err(|e| e.to_string())
+}
+
+/// The primary code of HIBC without its check character.
+fn hibc(text: &str) -> Result<Name, String> {
+    let code = text.strip_prefix('+').unwrap_or(text);
+    let plain = code.bytes().all(|b| b.is_ascii_digit() || b.is_ascii_uppercase());
+    let framed =
+        code.starts_with(|c: char| c.is_ascii_uppercase()) && code.ends_with(|c: char| c.is_ascii_digit());
+    if !(plain && framed && (6..=23).contains(&code.len())) {
+        return Err(format!(
+            "'{}' is no HIBC primary code: expected labeler, number and unit without the check character, such as A123BJC5D6E71",
+            printable(text)
+        ));
+    }
+    Name::new(text).map_err(|e| e.to_string())
 }
 
 /// 'flat', or 'cone' and its half-angle.

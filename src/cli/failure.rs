@@ -9,6 +9,7 @@ use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
 use crate::desk::counting::CountError;
 use crate::desk::demo::DemoError;
+use crate::desk::finding::FindError;
 use crate::desk::fit::FitError;
 use crate::desk::holding::HoldError;
 use crate::desk::laying::LayingError;
@@ -273,6 +274,7 @@ act_errors! {
     UseError { Take(_) => NO, Expired { .. } => NO, Held { .. } => NO, }
     HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
+    FindError { Refused(_) => NO, NoItem => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }

@@ -188,6 +188,13 @@ pub fn by_kind(kind: Kind) -> Vec<u8> {
     key(tag::INDEX, &[b"k", kind.slug().as_bytes()])
 }
 
+/// The parts whose item number falls into one bucket with this one: a list for each number would be a row for each part,
+/// and sled costs by the row.
+pub fn by_item_number(number: &str) -> Vec<u8> {
+    let bucket = (crc32fast::hash(number.as_bytes()) >> 22) as u16;
+    key(tag::INDEX, &[b"n", &bucket.to_be_bytes()])
+}
+
 /// The parts of a system.
 pub fn by_system(id: &SystemId) -> Vec<u8> {
     key(tag::INDEX, &[b"s", id.as_str().as_bytes()])

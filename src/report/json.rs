@@ -31,7 +31,7 @@ pub use held::{act, compared, holds, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
-pub use scan::scanned;
+pub use scan::{found, scanned};
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};

@@ -3,6 +3,7 @@
 mod case;
 mod countered;
 mod counting;
+mod find;
 mod fit;
 mod held;
 mod loads;
@@ -33,6 +34,7 @@ pub use crate::desk::lookup::pieces;
 pub use case::case;
 pub use countered::countered;
 pub use counting::{compared, planned};
+pub use find::found;
 pub use fit::fit;
 pub use held::{apart, held};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};

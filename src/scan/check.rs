@@ -20,6 +20,11 @@ pub fn check_digit(digits: &str) -> Option<char> {
     char::from_digit(u32::try_from((10 - sum % 10) % 10).ok()?, 10)
 }
 
+/// Whether it is the number of an item: 8, 12, 13 or 14 digits, the last of them the check digit.
+pub fn is_gtin(text: &str) -> bool {
+    [8, 12, 13, 14].contains(&text.len()) && ends_in_check_digit(text)
+}
+
 /// Whether the last digit is the check digit of those before it.
 pub(super) fn ends_in_check_digit(digits: &str) -> bool {
     let Some((last, _)) = digits.char_indices().next_back() else { return false };

@@ -244,7 +244,7 @@ pub(super) fn alone(text: &str, reference_year: i16) -> (Option<Standard>, Read)
             (Some(Standard::Hibc), read.map_or_else(refused, |hibc| (Content::Hibc(hibc), Vec::new())))
         }
         ("", Some('(')) => gs1(true),
-        ("", Some('0'..='9')) if item_alone(rest) => not_read(NotRead::ItemAlone(rest.to_owned())),
+        ("", Some('0'..='9')) if check::is_gtin(rest) => not_read(NotRead::ItemAlone(rest.to_owned())),
         ("", Some('0'..='9' | SEPARATOR)) => gs1(false),
         ("", Some(_)) => not_read(NotRead::Neither(printable(rest))),
         (symbol, _) => not_read(NotRead::Symbol(printable(symbol))),
@@ -259,9 +259,4 @@ fn symbology(text: &str) -> (&str, &str) {
         }
         _ => ("", text),
     }
-}
-
-/// The bare number of an item, 8, 12, 13 or 14 digits, as a scanner sends it that leaves the symbology away.
-fn item_alone(text: &str) -> bool {
-    [8, 12, 13, 14].contains(&text.len()) && check::ends_in_check_digit(text)
 }

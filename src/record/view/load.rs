@@ -212,6 +212,7 @@ fn lists_with(part: &Part) -> Vec<Vec<u8>> {
     if let (Kind::Driver, Some(drive)) = (part.kind, part.drive.known()) {
         lists.push(key::by_drive(drive));
     }
+    lists.extend(part.item_numbers().map(|n| key::by_item_number(&n)));
     if part.kind.is_shared_tool() {
         lists.push(key::by_kind(part.kind));
     }

@@ -22,6 +22,16 @@ impl View {
         Ok(rows.iter().find(|row| row.code == *code).map(|row| row.part.open()).transpose()?)
     }
 
+    /// The parts that a label calls by this item number ([`Part::item_numbers`]), by code.
+    pub fn parts_by_item_number(&self, number: &str) -> Result<Vec<Part>, ViewError> {
+        let rows: Vec<IndexRow> = self.list(&key::by_item_number(number))?;
+        let mut found = Vec::new();
+        for (_, code) in rows {
+            found.extend(self.part(&code)?.filter(|p| p.item_numbers().any(|n| n == number)));
+        }
+        Ok(found)
+    }
+
     /// Every part: slow, for lists and near misses.
     pub fn parts(&self) -> Result<Vec<Part>, ViewError> {
         let rows = self.scan::<PartRow>(&[tag::PART])?;

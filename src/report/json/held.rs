@@ -24,32 +24,44 @@ pub fn holds(all: &[Standing]) -> Json {
     all.iter().map(standing).collect()
 }
 
-/// What lies where.
-pub fn stock(
-    rows: &[Row],
-    held: &[Standing],
-    apart: &[Apart],
-    needs: &[Planned],
-    today: Date,
-    as_of: u64,
-) -> Json {
+pub(super) fn rows(all: &[Row], today: Date) -> Json {
     let row = |r: &Row| {
         json!({
             "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
             "expiry": r.expiry.code(), "days_left": r.expiry.days_left(today),
         })
     };
+    all.iter().map(row).collect()
+}
+
+/// What is kept apart.
+pub(super) fn kept_apart(all: &[Apart]) -> Json {
+    let one = |a: &Apart| {
+        json!({
+            "part": a.part.as_str(), "lot": a.lot.as_str(), "place": a.place.to_string(), "quantity": a.quantity,
+            "called_back_by": a.called_back,
+        })
+    };
+    all.iter().map(one).collect()
+}
+
+/// What lies where.
+pub fn stock(
+    lying: &[Row],
+    held: &[Standing],
+    apart: &[Apart],
+    needs: &[Planned],
+    today: Date,
+    as_of: u64,
+) -> Json {
     json!({
-        "version": VERSION, "as_of": as_of, "rows": rows.iter().map(row).collect::<Json>(), "holds": holds(held),
+        "version": VERSION, "as_of": as_of, "rows": rows(lying, today), "holds": holds(held),
         "needs": needs.iter().map(|p| json!({
             "need": p.need.entry, "case": p.need.case.as_str(), "part": p.part.as_str(), "on": p.need.on.to_string(),
             "quantity": p.need.quantity, "there": p.there, "short": p.is_short(),
             "because": p.need.because.as_ref().map(|n| n.as_str()),
         })).collect::<Json>(),
-        "apart": apart.iter().map(|a| json!({
-            "part": a.part.as_str(), "lot": a.lot.as_str(), "place": a.place.to_string(), "quantity": a.quantity,
-            "called_back_by": a.called_back,
-        })).collect::<Json>(),
+        "apart": kept_apart(apart),
     })
 }
 

@@ -2,7 +2,12 @@
 
 use serde_json::{Map, Value as Json, json};
 
+use jiff::civil::Date;
+
 use super::VERSION;
+use super::held::{holds, kept_apart, rows};
+use crate::catalog::Part;
+use crate::desk::finding::{Found, number};
 use crate::scan::{Element, Form, Hibc, Label, Standard, Verdict};
 
 /// The answer of `scan`: verdict, standard, and what the label says under the names of its standard.
@@ -22,6 +27,16 @@ pub fn scanned(label: &Label) -> Json {
     out["reasons"] = reasons.into();
     out["warnings"] = warnings.into();
     out
+}
+
+/// The answer of `find`: what `scan` says of the label, the parts with its item number, and what of them lies where.
+pub fn found(f: &Found, today: Date, as_of: u64) -> Json {
+    let part = |p: &Part| json!({ "code": p.code.as_str(), "description": p.description.as_str() });
+    json!({
+        "version": VERSION, "as_of": as_of, "label": scanned(&f.label), "item_number": f.label.item().map(|i| number(&i)),
+        "parts": f.parts.iter().map(part).collect::<Json>(), "rows": rows(&f.rows, today), "holds": holds(&f.held),
+        "apart": kept_apart(&f.apart),
+    })
 }
 
 fn element(e: &Element) -> Json {

@@ -1,0 +1,90 @@
+//! Find: which part a label belongs to, what the label says, and where that part lies.
+
+use thiserror::Error;
+
+use super::Failing;
+use super::holding::Standing;
+use super::lookup::NotFound;
+use super::shelves::{self, Apart, Row, StockError, Which, list};
+use crate::catalog::Part;
+use crate::record::{RecordError, View, ViewError};
+use crate::scan::{Item, Label, Verdict, read};
+use jiff::civil::Date;
+
+/// Why nothing was looked up.
+#[derive(Debug, Error)]
+pub enum FindError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// The label cannot be taken.
+    #[error("this label is not taken: {0}")]
+    Refused(String),
+    /// The label names no item.
+    #[error("this label names no item: scan the other one on the pack, the one with the item number")]
+    NoItem,
+    /// The stock.
+    #[error(transparent)]
+    Stock(#[from] StockError),
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for FindError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for FindError {
+    fn is_view(&self) -> bool {
+        match self {
+            Self::NotFound(NotFound::View(_)) => true,
+            Self::Stock(e) => e.is_view(),
+            _ => false,
+        }
+    }
+}
+
+/// What a label leads to.
+#[derive(Debug, Clone)]
+pub struct Found {
+    /// What was read.
+    pub label: Label,
+    /// The parts of the catalogue with its item number; none: offered as a new one, never invented.
+    pub parts: Vec<Part>,
+    /// What of them lies in the house; the label's own lot first.
+    pub rows: Vec<Row>,
+    /// What of them is set aside, and for whom.
+    pub held: Vec<Standing>,
+    /// What of them is kept apart.
+    pub apart: Vec<Apart>,
+}
+
+/// The item number as the catalogue keeps it: a GTIN of 14 digits, or labeler, number and unit of HIBC in one.
+pub fn number(item: &Item<'_>) -> String {
+    match item {
+        Item::Gtin(gtin) => (*gtin).to_owned(),
+        Item::Hibc { lic, pcn, unit } => format!("{lic}{pcn}{unit}"),
+    }
+}
+
+/// Looks a label up; two digits of a year are near to that of `today`.
+pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
+    let label = read(text, today.year());
+    if matches!(label.verdict(), Verdict::Error | Verdict::NotGs1) {
+        return Err(FindError::Refused(label.reasons().join("; ")));
+    }
+    let number = number(&label.item().ok_or(FindError::NoItem)?);
+    let parts = view.parts_by_item_number(&number)?;
+    let (mut rows, mut held, mut kept) = (Vec::new(), Vec::new(), Vec::new());
+    for part in &parts {
+        let which = Which { part: Some(part.code.clone()), ..Which::default() };
+        rows.extend(list(view, &which, today)?);
+        held.extend(shelves::held(view, &which, today)?);
+        kept.extend(shelves::apart(view, &which)?);
+    }
+    rows.sort_by_key(|r| Some(r.lot.as_str()) != label.lot());
+    Ok(Found { label, parts, rows, held, apart: kept })
+}

@@ -1,0 +1,122 @@
+//! `find`: from a label to the part and its drawer. Item numbers begin with 952, which GS1 keeps for examples.
+
+use std::fs;
+
+use serde_json::{Value as Json, json};
+
+use super::booking::booked;
+use super::refusals::refused;
+use super::typed::typed;
+use crate::support::{Place, code, text};
+
+/// The demo's prosthetic screw.
+const SCREW: &str = "(01)09521234000648";
+
+fn found(place: &Place, label: &str) -> (i32, Json) {
+    let out = place.run(&["--json", "find", label]);
+    (code(&out), serde_json::from_slice(&out.stdout).unwrap_or_else(|e| panic!("{e}: {}", text(&out.stderr))))
+}
+
+#[test]
+fn a_label_leads_to_its_part_and_its_drawer_its_own_lot_first() {
+    let place = Place::demo();
+    booked(
+        &place,
+        "receive plover-prosthetic-screw-1.4 --lot A-NEW --quantity 2 --place cabinet-1-drawer-1 --new-place --expiry 2031-02",
+    );
+    for (lot, first) in [("A-NEW", "A-NEW"), ("PS-1120", "PS-1120")] {
+        let (status, j) = found(&place, &format!("{SCREW}(17)310228(10){lot}"));
+        assert_eq!((status, &j["item_number"]), (0, &json!("09521234000648")));
+        assert_eq!(j["parts"][0]["code"], "plover-prosthetic-screw-1.4");
+        assert_eq!(j["rows"][0]["lot"], first);
+        assert_eq!(j["label"]["verdict"], "ok");
+        assert!(j["rows"].as_array().unwrap().len() >= 2);
+    }
+    // As a scanner sends it, the same part; without a lot, wherever it lies.
+    let (status, j) = found(&place, "]d20109521234000648");
+    assert_eq!((status, &j["parts"][0]["code"]), (0, &json!("plover-prosthetic-screw-1.4")));
+    let said = text(&place.run(&["find", &format!("{SCREW}(17)310228(10)A-NEW")]).stdout);
+    assert!(
+        said.starts_with("plover-prosthetic-screw-1.4 (prosthetic screw M1.4, flat head): item number 09521234000648.\n\nThe label says: lot A-NEW; usable until 28 Feb 2031.\n"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_label_of_no_part_is_offered_with_what_it_says_and_nothing_is_invented() {
+    let place = Place::demo();
+    let (status, j) = found(&place, "(01)09521234543213(10)L-9(21)S1");
+    assert_eq!((status, &j["parts"], &j["rows"]), (1, &json!([]), &json!([])));
+    let out = place.run(&["find", "(01)09521234543213(10)L-9(21)S1"]);
+    assert_eq!(
+        text(&out.stdout),
+        "No part of the catalogue has item number 09521234543213.\n\nThe label says: lot L-9; serial number S1; no expiry.\nNothing else of it is known, and nothing is invented: ask the maker for its numbers, then enter it with 'spareseat part import FILE.toml', with this item number as its gtin or hibc.\n"
+    );
+}
+
+#[test]
+fn what_is_no_label_or_names_no_item_is_refused() {
+    let place = Place::demo();
+    for (line, says) in [
+        (
+            "find '(10)LOT-7'",
+            "spareseat: this label names no item: scan the other one on the pack, the one with the item number",
+        ),
+        ("find '(01)09521234000647'", "spareseat: this label is not taken: "),
+        ("find plover", "spareseat: this label is not taken: "),
+    ] {
+        let out = typed(&place, line);
+        assert!(text(&out.stderr).starts_with(says), "{line}: {}", text(&out.stderr));
+        assert_eq!((code(&out), text(&out.stdout)), (1, String::new()), "{line}");
+    }
+    refused(
+        &place,
+        "find '(10)LOT-7'",
+        1,
+        "spareseat: this label names no item: scan the other one on the pack, the one with the item number",
+    );
+}
+
+/// A part that a home takes in with an item number is found by it, by HIBC as well; one that is none, or twice, is not
+/// taken. The HIBC number is the worked example of ANSI/HIBC 2.6, Appendix B.
+#[test]
+fn an_item_number_is_checked_when_it_comes_in() {
+    let place = Place::demo();
+    let file = place.folder().join("new.toml");
+    let import = |numbers: &str| {
+        let part = format!(
+            "form = 1\ninvented = true\nsource = \"Tideline Supplies (invented)\"\nsystem = \"stint\"\n[[part]]\ncode = \"stint-floss\"\nkind = \"consumable\"\ndescription = \"floss for drivers\"\n{numbers}\n"
+        );
+        fs::write(&file, part).unwrap();
+        place.book(&["part", "import", file.to_str().unwrap()])
+    };
+    for (numbers, says) in [
+        (
+            "gtin = \"9521234000647\"",
+            "'9521234000647' is no GTIN: expected 8, 12, 13 or 14 digits, the last of them its check digit",
+        ),
+        (
+            "gtin = \"952\"",
+            "'952' is no GTIN: expected 8, 12, 13 or 14 digits, the last of them its check digit",
+        ),
+        (
+            "hibc = \"a123\"",
+            "'a123' is no HIBC primary code: expected labeler, number and unit without the check character, such as A123BJC5D6E71",
+        ),
+        (
+            "gtin = \"9521234000648\"",
+            "part stint-floss: plover-prosthetic-screw-1.4 has the same item number 09521234000648",
+        ),
+    ] {
+        let out = import(numbers);
+        let said = text(&out.stderr);
+        assert_ne!(code(&out), 0, "{numbers}");
+        assert!(said.contains(says), "{numbers}: {said}");
+    }
+    let out = import("gtin = \"95012346\"\nhibc = \"A123BJC5D6E71\"");
+    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
+    for label in ["+A123BJC5D6E71G", "(01)00000095012346"] {
+        let (status, j) = found(&place, label);
+        assert_eq!((status, &j["parts"][0]["code"]), (0, &json!("stint-floss")), "{label}");
+    }
+}
