@@ -34,7 +34,9 @@ pub fn check(draft: &mut Draft) {
         }
     }
     let mut numbers: HashMap<String, &PartCode> = HashMap::new();
-    for (part, file, line) in &draft.parts {
+    // What is there already has its number; a mistake is one of what comes in.
+    let (there, new): (Vec<_>, Vec<_>) = draft.parts.iter().partition(|(_, _, line)| *line == 0);
+    for (part, file, line) in there.into_iter().chain(new) {
         for number in part.item_numbers() {
             if let Some(other) = numbers.insert(number.clone(), &part.code).filter(|o| **o != part.code) {
                 note(file, *line, format!("part {}: {other} has the same item number {number}", part.code));

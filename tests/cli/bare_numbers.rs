@@ -12,6 +12,7 @@ const AFTER: &[&str] = &[
     "°",
     "°C",
     "%",
+    "times",
     "day",
     "days",
     "degrees",

@@ -326,8 +326,10 @@ fn import_like(place: &Place, code: &str, without: &str, with: &str) {
     let own =
         catalogue.split("[[part]]").find(|p| p.contains("code = \"plover-mua-4.1-c3.0\"")).expect("there");
     let own = own.replace("plover-mua-4.1-c3.0", code);
-    let kept: Vec<&str> =
-        own.lines().filter(|l| !l.starts_with(without) && !l.starts_with("replaced_by")).collect();
+    let kept: Vec<&str> = own
+        .lines()
+        .filter(|l| ![without, "replaced_by", "gtin"].iter().any(|key| l.starts_with(key)))
+        .collect();
     let text = format!("{head}[[part]]\n{with}{}\n", kept.join("\n"));
     std::fs::write(place.folder().join("more.toml"), text).unwrap();
     let out = typed(place, "part import more.toml");

@@ -88,8 +88,11 @@ pub fn import(place: &Place, file: &str, code_: &str, change: fn(&str) -> Option
     let (head, _) = own.split_once("[[part]]").unwrap();
     let part = own.split("[[part]]").find(|p| p.contains("code = \"plover-mua-4.1-c3.0\"")).unwrap();
     let part = part.replace("plover-mua-4.1-c3.0", code_);
-    let lines: Vec<String> =
-        part.lines().filter(|l| !l.starts_with("replaced_by")).filter_map(change).collect();
+    let lines: Vec<String> = part
+        .lines()
+        .filter(|l| !l.starts_with("replaced_by") && !l.starts_with("gtin"))
+        .filter_map(change)
+        .collect();
     std::fs::write(place.folder().join(file), format!("{head}[[part]]{}\n", lines.join("\n"))).unwrap();
     typed(place, &format!("part import {file}"))
 }

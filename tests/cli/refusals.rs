@@ -149,7 +149,7 @@ fn a_part_or_position_that_is_not_there() {
         (
             "receive plover-mua-4.1-c3.O --lot L1 --quantity 1 --place cabinet-2-drawer-3",
             2,
-            "error: invalid value 'plover-mua-4.1-c3.O' for '<PART>': 'plover-mua-4.1-c3.O' is not a part code: expected small letters, digits, '-' and '.', such as plover-mua-3.0",
+            "error: invalid value 'plover-mua-4.1-c3.O' for '[PART]': 'plover-mua-4.1-c3.O' is not a part code: expected small letters, digits, '-' and '.', such as plover-mua-3.0",
         ),
         (
             "part show nothing-like-it-at-all",
