@@ -274,7 +274,7 @@ act_errors! {
     UseError { Take(_) => NO, Expired { .. } => NO, Held { .. } => NO, }
     HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
-    FindError { Refused(_) => NO, NoItem => NO, }
+    FindError { Refused(_) => NO, NoItem => NO, NoPart(_) => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }

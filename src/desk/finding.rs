@@ -1,5 +1,6 @@
 //! Find: which part a label belongs to, what the label says, and where that part lies.
 
+use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
@@ -9,7 +10,7 @@ use super::shelves::{self, Apart, Row, StockError, Which, list};
 use crate::catalog::Part;
 use crate::record::{RecordError, View, ViewError};
 use crate::scan::{Item, Label, Verdict, read};
-use jiff::civil::Date;
+use crate::units::{Expiry, IdError, Lot, RawLabel};
 
 /// Why nothing was looked up.
 #[derive(Debug, Error)]
@@ -23,6 +24,20 @@ pub enum FindError {
     /// The label names no item.
     #[error("this label names no item: scan the other one on the pack, the one with the item number")]
     NoItem,
+    /// Nothing to book.
+    #[error(
+        "no part of the catalogue has item number {0}: 'spareseat find LABEL' shows what the label says. Nothing was booked"
+    )]
+    NoPart(String),
+    /// Which of them?
+    #[error("item number {number} is that of {}: say which PART it is, with --label. Nothing was booked", .parts.join(" and "))]
+    #[allow(missing_docs)]
+    Several { number: String, parts: Vec<String> },
+    /// Neither lot nor serial number.
+    #[error(
+        "this label says no lot and no serial number: say the PART and --lot as printed, with --label. Nothing was booked"
+    )]
+    NoLot,
     /// The stock.
     #[error(transparent)]
     Stock(#[from] StockError),
@@ -60,6 +75,42 @@ pub struct Found {
     pub held: Vec<Standing>,
     /// What of them is kept apart.
     pub apart: Vec<Apart>,
+}
+
+/// What a label says of pieces that are booked.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Labelled {
+    pub part: Part,
+    /// Its lot, or its serial number where it has no lot.
+    pub lot: Lot,
+    /// As far as the label says; another symbol on the pack may say more.
+    pub expiry: Option<Expiry>,
+    /// As the label says, else as many as the part's pack holds; none where neither is known.
+    pub quantity: Option<u32>,
+    pub label: RawLabel,
+    /// What is doubtful in it.
+    pub doubts: Vec<String>,
+}
+
+/// What a label stands for, to be booked in place of part and lot.
+pub fn labelled(view: &View, text: &str, today: Date) -> Result<Labelled, FindError> {
+    let Found { label, mut parts, .. } = find(view, text, today)?;
+    let number = label.item().map_or(String::new(), |i| number(&i));
+    let part = match parts.len() {
+        0 => return Err(FindError::NoPart(number)),
+        1 => parts.remove(0),
+        _ => {
+            let parts = parts.iter().map(|p| p.code.to_string()).collect();
+            return Err(FindError::Several { number, parts });
+        }
+    };
+    let refused = |e: IdError| FindError::Refused(e.to_string());
+    let lot = Lot::new(label.lot().or(label.serial()).ok_or(FindError::NoLot)?).map_err(refused)?;
+    let pack = part.pack.known().map(|n| u32::from(*n));
+    let raw = label.raw().cloned().ok_or(FindError::NoItem)?;
+    let (expiry, quantity, doubts) = (label.expiry(), label.quantity().or(pack), label.reasons());
+    Ok(Labelled { part, lot, expiry, quantity, label: raw, doubts })
 }
 
 /// The item number as the catalogue keeps it: a GTIN of 14 digits, or labeler, number and unit of HIBC in one.

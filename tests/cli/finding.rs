@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::{Value as Json, json};
 
-use super::booking::booked;
+use super::booking::{booked, pieces, whole};
 use super::refusals::refused;
 use super::typed::typed;
 use crate::support::{Place, code, text};
@@ -118,5 +118,77 @@ fn an_item_number_is_checked_when_it_comes_in() {
     for label in ["+A123BJC5D6E71G", "(01)00000095012346"] {
         let (status, j) = found(&place, label);
         assert_eq!((status, &j["parts"][0]["code"]), (0, &json!("stint-floss")), "{label}");
+    }
+}
+
+#[test]
+fn a_delivery_is_booked_by_its_label() {
+    let place = Place::demo();
+    let line = format!("receive '{SCREW}(17)290630(10)L-1' --place cabinet-2-drawer-1");
+    let done = booked(&place, &line);
+    // As many as a pack holds.
+    assert_eq!(
+        (&done["part"], &done["lot"], &done["quantity"]),
+        (&json!("plover-prosthetic-screw-1.4"), &json!("L-1"), &json!(4))
+    );
+    assert_eq!(pieces(&place, "plover-prosthetic-screw-1.4", "L-1", "cabinet-2-drawer-1"), 4);
+    let stock = place.json(&["stock", "--part", "plover-prosthetic-screw-1.4"]);
+    let row = stock["rows"].as_array().unwrap().iter().find(|r| r["lot"] == "L-1").unwrap();
+    assert_eq!(row["expiry"], "2029-06-30");
+    // As the label says, or the person; a lot by its serial number where it has no other.
+    let done =
+        booked(&place, &format!("receive '{SCREW}(21)S-9(30)2' --place cabinet-2-drawer-1 --expiry 2030-01"));
+    assert_eq!((&done["lot"], &done["quantity"]), (&json!("S-9"), &json!(2)));
+    let done = booked(&place, &format!("receive '{SCREW}(10)L-2' --place cabinet-2-drawer-1 --quantity 7"));
+    assert_eq!(done["quantity"], json!(7));
+    // The raw text stands in the record.
+    let log = fs::read_to_string(place.home().join("logbook.jsonl")).unwrap();
+    assert!(log.contains(&format!("\"label\":\"{SCREW}(17)290630(10)L-1\"")));
+    whole(&place);
+}
+
+#[test]
+fn a_label_that_does_not_say_enough_books_nothing() {
+    let place = Place::demo();
+    booked(&place, &format!("receive '{SCREW}(17)290630(10)L-1' --place cabinet-2-drawer-1"));
+    let put = "--place cabinet-2-drawer-1";
+    for (line, status, says) in [
+        (
+            format!("receive '(01)09521234543213(10)L' {put}"),
+            1,
+            "spareseat: no part of the catalogue has item number 09521234543213: 'spareseat find LABEL' shows what the label says. Nothing was booked",
+        ),
+        (
+            format!("receive '{SCREW}(17)290630' {put}"),
+            2,
+            "spareseat: this label says no lot and no serial number: say the PART and --lot as printed, with --label. Nothing was booked",
+        ),
+        (
+            format!("receive '{SCREW}(10)L-1' {put} --lot L-1"),
+            2,
+            "spareseat: the label says the lot: leave --lot and --label out, or say the PART by its code",
+        ),
+        (
+            format!("receive '{SCREW}(17)290630(10)L-1' {put} --expiry 2029-07"),
+            2,
+            "spareseat: --expiry says end of Jul 2029, the label 30 Jun 2029: read the pack again; nothing was booked",
+        ),
+        (
+            format!("receive '{SCREW}(17)290731(10)L-1' {put}"),
+            1,
+            "spareseat: lot L-1 of part plover-prosthetic-screw-1.4 is on record with another expiry: 30 Jun 2029; now said: 31 Jul 2029. Read the label again; nothing was booked",
+        ),
+        (
+            format!("receive '{SCREW}(10)L-1'"),
+            2,
+            "spareseat: say PART, --lot, --quantity and --place; a label and --place; or --lines FILE",
+        ),
+        (
+            format!("receive plover-prosthetic-screw-1.4 {put}"),
+            2,
+            "spareseat: say PART, --lot, --quantity and --place; a label and --place; or --lines FILE",
+        ),
+    ] {
+        refused(&place, &line, status, says);
     }
 }
