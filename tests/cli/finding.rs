@@ -179,11 +179,6 @@ fn a_label_that_does_not_say_enough_books_nothing() {
             "spareseat: lot L-1 of part plover-prosthetic-screw-1.4 is on record with another expiry: 30 Jun 2029; now said: 31 Jul 2029. Read the label again; nothing was booked",
         ),
         (
-            format!("receive '{SCREW}(10)L-1'"),
-            2,
-            "spareseat: say PART, --lot, --quantity and --place; a label and --place; or --lines FILE",
-        ),
-        (
             format!("receive plover-prosthetic-screw-1.4 {put}"),
             2,
             "spareseat: say PART, --lot, --quantity and --place; a label and --place; or --lines FILE",
