@@ -262,3 +262,36 @@ fn the_page_holds_the_answer_and_nothing_from_outside() {
     let again = typed(&place, &format!("weakest {line}"));
     assert_eq!(code(&again), 2, "a file of that name is left alone");
 }
+
+/// Screw and partner ask for different torques: the lower one is worked with, and both are shown.
+#[test]
+fn of_two_torques_the_lower_rules_and_both_are_shown() {
+    let place = Place::demo();
+    let catalogue = include_str!("../../catalog/dunlin.toml");
+    let (head, _) = catalogue.split_once("[[part]]").unwrap();
+    let own = catalogue.split("[[part]]").find(|p| p.contains("code = \"dunlin-mua-two-4.2-c2.0\"")).unwrap();
+    let own = own
+        .replace("dunlin-mua-two-4.2-c2.0", "dunlin-mua-two-slack")
+        .replace("torque = \"n/a\"", "torque = 25");
+    let kept: Vec<&str> = own.lines().filter(|l| !l.starts_with("gtin")).collect();
+    std::fs::write(place.folder().join("slack.toml"), format!("{head}[[part]]{}\n", kept.join("\n")))
+        .unwrap();
+    let out = typed(&place, "part import slack.toml");
+    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
+    let before = weakest(&place, "2210");
+    changed(&place, "2210", "7003", |t| t.replacen("dunlin-mua-two-4.2-c2.0", "dunlin-mua-two-slack", 1));
+    let found = weakest(&place, "7003");
+    let screw = |j: &Json| {
+        let parts = j["parts"][0]["parts"].as_array().unwrap().clone();
+        parts.into_iter().find(|p| p["part"] == "abutment screw").unwrap()
+    };
+    let (lower, usual) = (screw(&found), screw(&before));
+    assert_eq!(lower["screw"]["torque_ncm"], 25.0);
+    assert_eq!(lower["screw"]["partner"], json!({ "code": "dunlin-mua-two-slack", "torque_ncm": 25.0 }));
+    assert_eq!(usual["screw"]["partner"], Json::Null);
+    // Preload goes with the torque.
+    let low = |j: &Json| j["screw"]["preload_low_n"].as_f64().unwrap();
+    assert!((low(&lower) / low(&usual) - 25.0 / 30.0).abs() < 1e-9);
+    let careful = "tooth 45: dunlin-abutment-screw-mua and dunlin-mua-two-slack ask for different torques, 30 Ncm and 25 Ncm: the lower one is worked with";
+    assert!(found["careful"].as_array().unwrap().iter().any(|c| c == careful), "{}", found["careful"]);
+}

@@ -60,8 +60,10 @@ impl Class {
 pub struct ScrewJoint {
     /// Which part carries the thread.
     pub code: PartCode,
-    /// What it is tightened with.
+    /// What it is tightened with: the lower of what it and its partner ask for.
     pub torque: Torque,
+    /// What it asks for itself.
+    pub own: Torque,
     /// The partner that asks for another torque, and which.
     pub partner: Option<(PartCode, Torque)>,
     /// Thread and head.
@@ -173,12 +175,12 @@ fn thread(port: Option<&ThreadPort>, of: &Part) -> Result<Thread, String> {
     Thread::new(diameter, mm(port.pitch.known(), "pitch", of)?).map_err(|e| e.to_string())
 }
 
-/// The lower of two stated torques rules; the other is kept.
+/// What a screw asks for, and its partner where that asks for something else.
 fn torque(screw: &Part, partner: &Part) -> Result<(Torque, Option<(PartCode, Torque)>), String> {
     let other = partner.torque.stated();
     match (&screw.torque, other) {
         (TorqueSpec::Stated(own), Some(other)) if other != *own => {
-            Ok(((*own).min(other), Some((partner.code.clone(), other))))
+            Ok((*own, Some((partner.code.clone(), other))))
         }
         (TorqueSpec::Stated(own), _) => Ok((*own, None)),
         (TorqueSpec::ByHand, _) => Err(format!("{} is tightened by hand: that is no number", screw.code)),
@@ -189,7 +191,7 @@ fn torque(screw: &Part, partner: &Part) -> Result<(Torque, Option<(PartCode, Tor
 /// The screw that holds `upper` on `lower`: a part of its own, or the thread of `upper`, whose seat is then its head.
 fn screw_joint(screw: Option<&Part>, upper: &Part, seat: (&Ring, SeatForm)) -> Result<ScrewJoint, String> {
     let of = screw.unwrap_or(upper);
-    let (torque, partner) = match screw {
+    let (own, partner) = match screw {
         Some(screw) => torque(screw, upper)?,
         None => (upper.torque.stated().ok_or_else(|| format!("the torque of {}", upper.code))?, None),
     };
@@ -205,7 +207,8 @@ fn screw_joint(screw: Option<&Part>, upper: &Part, seat: (&Ring, SeatForm)) -> R
         None => headed(f64::midpoint(seat.0.outer_mm(), seat.0.inner_mm()), seat.1),
     };
     let screw = Tightened { thread: thread(of.thread(Side::Below), of)?, head: head? };
-    Ok(ScrewJoint { code: of.code.clone(), torque, partner, screw, material: material(of) })
+    let torque = partner.as_ref().map_or(own, |(_, other)| own.min(*other));
+    Ok(ScrewJoint { code: of.code.clone(), torque, own, partner, screw, material: material(of) })
 }
 
 fn headed(mean_mm: f64, form: SeatForm) -> Result<Head, String> {

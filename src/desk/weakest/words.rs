@@ -73,7 +73,7 @@ pub(super) fn careful(sites: &[Site], far_outside: bool) -> Vec<String> {
             if let Some((partner, other)) = &screw.partner {
                 all.add(site.site, format!(
                     "{} and {partner} ask for different torques, {} and {other}: the lower one is worked with",
-                    screw.code, screw.torque
+                    screw.code, screw.own
                 ));
             }
             if let Some(share) = screw.share_of_yield(FRICTION[0]).filter(|s| *s > 1.0) {

@@ -56,7 +56,7 @@ fn site(s: &Site) -> Json {
 fn screw(s: &ScrewJoint) -> Json {
     let band = s.preload();
     json!({
-        "torque_ncm": s.torque.number(),
+        "torque_ncm": s.torque.number(), "own_torque_ncm": s.own.number(),
         "partner": s.partner.as_ref().map(|(code, torque)| json!({ "code": code.as_str(), "torque_ncm": torque.number() })),
         "preload_low_n": band.map(|b| b.low_n), "preload_high_n": band.map(|b| b.high_n),
         "share_of_yield": s.shares_of_yield(),
