@@ -1,21 +1,15 @@
 //! `spareseat discard`, `spareseat reprocess`, `spareseat quarantine`
 
 use super::failure::Failure;
-use super::{Context, quantity};
+use super::{Context, Pieces, quantity};
 use crate::desk::apart::{self, Source, Units};
 use crate::units::{Lot, Note, PartCode, PlaceId};
 
 /// Throw stock away
 #[derive(Debug, clap::Args)]
 pub struct Discard {
-    /// Which part
-    part: PartCode,
-    /// Which lot, as printed
-    #[arg(long)]
-    lot: Lot,
-    /// How many pieces
-    #[arg(long, value_parser = quantity, allow_hyphen_values = true)]
-    quantity: u32,
+    #[command(flatten)]
+    pieces: Pieces,
     /// From which drawer; not needed when only one holds the lot
     #[arg(long)]
     place: Option<PlaceId>,
@@ -33,14 +27,8 @@ pub struct Discard {
 /// Put what was to be reprocessed, and has been, back into a drawer
 #[derive(Debug, clap::Args)]
 pub struct Reprocess {
-    /// Which part
-    part: PartCode,
-    /// Which lot, as printed
-    #[arg(long)]
-    lot: Lot,
-    /// How many pieces
-    #[arg(long, value_parser = quantity, allow_hyphen_values = true)]
-    quantity: u32,
+    #[command(flatten)]
+    pieces: Pieces,
     /// Into which drawer
     #[arg(long)]
     place: PlaceId,
@@ -74,8 +62,14 @@ pub struct Quarantine {
     because: Note,
 }
 
+impl Pieces {
+    fn units(&self) -> Units {
+        Units { part: self.part.clone(), lot: self.lot.clone(), quantity: self.quantity }
+    }
+}
+
 pub fn discard(args: &Discard, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let units = Units { part: args.part.clone(), lot: args.lot.clone(), quantity: args.quantity };
+    let units = args.pieces.units();
     let source = match (args.from_quarantine, args.from_reprocessing) {
         (true, _) => Source::Quarantine,
         (false, true) => Source::Reprocess,
@@ -85,7 +79,7 @@ pub fn discard(args: &Discard, context: &mut Context<'_>) -> Result<u8, Failure>
 }
 
 pub fn reprocess(args: &Reprocess, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let units = Units { part: args.part.clone(), lot: args.lot.clone(), quantity: args.quantity };
+    let units = args.pieces.units();
     context.act_on_stock(|view| apart::reprocess(view, &units, &args.place, args.new_place))
 }
 

@@ -3,22 +3,16 @@
 use serde_json::json;
 
 use super::failure::Failure;
-use super::{Context, quantity};
+use super::{Context, Pieces};
 use crate::desk::moving::{Move, decide};
 use crate::report::text::pieces;
-use crate::units::{Lot, PartCode, PlaceId};
+use crate::units::PlaceId;
 
 /// Move stock from drawer to drawer
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Which part
-    part: PartCode,
-    /// Which lot, as printed
-    #[arg(long)]
-    lot: Lot,
-    /// How many pieces
-    #[arg(long, value_parser = quantity, allow_hyphen_values = true)]
-    quantity: u32,
+    #[command(flatten)]
+    pieces: Pieces,
     /// From which drawer; not needed when only one holds the lot
     #[arg(long)]
     from: Option<PlaceId>,
@@ -32,17 +26,18 @@ pub struct Args {
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
+    let Pieces { part, lot, quantity } = &args.pieces;
     let ask = Move {
-        part: args.part.clone(),
-        lot: args.lot.clone(),
-        quantity: args.quantity,
+        part: part.clone(),
+        lot: lot.clone(),
+        quantity: *quantity,
         from: args.from.clone(),
         to: args.to.clone(),
         new_place: args.new_place,
     };
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask))?;
-    let text =
-        format!("{} of {}, lot {}, moved into {}.", pieces(args.quantity), args.part, args.lot, args.to);
-    let json = json!({ "part": args.part.as_str(), "lot": args.lot.as_str(), "quantity": args.quantity, "to": args.to.as_str() });
+    let text = format!("{} of {part}, lot {lot}, moved into {}.", pieces(*quantity), args.to);
+    let json =
+        json!({ "part": part.as_str(), "lot": lot.as_str(), "quantity": quantity, "to": args.to.as_str() });
     context.booked(&mut desk, &booked, text, json)
 }
