@@ -59,7 +59,7 @@ fn part_or_label(text: &str) -> Result<PartOrLabel, String> {
     PartCode::new(text).map(PartOrLabel::Part).map_err(|e| e.to_string())
 }
 
-/// What a label stands for, and what is doubtful in it.
+/// What a label stands for, and what must be known of it.
 fn by_label(
     text: &str,
     place: &PlaceId,
@@ -93,7 +93,7 @@ fn by_label(
         expiry,
         label: Some(found.label),
     };
-    Ok((ask, found.doubts))
+    Ok((ask, found.careful))
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
@@ -105,7 +105,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         || Failure::typed("say PART, --lot, --quantity and --place; a label and --place; or --lines FILE");
     let place = args.place.as_ref().ok_or_else(say)?;
     let mut desk = context.open()?;
-    let (ask, doubts) = match (&args.part, &args.lot, args.quantity) {
+    let (ask, careful) = match (&args.part, &args.lot, args.quantity) {
         (Some(PartOrLabel::Label(text)), ..) => by_label(text, place, args, &mut desk)?,
         (Some(PartOrLabel::Part(part)), Some(lot), Some(quantity)) => {
             let (part, lot, place) = (part.clone(), lot.clone(), place.clone());
@@ -117,9 +117,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let Receive { part, lot, quantity, .. } = &ask;
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask))?;
     let mut text = format!("{} of {part}, lot {lot}, put into {place}.", pieces(*quantity));
-    for doubt in &doubts {
-        text += &format!("\nCAREFUL: {doubt}");
+    for line in &careful {
+        text += &format!("\nCAREFUL: {}.", line.trim_end_matches('.'));
     }
-    let json = json!({ "part": part.as_str(), "lot": lot.as_str(), "quantity": quantity, "place": place.as_str(), "doubts": doubts });
+    let json = json!({ "part": part.as_str(), "lot": lot.as_str(), "quantity": quantity, "place": place.as_str(), "careful": careful });
     context.booked(&mut desk, &booked, text, json)
 }

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
 use super::holding::Standing;
 use super::lookup::NotFound;
 use super::shelves::{self, Apart, Row, StockError, Which, list};
@@ -75,6 +76,8 @@ pub struct Found {
     pub held: Vec<Standing>,
     /// What of them is kept apart.
     pub apart: Vec<Apart>,
+    /// What must be known before anybody takes this pack: the lot called back, expired, doubts of the label itself.
+    pub careful: Vec<String>,
 }
 
 /// What a label says of pieces that are booked.
@@ -89,13 +92,13 @@ pub struct Labelled {
     /// As the label says, else as many as the part's pack holds; none where neither is known.
     pub quantity: Option<u32>,
     pub label: RawLabel,
-    /// What is doubtful in it.
-    pub doubts: Vec<String>,
+    /// What must be known before anybody takes it.
+    pub careful: Vec<String>,
 }
 
 /// What a label stands for, to be booked in place of part and lot.
 pub fn labelled(view: &View, text: &str, today: Date) -> Result<Labelled, FindError> {
-    let Found { label, mut parts, .. } = find(view, text, today)?;
+    let Found { label, mut parts, careful, .. } = find(view, text, today)?;
     let number = label.item().map_or(String::new(), |i| number(&i));
     let part = match parts.len() {
         0 => return Err(FindError::NoPart(number)),
@@ -109,8 +112,8 @@ pub fn labelled(view: &View, text: &str, today: Date) -> Result<Labelled, FindEr
     let lot = Lot::new(label.lot().or(label.serial()).ok_or(FindError::NoLot)?).map_err(refused)?;
     let pack = part.pack.known().map(|n| u32::from(*n));
     let raw = label.raw().cloned().ok_or(FindError::NoItem)?;
-    let (expiry, quantity, doubts) = (label.expiry(), label.quantity().or(pack), label.reasons());
-    Ok(Labelled { part, lot, expiry, quantity, label: raw, doubts })
+    let (expiry, quantity) = (label.expiry(), label.quantity().or(pack));
+    Ok(Labelled { part, lot, expiry, quantity, label: raw, careful })
 }
 
 /// The item number as the catalogue keeps it: a GTIN of 14 digits, or labeler, number and unit of HIBC in one.
@@ -130,12 +133,21 @@ pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
     let number = number(&label.item().ok_or(FindError::NoItem)?);
     let parts = view.parts_by_item_number(&number)?;
     let (mut rows, mut held, mut kept) = (Vec::new(), Vec::new(), Vec::new());
+    let mut careful = label.reasons();
+    careful.extend(label.expiry().filter(|e| e.is_over(today)).map(|e| format!("this pack is EXPIRED, {e}")));
+    let lot = label.lot().or(label.serial()).and_then(|l| Lot::new(l).ok());
     for part in &parts {
+        if let Some(lot) = &lot
+            && let Some(entry) = called_back(view, &part.code, lot)?
+        {
+            careful
+                .push(format!("lot {lot} was CALLED BACK BY ITS MAKER (entry {entry}): it goes into nobody"));
+        }
         let which = Which { part: Some(part.code.clone()), ..Which::default() };
         rows.extend(list(view, &which, today)?);
         held.extend(shelves::held(view, &which, today)?);
         kept.extend(shelves::apart(view, &which)?);
     }
     rows.sort_by_key(|r| Some(r.lot.as_str()) != label.lot());
-    Ok(Found { label, parts, rows, held, apart: kept })
+    Ok(Found { label, parts, rows, held, apart: kept, careful })
 }

@@ -37,7 +37,7 @@ fn a_label_leads_to_its_part_and_its_drawer_its_own_lot_first() {
     assert_eq!((status, &j["parts"][0]["code"]), (0, &json!("plover-prosthetic-screw-1.4")));
     let said = text(&place.run(&["find", &format!("{SCREW}(17)310228(10)A-NEW")]).stdout);
     assert!(
-        said.starts_with("plover-prosthetic-screw-1.4 (prosthetic screw M1.4, flat head): item number 09521234000648.\n\nThe label says: lot A-NEW; usable until 28 Feb 2031.\n"),
+        said.starts_with("plover-prosthetic-screw-1.4 (prosthetic screw M1.4, flat head): item number 09521234000648.\n\nThe label says: lot A-NEW; expiry 28 Feb 2031.\n"),
         "{said}"
     );
 }
@@ -186,4 +186,24 @@ fn a_label_that_does_not_say_enough_books_nothing() {
     ] {
         refused(&place, &line, status, says);
     }
+}
+
+/// A pack that is over, or of a lot that its maker called back, says so whatever else lies in the house.
+#[test]
+fn what_must_not_go_into_anybody_is_said_before_where_it_lies() {
+    let place = Place::demo();
+    let over = format!("{SCREW}(17)200630(10)PS-1120");
+    let (status, j) = found(&place, &over);
+    assert_eq!((status, &j["careful"]), (0, &json!(["this pack is EXPIRED, 30 Jun 2020"])));
+    let said = text(&place.run(&["find", &over]).stdout);
+    assert!(said.contains("expiry 30 Jun 2020.\nCAREFUL: this pack is EXPIRED, 30 Jun 2020.\n"), "{said}");
+    let out = typed(&place, "withdraw --lot PS-1120");
+    assert_eq!(code(&out), 1, "three units are in a mouth: {}", text(&out.stderr));
+    let (_, j) = found(&place, &format!("{SCREW}(17)290630(10)PS-1120"));
+    let careful = j["careful"][0].as_str().unwrap();
+    assert!(careful.starts_with("lot PS-1120 was CALLED BACK BY ITS MAKER (entry "), "{careful}");
+    let out = typed(&place, &format!("receive '{over}' --place cabinet-2-drawer-1"));
+    assert_eq!(code(&out), 1, "{}", text(&out.stdout));
+    let done = booked(&place, &format!("receive '{SCREW}(17)200630(10)OLD' --place cabinet-2-drawer-1"));
+    assert_eq!(done["careful"], json!(["this pack is EXPIRED, 30 Jun 2020"]));
 }

@@ -34,7 +34,7 @@ pub fn found(f: &Found, today: Date, as_of: u64) -> Json {
     let part = |p: &Part| json!({ "code": p.code.as_str(), "description": p.description.as_str() });
     json!({
         "version": VERSION, "as_of": as_of, "label": scanned(&f.label), "item_number": f.label.item().map(|i| number(&i)),
-        "parts": f.parts.iter().map(part).collect::<Json>(), "rows": rows(&f.rows, today), "holds": holds(&f.held),
+        "parts": f.parts.iter().map(part).collect::<Json>(), "careful": f.careful, "rows": rows(&f.rows, today), "holds": holds(&f.held),
         "apart": kept_apart(&f.apart),
     })
 }

@@ -28,8 +28,8 @@ pub fn found(f: &Found, today: Date) -> String {
         }
     }
     let _ = writeln!(out, "\nThe label says: {}.", says(f).join("; "));
-    for doubt in f.label.reasons() {
-        let _ = writeln!(out, "CAREFUL: {}", visible(&doubt));
+    for careful in &f.careful {
+        let _ = writeln!(out, "CAREFUL: {}.", visible(careful).trim_end_matches('.'));
     }
     if f.parts.is_empty() {
         out += "Nothing else of it is known, and nothing is invented: ask the maker for its numbers, then enter it with 'spareseat part import FILE.toml', with this item number as its gtin or hibc.\n";
@@ -48,7 +48,7 @@ fn says(f: &Found) -> Vec<String> {
     let label = &f.label;
     let lot = label.lot().map(|l| format!("lot {}", visible(l)));
     let serial = label.serial().map(|s| format!("serial number {}", visible(s)));
-    let expiry = label.expiry().map_or("no expiry".to_owned(), |e| format!("usable until {e}"));
+    let expiry = label.expiry().map_or("no expiry".to_owned(), |e| format!("expiry {e}"));
     let many = label.quantity().map(|n| counted(n as usize, "piece", "pieces"));
     lot.into_iter().chain(serial).chain([expiry]).chain(many).collect()
 }
