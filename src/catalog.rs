@@ -11,6 +11,7 @@ mod position;
 mod ranges;
 mod read;
 mod shipped;
+mod torque_asked;
 mod value;
 
 pub use check::check;
@@ -24,4 +25,5 @@ pub use position::{Lean, Placed, Position, mate_below};
 pub use ranges::{in_range, same_shape, torque_in_range};
 pub use read::{Draft, read_file, read_made_part, read_torque};
 pub use shipped::shipped;
+pub use torque_asked::{Disagree, TorqueAsked};
 pub use value::Value;

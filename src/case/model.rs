@@ -6,7 +6,7 @@ use std::fmt;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use crate::catalog::{Lean, Part, Placed, Position, Value};
+use crate::catalog::{Lean, Part, Placed, Position, TorqueAsked, Value};
 use crate::matching::StandsOn;
 use crate::units::{CaseNumber, Length, Lot, Name, Note, PartCode, RawLabel, Tooth, Torque};
 
@@ -257,6 +257,12 @@ impl Fitted {
     /// An assembly as matching takes it, without the position asked about.
     pub fn others(assembly: &[Self], position: Position) -> Vec<Placed<'_>> {
         assembly.iter().filter(|f| f.position != position).map(|f| (f.position, &f.part)).collect()
+    }
+
+    /// What a screw at this position is tightened with among these parts.
+    pub fn torque_asked(assembly: &[Self], position: Position, screw: &Part) -> TorqueAsked {
+        let partner = position.holds_down().iter().find_map(|p| Self::at(assembly, *p));
+        TorqueAsked::of(screw, partner.map(|f| &f.part))
     }
 
     /// The part standing at a position.

@@ -71,6 +71,15 @@ impl Position {
         Self::ALL.into_iter().find(|p| p.slug() == text)
     }
 
+    /// What a screw here holds down, the first that stands there; nothing for what is no screw.
+    pub const fn holds_down(self) -> &'static [Self] {
+        match self {
+            Self::ProstheticScrew => &[Self::Cylinder, Self::Base, Self::Framework],
+            Self::AbutmentScrew => &[Self::Abutment, Self::Base, Self::Cylinder, Self::Framework],
+            _ => &[],
+        }
+    }
+
     /// The kinds of part that may stand here.
     pub const fn kinds(self) -> &'static [Kind] {
         match self {

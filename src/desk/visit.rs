@@ -22,7 +22,7 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::NotFound;
 use crate::case::{Broken, Ends, Fitted, Left};
-use crate::catalog::{Part, Position};
+use crate::catalog::{Part, Position, TorqueAsked};
 use crate::matching::{StandsOn, Verdict};
 use crate::record::{OpenVisit, RecordError, Shown, ViewError};
 use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
@@ -183,8 +183,8 @@ pub struct Visit {
     pub first: String,
     pub answer: Vec<String>,
     pub causes: Vec<Cause>,
-    /// What is tightened again, the same part.
-    pub again: Vec<(Tooth, Part)>,
+    /// What is tightened again, the same part, and to what.
+    pub again: Vec<(Tooth, Part, TorqueAsked)>,
     pub strays: Vec<Stray>,
     /// Parts to be replaced, or what they stand on, that somebody only guessed.
     pub guessed: Vec<(Tooth, Position)>,

@@ -11,6 +11,8 @@ mod words;
 
 use thiserror::Error;
 
+use members::site_parts;
+
 use super::Failing;
 use super::lookup::{self, NotFound};
 use crate::case::{CaseHead, Fitted, NoPlace, Restoration};
@@ -20,7 +22,7 @@ use crate::record::{RecordError, View, ViewError};
 use crate::units::{CaseNumber, Length, Tooth};
 
 pub use loads::{ANGLE_DEG, Bite, Biting, Said};
-pub use members::{Class, RANKED_AT, ScrewJoint, SitePart, SiteParts};
+pub use members::{Class, RANKED_AT, ScrewJoint, SitePart};
 pub use order::{First, Least, Order};
 pub use swapped::{AtOneSite, add_order};
 
@@ -175,14 +177,13 @@ impl Spread {
 }
 
 /// The margins of what is modelled at a site.
-fn margins(parts: SiteParts, loads: &[AtSite]) -> Result<Vec<(SitePart, Option<Margin>)>, MarginError> {
-    let length_mm = parts.length_mm;
+fn margins(parts: Vec<SitePart>, loads: &[AtSite]) -> Result<Vec<(SitePart, Option<Margin>)>, MarginError> {
     let one = |part: SitePart| {
-        let found =
-            part.member.as_ref().ok().map(|m| m.margin(loads, part.below_mm, length_mm)).transpose()?;
+        let member = part.member.as_ref().ok();
+        let found = member.map(|m| m.margin(loads, part.below_mm, part.length_mm)).transpose()?;
         Ok((part, found))
     };
-    parts.parts.into_iter().map(one).collect()
+    parts.into_iter().map(one).collect()
 }
 
 /// What breaks and what opens first.
@@ -232,7 +233,7 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Weakest, WeakestError> {
     let mut sites = Vec::new();
     for (n, place) in biting.places.sites.iter().enumerate() {
         let assembly = view.assembly(asked.case, place.site)?;
-        let parts = match SiteParts::of(view, &assembly)? {
+        let parts = match site_parts(view, &assembly)? {
             Ok(parts) => Ok(margins(parts, &spread.at(n)).map_err(kernel)?),
             Err(missing) => Err(missing),
         };
@@ -288,10 +289,8 @@ fn without(
         shifts.push(shift(site.site, &whole.at(n), &loads));
         let parts = match &site.parts {
             Ok(parts) => {
-                let length_mm = parts.iter().map(|(p, _)| p.below_mm).fold(0.0, f64::max)
-                    + crate::mechanics::neck::BONE_LOST_MM;
                 let parts = parts.iter().map(|(p, _)| p.clone()).collect();
-                Ok(margins(SiteParts { length_mm, parts }, &loads).map_err(kernel)?)
+                Ok(margins(parts, &loads).map_err(kernel)?)
             }
             Err(missing) => Err(missing.clone()),
         };

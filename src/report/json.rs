@@ -106,7 +106,7 @@ fn tray_row(r: &TrayRow) -> Json {
         "part": r.part.code.as_str(), "description": r.part.description.as_str(),
         "verdict": r.judgement.verdict.words(), "place": r.pick.place.as_str(), "lot": r.pick.lot.as_str(),
         "expiry": r.pick.expiry.code(), "quantity": r.quantity, "here": r.pick.here,
-        "torque_ncm": torque(r.torque()), "torque": r.torque().to_string(),
+        "torque_ncm": torque(&r.torque.rules), "torque": r.torque.to_string(),
         "sterile": r.part.sterile.words(), "findings": findings(&r.judgement.findings),
     })
 }
@@ -177,8 +177,8 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
             "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,
         })).collect::<Json>(),
-        "tighten_again": v.again.iter().map(|(t, p)| json!({
-            "site": tooth(*t), "part": p.code.as_str(), "torque_ncm": torque(&p.torque), "torque": p.torque.to_string(),
+        "tighten_again": v.again.iter().map(|(t, p, asked)| json!({
+            "site": tooth(*t), "part": p.code.as_str(), "torque_ncm": torque(&asked.rules), "torque": asked.to_string(),
         })).collect::<Json>(),
         "put_back": v.put_back,
         "next_step": v.if_fragment_stays_words,

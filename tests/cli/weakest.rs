@@ -287,11 +287,36 @@ fn of_two_torques_the_lower_rules_and_both_are_shown() {
     };
     let (lower, usual) = (screw(&found), screw(&before));
     assert_eq!(lower["screw"]["torque_ncm"], 25.0);
-    assert_eq!(lower["screw"]["partner"], json!({ "code": "dunlin-mua-two-slack", "torque_ncm": 25.0 }));
-    assert_eq!(usual["screw"]["partner"], Json::Null);
+    let both = json!({ "own_ncm": 30.0, "partner": "dunlin-mua-two-slack", "partner_ncm": 25.0 });
+    assert_eq!((&lower["screw"]["disagree"], &usual["screw"]["disagree"]), (&both, &Json::Null));
+    // At the chair the lower one goes on the wrench, and both are read.
+    let visit = said_whatever(&place, "visit 7003 --site 45 --broken abutment-screw --left nothing");
+    let line = "for tooth 45; tighten to 25 Ncm, the lower one: the screw asks for 30 Ncm, part dunlin-mua-two-slack for 25 Ncm";
+    assert!(visit.contains(line), "{visit}");
     // Preload goes with the torque.
     let low = |j: &Json| j["screw"]["preload_low_n"].as_f64().unwrap();
     assert!((low(&lower) / low(&usual) - 25.0 / 30.0).abs() < 1e-9);
     let careful = "tooth 45: dunlin-abutment-screw-mua and dunlin-mua-two-slack ask for different torques, 30 Ncm and 25 Ncm: the lower one is worked with";
     assert!(found["careful"].as_array().unwrap().iter().any(|c| c == careful), "{}", found["careful"]);
+}
+
+/// A screw that nobody entered is named, not passed over: the prosthetic screw over a multi-unit abutment is there.
+#[test]
+fn a_screw_that_nobody_entered_is_not_passed_over() {
+    let place = Place::demo();
+    changed(&place, "1047", "7004", |t| {
+        let mut blocks: Vec<&str> = t.split("[[site.fitted]]").collect();
+        let screw = blocks.iter().position(|b| b.contains("position = \"prosthetic-screw\"")).unwrap();
+        let next = blocks[screw].find("[[site]]").map_or("", |at| &blocks[screw][at..]).to_owned();
+        blocks.remove(screw);
+        blocks[..screw].join("[[site.fitted]]")
+            + &next
+            + "[[site.fitted]]"
+            + &blocks[screw..].join("[[site.fitted]]")
+    });
+    let found = weakest(&place, "7004");
+    assert_eq!(
+        found["not_modelled"],
+        json!(["tooth 24: prosthetic screw: which screw holds framework-7004 is not on record"])
+    );
 }

@@ -108,8 +108,8 @@ pub(super) fn after(
 /// The torques of a tray as they would be typed, had each screw been tightened as its source states.
 fn torques(tray: &[TrayRow]) -> String {
     let mut out = String::new();
-    for row in tray.iter().filter(|r| r.part.torque != TorqueSpec::NotApplicable) {
-        let torque = row.part.torque.stated().map_or("not-measured".to_owned(), |t| t.number().to_string());
+    for row in tray.iter().filter(|r| r.torque.rules != TorqueSpec::NotApplicable) {
+        let torque = row.torque.rules.stated().map_or("not-measured".to_owned(), |t| t.number().to_string());
         for site in &row.sites {
             out.push_str(&format!(" --torque {}:{}={torque}", site.iso(), row.position.slug()));
         }

@@ -173,7 +173,7 @@ fn lay_over(
         // Not before somebody has looked.
         again: match asked.broken {
             Broken::NotKnown => Vec::new(),
-            _ => again.iter().map(|n| (n.site, n.fitted.part.clone())).collect(),
+            _ => again.iter().map(|n| (n.site, n.fitted.part.clone(), n.torque(&n.fitted.part))).collect(),
         },
         strays: strays(scene)?,
         guessed: guessed(scene, wanted.iter().chain(&next)),

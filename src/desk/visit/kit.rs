@@ -39,7 +39,7 @@ pub(super) fn tools_for(
     tightened_by.extend(scene.resolve(&again).iter().map(|n| (n.site, n.fitted.part.drive)));
     let mut rows = tools::drivers(scene, &turned, &tightened_by)?;
     let mut tightened: Vec<Tooth> = Vec::new();
-    let stated = tray.iter().filter(|r| matches!(r.torque(), TorqueSpec::Stated(_)));
+    let stated = tray.iter().filter(|r| matches!(r.torque.rules, TorqueSpec::Stated(_)));
     for site in stated.flat_map(|r| r.sites.iter().copied()) {
         // Two screws at one site are one site to tighten at.
         if !tightened.contains(&site) {

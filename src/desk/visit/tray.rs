@@ -10,7 +10,7 @@ use super::super::swap::{Candidate, judge_all};
 use super::super::weakest::{AtOneSite, add_order};
 use super::scene::Scene;
 use crate::case::{Bands, Fitted};
-use crate::catalog::{Part, Position, TorqueSpec};
+use crate::catalog::{Part, Position, TorqueAsked};
 use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
 use crate::record::{Shown, View, ViewError};
 use crate::stock::{Pick, pick};
@@ -25,6 +25,13 @@ pub(super) struct Need<'a> {
     pub measure: &'a Fitted,
     pub assembly: &'a [Fitted],
     pub stands_on: StandsOn,
+}
+
+impl Need<'_> {
+    /// What a part that goes in here is tightened with.
+    pub fn torque(&self, part: &Part) -> TorqueAsked {
+        Fitted::torque_asked(self.assembly, self.fitted.position, part)
+    }
 }
 
 /// What to do with a row.
@@ -57,6 +64,8 @@ pub struct TrayRow {
     pub position: Position,
     pub sites: Vec<Tooth>,
     pub part: Part,
+    /// What to set on the wrench.
+    pub torque: TorqueAsked,
     pub judgement: Judgement,
     /// How many to take: none of what stays in the drawer.
     pub quantity: u32,
@@ -73,11 +82,6 @@ impl TrayRow {
             lot: self.pick.lot.clone(),
             place: self.pick.place.clone(),
         })
-    }
-
-    /// What to set on the wrench.
-    pub fn torque(&self) -> &TorqueSpec {
-        &self.part.torque
     }
 }
 
@@ -126,13 +130,14 @@ pub(super) fn lay_out(
             continue;
         };
         *taken.entry(best.part.code.clone()).or_default() += 1;
-        chosen.push((best.clone(), need.fitted.position, need.site));
+        let torque = need.torque(&best.part);
+        chosen.push((best.clone(), need.fitted.position, need.site, torque));
     }
     Ok((rows_of(chosen, today), missing))
 }
 
 /// What goes where, in the order of the needs.
-type Chosen = (Candidate, Position, Tooth);
+type Chosen = (Candidate, Position, Tooth, TorqueAsked);
 
 /// Every candidate for a need, with what may be taken of it for this case.
 fn free_candidates(
@@ -167,10 +172,10 @@ fn held_for_others(
 fn short_of(need: &Need<'_>, candidates: Vec<Candidate>, held: Vec<Standing>, chosen: &[Chosen]) -> Missing {
     let position = need.fitted.position;
     let on_tray = |c: &Candidate| chosen.iter().any(|(g, ..)| g.part.code == c.part.code);
-    let served = chosen.iter().filter(|(_, at, _)| *at == position).filter(|(g, ..)| {
+    let served = chosen.iter().filter(|(_, at, ..)| *at == position).filter(|(g, ..)| {
         candidates.iter().any(|c| c.part.code == g.part.code && c.judgement.verdict.puts_it_back())
     });
-    let served = served.map(|(.., site)| *site).collect();
+    let served = served.map(|(_, _, site, _)| *site).collect();
     let mut nearest: Vec<Candidate> = candidates.into_iter().filter(|c| !on_tray(c)).collect();
     nearest.retain(|c| c.judgement.verdict != Verdict::DoesNotFit);
     nearest.sort_by_key(|c| c.in_house.is_empty());
@@ -184,14 +189,14 @@ fn rows_of(chosen: Vec<Chosen>, today: Date) -> Vec<TrayRow> {
     chosen.iter().for_each(|(c, ..)| *wanted.entry(c.part.code.clone()).or_default() += 1);
     let mut units: BTreeMap<PartCode, Vec<Pick>> = BTreeMap::new();
     let mut rows: Vec<TrayRow> = Vec::new();
-    for (Candidate { part, judgement, in_house }, position, site) in chosen {
+    for (Candidate { part, judgement, in_house }, position, site, torque) in chosen {
         let count = wanted.get(&part.code).copied().unwrap_or(0);
         let picks = units.entry(part.code.clone()).or_insert_with(|| pick(&in_house, count, today));
         // As many as there are needs were found usable before.
         let Some(next) = picks.iter_mut().find(|p| p.take > 0) else { continue };
         next.take -= 1;
         let same = |r: &&mut TrayRow| {
-            (&r.part.code, r.position, &r.judgement) == (&part.code, position, &judgement)
+            (&r.part.code, r.position, &r.judgement, &r.torque) == (&part.code, position, &judgement, &torque)
                 && (&r.pick.lot, &r.pick.place) == (&next.lot, &next.place)
         };
         match rows.iter_mut().find(same) {
@@ -203,7 +208,7 @@ fn rows_of(chosen: Vec<Chosen>, today: Date) -> Vec<TrayRow> {
             None => {
                 let pick = Pick { take: 1, ..next.clone() };
                 let (usage, sites) = (Use::Take, vec![site]);
-                rows.push(TrayRow { usage, position, sites, part, judgement, quantity: 1, pick });
+                rows.push(TrayRow { usage, position, sites, part, torque, judgement, quantity: 1, pick });
             }
         }
     }
@@ -244,6 +249,7 @@ pub(super) fn alternatives(scene: &Scene<'_>, need: &Need<'_>) -> Result<Vec<Tra
             usage,
             position: need.fitted.position,
             sites: vec![need.site],
+            torque: need.torque(&candidate.part),
             part: candidate.part,
             judgement: candidate.judgement,
             quantity: u32::from(usage == Use::Take),

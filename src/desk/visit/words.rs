@@ -7,7 +7,7 @@ use super::tools::ToolRow;
 use super::tray::{Need, TrayRow, Use};
 use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
-use crate::catalog::{Part, Position, Sterile, TorqueSpec, Value};
+use crate::catalog::{Part, Position, Sterile, TorqueAsked, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::units::{Expiry, Tooth, teeth};
 
@@ -28,9 +28,9 @@ pub(super) fn cannot_be(call: &Call, left: Left) -> Option<String> {
     }
 }
 
-fn torque(t: &TorqueSpec) -> String {
-    match t {
-        TorqueSpec::Stated(t) => format!("tighten to {t}"),
+fn torque(t: &TorqueAsked) -> String {
+    match &t.rules {
+        TorqueSpec::Stated(_) => format!("tighten to {t}"),
         TorqueSpec::NotApplicable => "held by its own screw: no torque of its own".to_owned(),
         other => other.to_string(),
     }
@@ -67,7 +67,7 @@ fn take(row: &TrayRow, today: jiff::civil::Date) -> String {
         row.pick.lot,
         row.pick.place,
         teeth(&row.sites),
-        torque(row.torque())
+        torque(&row.torque)
     )
 }
 
@@ -97,11 +97,11 @@ pub fn answer(visit: &Visit) -> Vec<String> {
         _ if stuck => "ONLY WHEN THE FRAGMENT IS OUT OF THE IMPLANT: TAKE",
         _ => "TAKE",
     };
-    lines.extend(visit.again.iter().map(|(site, part)| {
+    lines.extend(visit.again.iter().map(|(site, part, asked)| {
         format!(
             "TIGHTEN AGAIN the {} at {site}, the one that is in, once the bridge is off; look at its seat and thread first; {}.",
             part.kind.short(),
-            torque(&part.torque)
+            torque(asked)
         )
     }));
     lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row, visit.today))));
@@ -355,7 +355,7 @@ pub(super) fn cautions(
     let mut lines =
         vec![CAUTION.to_owned(), "Loose small parts: floss, gauze screen, chair not flat.".to_owned()];
     let unknown = |t: Option<&TorqueSpec>| t == Some(&TorqueSpec::NotKnown);
-    let used = tray.iter().filter(|r| r.usage != Use::Leave).any(|r| unknown(Some(r.torque())));
+    let used = tray.iter().filter(|r| r.usage != Use::Leave).any(|r| unknown(Some(&r.torque.rules)));
     if used || caps.iter().any(|c| unknown(c.torque())) {
         lines.push(
             "A torque is not known for a part listed here: read the maker's instructions, never guess."

@@ -1,7 +1,9 @@
 //! What of an assembly can open or break, as the kernels take it; what is missing is named, never guessed.
 
 use crate::case::Fitted;
-use crate::catalog::{Part, Position, SeatForm, Side, Thread as ThreadPort, TorqueSpec};
+use crate::catalog::{
+    Disagree, Kind, Part, Position, SeatForm, Side, Thread as ThreadPort, TorqueAsked, TorqueSpec,
+};
 use crate::desk::fit::FRICTION;
 use crate::mechanics::cone::{Cone, Screw, Wall};
 use crate::mechanics::joint::FlatJoint;
@@ -19,7 +21,7 @@ use crate::units::{Length, PartCode, Torque};
 pub const RANKED_AT: [f64; FRICTIONS] = [0.15, 0.30, 0.45];
 /// What settling leaves of a preload: the low end of 2 to 10 % lost (doi 10.1186/s40729-018-0154-2).
 pub const SETTLED: f64 = 0.9;
-/// The least share that a cone's screw takes of a pull, published as 0.05 to 0.2 for a joint: the least is on the safe side.
+/// The least share that a cone's screw takes of a pull, 0.05 to 0.2 for a joint (from memory): the least is on the safe side.
 const CONE_SHARE: f64 = 0.05;
 
 /// What can give way at a site.
@@ -60,12 +62,10 @@ impl Class {
 pub struct ScrewJoint {
     /// Which part carries the thread.
     pub code: PartCode,
-    /// What it is tightened with: the lower of what it and its partner ask for.
+    /// What it is tightened with.
     pub torque: Torque,
-    /// What it asks for itself.
-    pub own: Torque,
-    /// The partner that asks for another torque, and which.
-    pub partner: Option<(PartCode, Torque)>,
+    /// What it and its partner ask for, where they disagree.
+    pub disagree: Option<Disagree>,
     /// Thread and head.
     pub screw: Tightened,
     /// Its material, where it is on file.
@@ -121,23 +121,26 @@ pub struct SitePart {
     pub code: PartCode,
     /// How far below the bridge's seat, mm.
     pub below_mm: f64,
+    /// L of its site, from the bridge's seat to 3 mm below the platform, mm.
+    pub length_mm: f64,
     /// Its screw, where it has one.
     pub screw: Option<ScrewJoint>,
     /// As the kernels take it, or what is missing for that.
     pub member: Result<Member, String>,
 }
 
-/// A site as the kernels take it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SiteParts {
-    /// L, from the bridge's seat to 3 mm below the platform, mm.
-    pub length_mm: f64,
-    /// From the top down.
-    pub parts: Vec<SitePart>,
+/// What is not modelled, as a clause: a number that nobody has.
+fn lacks(what: &str) -> String {
+    format!("{what} is not on record")
+}
+
+/// The same: numbers that are there and cannot be.
+fn odd(why: impl ToString) -> String {
+    format!("its numbers cannot be worked with ({})", why.to_string())
 }
 
 fn mm(value: Option<&Length>, what: &str, of: &Part) -> Result<f64, String> {
-    value.map(|l| l.number()).ok_or_else(|| format!("the {what} of {}", of.code))
+    value.map(|l| l.number()).ok_or_else(|| lacks(&format!("the {what} of {}", of.code)))
 }
 
 fn material(part: &Part) -> Option<&'static Material> {
@@ -152,63 +155,63 @@ fn ring(lower: &Part, upper: &Part) -> Result<Ring, String> {
     };
     let outer = known(|s| s.outer.known()).into_iter().reduce(f64::min);
     let inner = known(|s| s.inner.known()).into_iter().reduce(f64::max);
-    let missing =
-        |what: &str| format!("the {what} diameter of the seat between {} and {}", lower.code, upper.code);
+    let missing = |what: &str| {
+        lacks(&format!("the {what} diameter of the seat between {} and {}", lower.code, upper.code))
+    };
     let (outer, inner) = (outer.ok_or_else(|| missing("outer"))?, inner.ok_or_else(|| missing("inner"))?);
-    Ring::new(outer, inner).map_err(|e| e.to_string())
+    Ring::new(outer, inner).map_err(odd)
 }
 
 /// How two parts bear on each other, by the lower one's interface.
 fn form(view: &View, lower: &Part) -> Result<Result<SeatForm, String>, ViewError> {
     let Some(seat) = lower.seat(Side::Above) else {
-        return Ok(Err(format!("the seat on {}", lower.code)));
+        return Ok(Err(lacks(&format!("the seat on {}", lower.code))));
     };
     let found = view.interface(&seat.interface)?;
     Ok(found
         .and_then(|i| i.form.known().copied())
-        .ok_or_else(|| format!("whether interface {} is flat or a cone", seat.interface)))
+        .ok_or_else(|| lacks(&format!("whether interface {} is flat or a cone", seat.interface))))
 }
 
 fn thread(port: Option<&ThreadPort>, of: &Part) -> Result<Thread, String> {
-    let port = port.ok_or_else(|| format!("the thread of {}", of.code))?;
+    let port = port.ok_or_else(|| lacks(&format!("the thread of {}", of.code)))?;
     let diameter = mm(port.diameter.known(), "thread diameter", of)?;
-    Thread::new(diameter, mm(port.pitch.known(), "pitch", of)?).map_err(|e| e.to_string())
+    Thread::new(diameter, mm(port.pitch.known(), "pitch", of)?).map_err(odd)
 }
 
-/// What a screw asks for, and its partner where that asks for something else.
-fn torque(screw: &Part, partner: &Part) -> Result<(Torque, Option<(PartCode, Torque)>), String> {
-    let other = partner.torque.stated();
-    match (&screw.torque, other) {
-        (TorqueSpec::Stated(own), Some(other)) if other != *own => {
-            Ok((*own, Some((partner.code.clone(), other))))
+/// A torque as a number; by hand is none, and one that nobody states is never filled in.
+fn stated(asked: &TorqueAsked, of: &Part) -> Result<Torque, String> {
+    match &asked.rules {
+        TorqueSpec::Stated(torque) => Ok(*torque),
+        TorqueSpec::ByHand => {
+            Err(lacks(&format!("a torque in Ncm for {}, which its maker has tightened by hand,", of.code)))
         }
-        (TorqueSpec::Stated(own), _) => Ok((*own, None)),
-        (TorqueSpec::ByHand, _) => Err(format!("{} is tightened by hand: that is no number", screw.code)),
-        (TorqueSpec::NotKnown | TorqueSpec::NotApplicable, _) => Err(format!("the torque of {}", screw.code)),
+        TorqueSpec::NotKnown | TorqueSpec::NotApplicable => Err(lacks(&format!("the torque of {}", of.code))),
     }
 }
 
 /// The screw that holds `upper` on `lower`: a part of its own, or the thread of `upper`, whose seat is then its head.
 fn screw_joint(screw: Option<&Part>, upper: &Part, seat: (&Ring, SeatForm)) -> Result<ScrewJoint, String> {
     let of = screw.unwrap_or(upper);
-    let (own, partner) = match screw {
-        Some(screw) => torque(screw, upper)?,
-        None => (upper.torque.stated().ok_or_else(|| format!("the torque of {}", upper.code))?, None),
-    };
+    let asked = TorqueAsked::of(of, screw.map(|_| upper));
+    let torque = stated(&asked, of)?;
     let head = match screw {
         Some(screw) => {
-            let head =
-                screw.head_seat(Side::Below).ok_or_else(|| format!("the head seat of {}", screw.code))?;
+            let head = screw
+                .head_seat(Side::Below)
+                .ok_or_else(|| lacks(&format!("the head seat of {}", screw.code)))?;
             let mean = mm(head.mean_diameter.known(), "mean diameter of the head seat", screw)?;
-            let form =
-                head.form.known().ok_or_else(|| format!("the form of the head seat of {}", screw.code))?;
+            let form = head
+                .form
+                .known()
+                .ok_or_else(|| lacks(&format!("the form of the head seat of {}", screw.code)))?;
             headed(mean, *form)
         }
         None => headed(f64::midpoint(seat.0.outer_mm(), seat.0.inner_mm()), seat.1),
     };
     let screw = Tightened { thread: thread(of.thread(Side::Below), of)?, head: head? };
-    let torque = partner.as_ref().map_or(own, |(_, other)| own.min(*other));
-    Ok(ScrewJoint { code: of.code.clone(), torque, own, partner, screw, material: material(of) })
+    let (code, material) = (of.code.clone(), material(of));
+    Ok(ScrewJoint { code, torque, disagree: asked.disagree, screw, material })
 }
 
 fn headed(mean_mm: f64, form: SeatForm) -> Result<Head, String> {
@@ -216,13 +219,13 @@ fn headed(mean_mm: f64, form: SeatForm) -> Result<Head, String> {
         SeatForm::Flat => Head::flat(mean_mm),
         SeatForm::Cone(half) => Head::cone(mean_mm, half.number().to_radians()),
     }
-    .map_err(|e| e.to_string())
+    .map_err(odd)
 }
 
 /// A value for each friction.
 fn each<T: Copy>(one: impl Fn(f64) -> Result<T, String>) -> Result<[T; FRICTIONS], String> {
     let all: Vec<T> = RANKED_AT.into_iter().map(one).collect::<Result<_, _>>()?;
-    all.try_into().map_err(|_| "frictions".to_owned())
+    all.try_into().map_err(|_| odd("a friction is missing"))
 }
 
 /// A joint as the kernels take it: flat, or a cone with the wall of what goes in.
@@ -230,7 +233,7 @@ fn joint(upper: &Part, ring: &Ring, form: SeatForm, screw: &ScrewJoint) -> Resul
     match form {
         SeatForm::Flat => Ok(Member::Flat(each(|friction| {
             let core = screw.screw.thread.stress_diameter_mm();
-            FlatJoint::new(*ring, core, screw.clamp_n(friction)?).map_err(|e| e.to_string())
+            FlatJoint::new(*ring, core, screw.clamp_n(friction)?).map_err(odd)
         })?)),
         SeatForm::Cone(_) => {
             let male = wall(upper, ring.outer_mm());
@@ -256,58 +259,70 @@ struct Tier<'a> {
     screw: Option<&'a Fitted>,
     position: Position,
     below_mm: f64,
+    length_mm: f64,
 }
 
-impl SiteParts {
-    /// Of an assembly; an error names what is missing to model anything there.
-    pub fn of(view: &View, assembly: &[Fitted]) -> Result<Result<Self, String>, ViewError> {
-        let at = |position| Fitted::at(assembly, position);
-        let Some(implant) = at(Position::Implant) else {
-            return Ok(Err("which implant it is".to_owned()));
-        };
-        let inside = [Position::Cylinder, Position::Base, Position::Framework];
-        let bridge = inside.into_iter().find_map(at);
-        let abutment = at(Position::Abutment);
-        let collar = match abutment {
-            Some(a) => mm(a.part.seat_height.known(), "seat height", &a.part),
-            None => Ok(0.0),
-        };
-        let platform_mm = match collar {
-            Ok(mm) => mm,
-            Err(missing) => return Ok(Err(missing)),
-        };
-        let mut tiers = Vec::new();
-        if let (Some(abutment), Some(bridge), Some(screw)) = (abutment, bridge, at(Position::ProstheticScrew))
-        {
-            tiers.push(Tier {
-                class: Class::ProstheticScrew,
-                lower: &abutment.part,
-                upper: &bridge.part,
-                screw: Some(screw),
-                position: Position::ProstheticScrew,
-                below_mm: 0.0,
-            });
+/// The parts of a site, from the top down; an error says what is missing to model anything there.
+pub fn site_parts(view: &View, assembly: &[Fitted]) -> Result<Result<Vec<SitePart>, String>, ViewError> {
+    let at = |position| Fitted::at(assembly, position);
+    let Some(implant) = at(Position::Implant) else {
+        return Ok(Err(lacks("which implant it is")));
+    };
+    let inside = [Position::Cylinder, Position::Base, Position::Framework];
+    let bridge = inside.into_iter().find_map(at);
+    let abutment = at(Position::Abutment);
+    let collar = match abutment {
+        Some(a) => mm(a.part.seat_height.known(), "seat height", &a.part),
+        None => Ok(0.0),
+    };
+    let platform_mm = match collar {
+        Ok(mm) => mm,
+        Err(missing) => return Ok(Err(missing)),
+    };
+    let length_mm = platform_mm + BONE_LOST_MM;
+    let unknown = |class, position, of: &Fitted, below_mm, missing: String| SitePart {
+        class,
+        position,
+        code: of.part.code.clone(),
+        below_mm,
+        length_mm,
+        screw: None,
+        member: Err(missing),
+    };
+    let mut parts = Vec::new();
+    let screw = at(Position::ProstheticScrew);
+    // Over a multi-unit abutment there is one, whether or not somebody entered it.
+    let over = abutment.filter(|a| screw.is_some() || a.part.kind == Kind::MultiUnitAbutment);
+    match (over, bridge) {
+        (Some(abutment), Some(bridge)) => {
+            let (class, position) = (Class::ProstheticScrew, Position::ProstheticScrew);
+            let (lower, upper) = (&abutment.part, &bridge.part);
+            let tier = Tier { class, lower, upper, screw, position, below_mm: 0.0, length_mm };
+            parts.extend(tier.parts(form(view, lower)?));
         }
-        if let Some(upper) = abutment.or(bridge) {
-            let one_piece = upper.part.is_one_piece();
-            let position = if one_piece { upper.position } else { Position::AbutmentScrew };
-            tiers.push(Tier {
-                class: if one_piece { Class::OnePiece } else { Class::AbutmentScrew },
-                lower: &implant.part,
-                upper: &upper.part,
-                screw: if one_piece { None } else { at(Position::AbutmentScrew) },
-                position,
-                below_mm: platform_mm,
-            });
+        (Some(abutment), None) => {
+            let missing = lacks("what is screwed onto the abutment");
+            parts.push(unknown(Class::ProstheticScrew, Position::ProstheticScrew, abutment, 0.0, missing));
         }
-        let mut parts = Vec::new();
-        for tier in tiers {
-            let form = form(view, tier.lower)?;
-            parts.extend(tier.parts(form));
-        }
-        parts.push(neck(&implant.part, platform_mm, form(view, &implant.part)?));
-        Ok(Ok(Self { length_mm: platform_mm + BONE_LOST_MM, parts }))
+        (None, _) => {}
     }
+    let form = form(view, &implant.part)?;
+    if let Some(upper) = abutment.or(bridge) {
+        let one_piece = upper.part.is_one_piece();
+        let (class, position, screw) = if one_piece {
+            (Class::OnePiece, upper.position, None)
+        } else {
+            (Class::AbutmentScrew, Position::AbutmentScrew, at(Position::AbutmentScrew))
+        };
+        let (lower, upper) = (&implant.part, &upper.part);
+        let tier = Tier { class, lower, upper, screw, position, below_mm: platform_mm, length_mm };
+        parts.extend(tier.parts(form.clone()));
+    } else {
+        let missing = lacks("what stands on the implant");
+        parts.push(unknown(Class::AbutmentScrew, Position::AbutmentScrew, implant, platform_mm, missing));
+    }
+    parts.push(neck(&implant.part, platform_mm, form));
+    Ok(Ok(parts))
 }
 
 impl Tier<'_> {
@@ -319,12 +334,13 @@ impl Tier<'_> {
             Err(missing) => (None, Err(missing)),
         };
         let code = self.screw.map_or(&self.upper.code, |s| &s.part.code).clone();
-        let below_mm = self.below_mm;
+        let (below_mm, length_mm) = (self.below_mm, self.length_mm);
         let part = |class, position, code, screw, member| SitePart {
             class,
             position,
             code,
             below_mm,
+            length_mm,
             screw,
             member,
         };
@@ -334,10 +350,7 @@ impl Tier<'_> {
             let wall = cones.map(|c| Cone { screw: None, ..c });
             let member = match cones[0].male {
                 Some(_) => Ok(Member::Cone(wall)),
-                None => Err(format!(
-                    "the bore of {} at the mouth of the cone, or what it is made of",
-                    self.upper.code
-                )),
+                None => Err(lacks(&format!("the bore of {} or what it is made of", self.upper.code))),
             };
             all[0].member = Ok(Member::Cone(cones.map(|c| Cone { male: None, ..c })));
             let position = if self.class == Class::OnePiece { self.position } else { Position::Abutment };
@@ -350,7 +363,7 @@ impl Tier<'_> {
         let ring = ring(self.lower, self.upper)?;
         let form = form?;
         if self.screw.is_none() && self.class != Class::OnePiece {
-            return Err(format!("which screw holds {}", self.upper.code));
+            return Err(lacks(&format!("which screw holds {}", self.upper.code)));
         }
         let screw = screw_joint(self.screw.map(|s| &s.part), self.upper, (&ring, form))?;
         let member = joint(self.upper, &ring, form, &screw);
@@ -362,15 +375,16 @@ impl Tier<'_> {
 fn neck(implant: &Part, platform_mm: f64, form: Result<SeatForm, String>) -> SitePart {
     let member = || {
         let outer = mm(implant.neck.known(), "neck diameter", implant)?;
-        let seat = implant.seat(Side::Above).ok_or_else(|| format!("the seat of {}", implant.code))?;
+        let seat =
+            implant.seat(Side::Above).ok_or_else(|| lacks(&format!("the seat of {}", implant.code)))?;
         let inner = match form? {
             SeatForm::Flat => mm(seat.inner.known(), "inner seat diameter", implant)?,
             SeatForm::Cone(_) => mm(seat.outer.known(), "diameter of the cone's mouth", implant)?,
         };
         let limit = material(implant).and_then(Material::pulsating_limit_mpa);
-        let limit =
-            limit.ok_or_else(|| format!("the fatigue strength of what {} is made of", implant.code))?;
-        let ring = Ring::new(outer, inner).map_err(|e| e.to_string())?;
+        let limit = limit
+            .ok_or_else(|| lacks(&format!("the fatigue strength of what {} is made of", implant.code)))?;
+        let ring = Ring::new(outer, inner).map_err(odd)?;
         Ok(Member::Neck(ring, limit))
     };
     SitePart {
@@ -378,6 +392,7 @@ fn neck(implant: &Part, platform_mm: f64, form: Result<SeatForm, String>) -> Sit
         position: Position::Implant,
         code: implant.code.clone(),
         below_mm: platform_mm,
+        length_mm: platform_mm + BONE_LOST_MM,
         screw: None,
         member: member(),
     }

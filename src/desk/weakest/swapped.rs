@@ -1,7 +1,7 @@
 //! What another part does to the order at its site: a finding for whoever compares parts.
 
 use super::loads::{Biting, Said};
-use super::members::{Class, SiteParts};
+use super::members::{Class, SitePart, site_parts};
 use super::order::Order;
 use super::{Site, Spread, margins, orders};
 use crate::case::{CaseHead, Fitted, Restoration};
@@ -33,7 +33,7 @@ impl AtOneSite {
     }
 
     /// What breaks first at the site with this assembly; none where nothing of it can be modelled.
-    fn order(&self, parts: SiteParts) -> Option<Order> {
+    fn order(&self, parts: Vec<SitePart>) -> Option<Order> {
         let parts = Ok(margins(parts, &self.loads).ok()?);
         Some(orders(&[Site { site: self.site, assembly: Vec::new(), parts }]).0)
     }
@@ -45,19 +45,19 @@ impl AtOneSite {
         before: &[Fitted],
         after: &[Fitted],
     ) -> Result<Option<Finding>, ViewError> {
-        let (Ok(old), Ok(new)) = (SiteParts::of(view, before)?, SiteParts::of(view, after)?) else {
+        let (Ok(old), Ok(new)) = (site_parts(view, before)?, site_parts(view, after)?) else {
             return Ok(None);
         };
-        let members = |parts: &SiteParts| -> Vec<_> {
-            parts.parts.iter().map(|p| (p.class, p.below_mm, p.member.clone().ok())).collect()
+        let members = |parts: &[SitePart]| -> Vec<_> {
+            parts.iter().map(|p| (p.class, p.below_mm, p.member.clone().ok())).collect()
         };
         if members(&old) == members(&new) {
             return Ok(None);
         }
         // An order from which a part dropped out for want of a number is no other order.
-        let lacks = |parts: &SiteParts| parts.parts.iter().find_map(|p| p.member.clone().err());
+        let lacks = |parts: &[SitePart]| parts.iter().find_map(|p| p.member.clone().err());
         if let Some(missing) = lacks(&new).or_else(|| lacks(&old)) {
-            let effect = format!("what would break next with it is not told: {missing} is not on record");
+            let effect = format!("what would break next with it is not told: {missing}");
             return Ok(Some(finding(Level::Note, String::new(), String::new(), effect)));
         }
         let (Some(old), Some(new)) = (self.order(old), self.order(new)) else { return Ok(None) };

@@ -4,6 +4,7 @@ use super::loads::Biting;
 use super::members::RANKED_AT;
 use super::{RHO_MM, Shift, Site};
 use crate::case::{CaseHead, Fitted, TorqueRecord};
+use crate::catalog::Disagree;
 use crate::desk::fit::FRICTION;
 use crate::mechanics::margin::Member;
 use crate::mechanics::neck::NOTCH_FACTOR;
@@ -38,15 +39,13 @@ pub(super) fn not_modelled(sites: &[Site]) -> Vec<String> {
         let parts = match &site.parts {
             Ok(parts) => parts,
             Err(missing) => {
-                all.add(site.site, format!("nothing there: {missing} is not on record"));
+                all.add(site.site, format!("nothing there: {missing}"));
                 continue;
             }
         };
         for (part, _) in parts {
             match &part.member {
-                Err(missing) => {
-                    all.add(site.site, format!("{}: {missing} is not on record", part.class.words()))
-                }
+                Err(missing) => all.add(site.site, format!("{}: {missing}", part.class.words())),
                 // Its margin is that of its seat: no rule here says what breaks the screw itself.
                 Ok(Member::Cone(_)) if part.screw.is_some() => {
                     all.add(
@@ -70,15 +69,15 @@ pub(super) fn careful(sites: &[Site], far_outside: bool) -> Vec<String> {
     for site in sites {
         for (part, margin) in site.parts.iter().flatten() {
             let Some(screw) = &part.screw else { continue };
-            if let Some((partner, other)) = &screw.partner {
+            if let Some(Disagree { own, partner, other }) = &screw.disagree {
                 all.add(site.site, format!(
-                    "{} and {partner} ask for different torques, {} and {other}: the lower one is worked with",
-                    screw.code, screw.own
+                    "{} and {partner} ask for different torques, {own} and {other}: the lower one is worked with",
+                    screw.code
                 ));
             }
             if let Some(share) = screw.share_of_yield(FRICTION[0]).filter(|s| *s > 1.0) {
                 all.add(site.site, format!(
-                    "at a friction of {:.2}, as if greased, {} on {} takes up {:.0} % of the least yield strength of its material",
+                    "at a friction of {:.2}, the least that was measured, {} on {} takes up {:.0} % of the least yield strength of its material",
                     FRICTION[0], screw.torque, screw.code, share * 100.0
                 ));
             }

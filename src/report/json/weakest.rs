@@ -56,8 +56,10 @@ fn site(s: &Site) -> Json {
 fn screw(s: &ScrewJoint) -> Json {
     let band = s.preload();
     json!({
-        "torque_ncm": s.torque.number(), "own_torque_ncm": s.own.number(),
-        "partner": s.partner.as_ref().map(|(code, torque)| json!({ "code": code.as_str(), "torque_ncm": torque.number() })),
+        "torque_ncm": s.torque.number(),
+        "disagree": s.disagree.as_ref().map(|d| json!({
+            "own_ncm": d.own.number(), "partner": d.partner.as_str(), "partner_ncm": d.other.number(),
+        })),
         "preload_low_n": band.map(|b| b.low_n), "preload_high_n": band.map(|b| b.high_n),
         "share_of_yield": s.shares_of_yield(),
     })

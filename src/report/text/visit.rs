@@ -22,7 +22,7 @@ fn tray_rows(rows: &[TrayRow], today: Date) -> String {
         };
         let torque = match r.usage {
             Use::Leave => String::new(),
-            _ => r.torque().to_string(),
+            _ => r.torque.to_string(),
         };
         vec![
             take,

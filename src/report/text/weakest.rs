@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::super::table::table;
 use super::section;
 use crate::desk::CAUTION;
+use crate::desk::fit::FRICTION;
 use crate::desk::weakest::{Class, First, Least, Order, RANKED_AT, Weakest, Without};
 use crate::mechanics::margin::{FRICTIONS, Factor};
 use crate::units::visible;
@@ -169,8 +170,11 @@ fn torques(out: &mut String, w: &Weakest) {
         row.push(sites.join(", "));
         row
     });
-    let _ =
-        writeln!(out, "\nTorque, and what it clamps with over the friction that was measured (0.10 to 0.65)");
+    let [low, high] = FRICTION;
+    let _ = writeln!(
+        out,
+        "\nTorque, and what it clamps with over the friction that was measured ({low:.2} to {high:.2})"
+    );
     *out += &table(&["screw", "tightened with", "clamps with", "of its yield strength", "at"], rows);
 }
 
