@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use semver::Version;
+
 use crate::case::{Fitted, LoadSigns, Restoration, Retention, Sites};
 use crate::catalog::{Kind, Made, Part, Position, Side, Value};
 use crate::record::{View, ViewError};
@@ -65,27 +67,35 @@ fn made_parts(all: &[(Tooth, &Fitted)]) -> Vec<String> {
 
 /// An analog for every place where the restoration comes down, of the system of what carries it there.
 fn analogs(view: &View, sites: &Sites) -> Result<Vec<String>, ViewError> {
-    let mut wanted: BTreeMap<(&InterfaceId, &SystemId), Vec<Tooth>> = BTreeMap::new();
+    let mut wanted: BTreeMap<(&InterfaceId, &SystemId, Option<&Version>), Vec<Tooth>> = BTreeMap::new();
     let mut unknown = Vec::new();
     for (tooth, assembly) in sites {
         // An abutment made for this patient has no analog: it comes off with the restoration.
         let stays = |at: &Position| Fitted::at(assembly, *at).filter(|f| f.part.made.is_none());
         let carrier = [Position::Abutment, Position::Implant].iter().find_map(stays);
-        match carrier.and_then(|f| Some((&f.part.seat(Side::Above)?.interface, &f.part.system))) {
+        let key = carrier.and_then(|f| {
+            let seat = f.part.seat(Side::Above)?;
+            Some((&seat.interface, &f.part.system, seat.offers.known()))
+        });
+        match key {
             Some(carrier) => wanted.entry(carrier).or_default().push(*tooth),
             None => unknown.push(*tooth),
         }
     }
     let mut lines = Vec::new();
-    for ((interface, system), at) in wanted {
+    for ((interface, system, offers), at) in wanted {
         let mut named = Vec::new();
         for code in view.codes_by_interface(Kind::Analog, interface)? {
-            let stands = view.part(&code)?.is_some_and(|p| {
-                p.system == *system && p.seat(Side::Above).is_some_and(|s| s.interface == *interface)
-            });
-            if stands {
-                named.push(format!("{code} ({} here)", in_house(view, &code)?));
-            }
+            let part = view.part(&code)?.filter(|p| p.system == *system);
+            let seat = part.as_ref().and_then(|p| p.seat(Side::Above)).filter(|s| s.interface == *interface);
+            // What mates with another revision only would make a model on which nothing fits.
+            let accepted = seat.map(|s| Some(s.accepts.known()?.matches(offers?)));
+            let doubt = match accepted {
+                Some(Some(true)) => "",
+                Some(None) => ", whether it is of the same revision is not known",
+                Some(Some(false)) | None => continue,
+            };
+            named.push(format!("{code} ({} here{doubt})", in_house(view, &code)?));
         }
         let which = match &named[..] {
             [] => "none of this system in the catalogue".to_owned(),

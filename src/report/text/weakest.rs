@@ -175,7 +175,7 @@ fn torques(out: &mut String, w: &Weakest) {
         out,
         "\nTorque, and what it clamps with over the friction that was measured ({low:.2} to {high:.2})"
     );
-    *out += &table(&["screw", "tightened with", "clamps with", "of its yield strength", "at"], rows);
+    *out += &table(&["screw", "torque asked for", "clamps with", "of its yield strength", "at"], rows);
 }
 
 fn working(out: &mut String, w: &Weakest) {
