@@ -20,6 +20,7 @@ mod logbook;
 mod moving;
 mod need;
 mod new;
+mod packs;
 mod part;
 mod receive;
 mod returning;
@@ -46,7 +47,7 @@ use serde_json::Value as Json;
 
 use crate::desk::{Desk, Home, Today, open_home, open_home_as_of, upkeep};
 use crate::record::Booked;
-use crate::units::{Act, Initials, Lot, PartCode, parse_date};
+use crate::units::{Act, Initials, parse_date};
 use failure::Failure;
 
 /// Keeps the parts that hold implant bridges: what is fitted in whom, what lies in which drawer, and whether a spare
@@ -355,19 +356,6 @@ fn one_of_words<T: Copy>(word: &str, all: &[(T, &'static str)]) -> Result<T, Str
         let words: Vec<&str> = all.iter().map(|(_, w)| *w).collect();
         format!("'{word}' is none of {}", words.join(", "))
     })
-}
-
-/// Pieces of a lot, as most acts on stock name them.
-#[derive(Debug, clap::Args)]
-struct Pieces {
-    /// Which part
-    part: PartCode,
-    /// Which lot, as printed
-    #[arg(long)]
-    lot: Lot,
-    /// How many pieces
-    #[arg(long, value_parser = quantity, allow_hyphen_values = true)]
-    quantity: u32,
 }
 
 /// A number of pieces.

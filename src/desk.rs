@@ -18,6 +18,7 @@ pub mod laying;
 pub mod lookup;
 pub mod measuring;
 pub mod moving;
+pub mod packs;
 mod paper;
 pub mod parts;
 pub mod planning;

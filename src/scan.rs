@@ -16,7 +16,7 @@ pub use calendar::Day;
 pub use check::{check_character, check_digit, is_gtin};
 pub use gs1::Element;
 pub use hibc::{Form, Hibc, HibcExpiry, HibcItem};
-pub use label::{Content, Item, Label, Standard, Verdict, read};
+pub use label::{Content, Item, Label, Standard, Verdict, is_label, read};
 pub use reason::{Doubt, Fault, NotRead};
 
 /// How many bytes of a label are read: as many as the record keeps. A part's label has up to about 120.

@@ -9,6 +9,7 @@ mod at_the_chair;
 pub mod bare_numbers;
 mod booking;
 mod by_hand;
+mod by_label;
 mod clock;
 mod countering;
 mod countering_trays;

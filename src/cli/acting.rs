@@ -2,7 +2,7 @@
 
 use super::Context;
 use super::failure::Failure;
-use crate::desk::{DeskError, Failing, holding};
+use crate::desk::{Desk, DeskError, Failing, holding};
 use crate::record::{Entry, View};
 use crate::report::{json, text};
 
@@ -15,7 +15,19 @@ impl Context<'_> {
     where
         Failure: From<DeskError<E>>,
     {
-        let mut desk = self.open()?;
+        let desk = self.open()?;
+        self.act_at(desk, decide)
+    }
+
+    /// The same at a desk that was asked before.
+    pub(super) fn act_at<E: Failing>(
+        &mut self,
+        mut desk: Desk,
+        decide: impl Fn(&View) -> Result<Entry, E>,
+    ) -> Result<u8, Failure>
+    where
+        Failure: From<DeskError<E>>,
+    {
         let mut decided = None;
         let booked = desk.book::<E>(self.by(), self.act()?, |view| {
             let entry = decide(view)?;

@@ -1,9 +1,10 @@
 //! `spareseat discard`, `spareseat reprocess`, `spareseat quarantine`
 
 use super::failure::Failure;
-use super::{Context, Pieces, quantity};
+use super::packs::{LotOrLabel, PartOrLabel, Pieces, meant, part_or_label};
+use super::{Context, quantity};
 use crate::desk::apart::{self, Source, Units};
-use crate::units::{Lot, Note, PartCode, PlaceId};
+use crate::units::{Lot, Note, PlaceId};
 
 /// Throw stock away
 #[derive(Debug, clap::Args)]
@@ -40,11 +41,12 @@ pub struct Reprocess {
 /// Keep units of a lot apart, so that nobody is given them; or put them back
 #[derive(Debug, clap::Args)]
 pub struct Quarantine {
-    /// Which part
-    part: PartCode,
-    /// Which lot, as printed
+    /// Which part; or in its place the label as scanned, which says the lot as well
+    #[arg(value_name = "PART", value_parser = part_or_label)]
+    part: PartOrLabel,
+    /// Which lot, as printed; not needed beside a label that says it
     #[arg(long)]
-    lot: Lot,
+    lot: Option<Lot>,
     /// How many pieces; left out: all that lie in drawers
     #[arg(long, value_parser = quantity, allow_hyphen_values = true, required_if_eq("lift", "true"))]
     quantity: Option<u32>,
@@ -62,38 +64,37 @@ pub struct Quarantine {
     because: Note,
 }
 
-impl Pieces {
-    fn units(&self) -> Units {
-        Units { part: self.part.clone(), lot: self.lot.clone(), quantity: self.quantity }
-    }
-}
-
 pub fn discard(args: &Discard, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let units = args.pieces.units();
+    let mut desk = context.open()?;
+    let units = args.pieces.read(&mut desk, context)?;
     let source = match (args.from_quarantine, args.from_reprocessing) {
         (true, _) => Source::Quarantine,
         (false, true) => Source::Reprocess,
         (false, false) => Source::Drawer(args.place.clone()),
     };
-    context.act_on_stock(|view| apart::discard(view, &units, &source, &args.because))
+    context.act_at(desk, |view| apart::discard(view, &units, &source, &args.because))
 }
 
 pub fn reprocess(args: &Reprocess, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let units = args.pieces.units();
-    context.act_on_stock(|view| apart::reprocess(view, &units, &args.place, args.new_place))
+    let mut desk = context.open()?;
+    let units = args.pieces.read(&mut desk, context)?;
+    context.act_at(desk, |view| apart::reprocess(view, &units, &args.place, args.new_place))
 }
 
 pub fn quarantine(args: &Quarantine, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let (part, lot) = (&args.part, &args.lot);
+    let mut desk = context.open()?;
+    let lot = args.lot.clone().map(LotOrLabel::Lot);
+    let pack = meant(&mut desk, Some(&args.part), lot.as_ref(), None)?;
+    let (part, lot) = (&pack.part, pack.lot()?);
     match (args.lift, args.quantity, &args.place) {
         (true, Some(quantity), Some(place)) => {
             let units = Units { part: part.clone(), lot: lot.clone(), quantity };
-            context.act_on_stock(|view| apart::lift(view, &units, place, args.new_place, &args.because))
+            context.act_at(desk, |view| apart::lift(view, &units, place, args.new_place, &args.because))
         }
         (true, ..) => {
             Err(Failure::typed("--lift needs --quantity and --place: how many go into which drawer?"))
         }
         (false, quantity, place) => context
-            .act_on_stock(|view| apart::quarantine(view, part, lot, quantity, place.as_ref(), &args.because)),
+            .act_at(desk, |view| apart::quarantine(view, part, lot, quantity, place.as_ref(), &args.because)),
     }
 }

@@ -1,8 +1,10 @@
 //! `spareseat count`
 
 use super::failure::{Failure, NO};
+use super::packs::{PartOrLabel, meant, part_or_label};
 use super::{Answer, Context};
 use crate::desk::counting::{Count, Found, compare, decide};
+use crate::desk::packs::Pack;
 use crate::report::{json, text};
 use crate::units::{Note, PlaceId};
 
@@ -11,9 +13,9 @@ use crate::units::{Note, PlaceId};
 pub struct Args {
     /// Which drawer
     place: PlaceId,
-    /// What lies there: PART=N, or PART:LOT=N
-    #[arg(value_name = "PART[:LOT]=N", value_parser = Found::parse)]
-    found: Vec<Found>,
+    /// What lies there: PART=N, PART:LOT=N, or the label as scanned and its number, LABEL=N
+    #[arg(value_name = "PART[:LOT]=N", value_parser = lying)]
+    found: Vec<Lying>,
     /// Nothing else lies there: what is not named is missing
     #[arg(long)]
     all: bool,
@@ -22,12 +24,38 @@ pub struct Args {
     because: Option<Note>,
 }
 
-pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let ask = Count { place: args.place.clone(), found: args.found.clone(), all: args.all };
-    if let Some(because) = &args.because {
-        return context.act_on_stock(|view| decide(view, &ask, because));
+/// What lies there, before its label was looked up.
+#[derive(Debug, Clone)]
+enum Lying {
+    Found(Found),
+    Label(PartOrLabel, u32),
+}
+
+fn lying(text: &str) -> Result<Lying, String> {
+    match text.rsplit_once('=').map(|(named, counted)| (part_or_label(named), counted)) {
+        Some((Ok(label @ PartOrLabel::Label(_)), counted)) => {
+            Ok(Lying::Label(label, Found::counted(counted)?))
+        }
+        _ => Found::parse(text).map(Lying::Found),
     }
+}
+
+pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
+    let mut found = Vec::new();
+    for lying in &args.found {
+        found.push(match lying {
+            Lying::Found(found) => found.clone(),
+            Lying::Label(label, counted) => {
+                let Pack { part, lot, .. } = meant(&mut desk, Some(label), None, None)?;
+                Found { part, lot, counted: *counted }
+            }
+        });
+    }
+    let ask = Count { place: args.place.clone(), found, all: args.all };
+    if let Some(because) = &args.because {
+        return context.act_at(desk, |view| decide(view, &ask, because));
+    }
     let compared = desk.ask(|view| compare(view, &ask))?;
     let same = compared.differences().next().is_none();
     let answer = Answer::yes(text::compared(&compared), json::compared(&compared, desk.entry()));

@@ -16,6 +16,7 @@ use crate::desk::laying::LayingError;
 use crate::desk::lookup::NotFound;
 use crate::desk::measuring::MeasuringError;
 use crate::desk::moving::MoveError;
+use crate::desk::packs::PackError;
 use crate::desk::parts::PartError;
 use crate::desk::planning::NeedError;
 use crate::desk::receiving::ReceiveError;
@@ -236,7 +237,25 @@ impl From<SheetError> for Failure {
 
 /// A line of a delivery is refused as it would be alone.
 fn receive_code(why: &ReceiveError) -> u8 {
-    if matches!(why, ReceiveError::OtherExpiry { .. } | ReceiveError::CalledBack { .. }) { NO } else { TYPED }
+    match why {
+        ReceiveError::OtherExpiry { .. }
+        | ReceiveError::OtherPrinted { .. }
+        | ReceiveError::CalledBack { .. } => NO,
+        ReceiveError::Pack(e) => pack_code(e),
+        ReceiveError::Line { why, .. } => receive_code(why),
+        _ => TYPED,
+    }
+}
+
+/// What a label says is a fact; what somebody left out was typed.
+fn pack_code(e: &PackError) -> u8 {
+    match e {
+        PackError::Label(FindError::Refused(_) | FindError::NoItem)
+        | PackError::NoPart(_)
+        | PackError::OtherPart { .. }
+        | PackError::OtherLot { .. } => NO,
+        _ => TYPED,
+    }
 }
 
 /// The errors of an act: what is not found, the record, and the rest with its own code.
@@ -261,9 +280,7 @@ macro_rules! act_errors {
 }
 
 act_errors! {
-    ReceiveError {
-        OtherExpiry { .. } => NO, CalledBack { .. } => NO, Line { why, .. } => receive_code(why),
-    }
+    ReceiveError { why => receive_code(why), }
     CountError {}
     NeedError { Closed { .. } => NO, }
     ApartError { _ => NO, }
@@ -274,7 +291,7 @@ act_errors! {
     UseError { Take(_) => NO, Expired { .. } => NO, Held { .. } => NO, }
     HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
-    FindError { Refused(_) => NO, NoItem => NO, NoPart(_) => NO, }
+    FindError { Refused(_) => NO, NoItem => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }
@@ -290,6 +307,16 @@ act_errors! {
         ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
     }
     PartError {}
+}
+
+impl From<PackError> for Failure {
+    fn from(e: PackError) -> Self {
+        match e {
+            PackError::Label(e) => e.into(),
+            PackError::Record(e) => e.into(),
+            other => Self::new(pack_code(&other), other),
+        }
+    }
 }
 
 impl From<VisitingError> for Failure {

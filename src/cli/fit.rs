@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use serde_json::{Value as Json, json};
 
 use super::failure::Failure;
+use super::packs::{PartOrLabel, part_or_label};
 use super::{Answer, Context, one_of_words};
 use crate::case::read_lean;
 use crate::catalog::{Lean, Position};
@@ -13,16 +14,16 @@ use crate::desk::sharing::{self, Answering};
 use crate::desk::{Desk, write_whole};
 use crate::record::AnswerSwap;
 use crate::report;
-use crate::units::{CaseNumber, Length, PartCode, printable};
+use crate::units::{CaseNumber, Length, printable};
 
 /// Does the bridge still sit when these parts come in, and if not, by how much?
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The case
     case: CaseNumber,
-    /// A part that is to come in, as 25:abutment=PART; several are judged as a set
+    /// A part that is to come in, as 25:abutment=PART or with its label as scanned; several are judged as a set
     #[arg(long = "swap", value_name = "SITE:POSITION=PART", value_parser = incoming, allow_hyphen_values = true, required = true)]
-    swaps: Vec<Incoming>,
+    swaps: Vec<ComesIn>,
     /// An angled abutment put in so many steps of its index from where the fitted one leans, as 35=1
     #[arg(long, value_name = "SITE=STEPS", value_parser = turned, allow_hyphen_values = true)]
     turned: Vec<(String, i8)>,
@@ -40,7 +41,15 @@ pub struct Args {
     over: bool,
 }
 
-fn incoming(text: &str) -> Result<Incoming, String> {
+/// A part that is to come in, before its label was looked up.
+#[derive(Debug, Clone)]
+struct ComesIn {
+    site: String,
+    position: Position,
+    part: PartOrLabel,
+}
+
+fn incoming(text: &str) -> Result<ComesIn, String> {
     let expected = || {
         format!(
             "'{}' is no swap: expected a site, a position and a part, such as 25:abutment=plover-mua-4.1-c3.0",
@@ -49,10 +58,10 @@ fn incoming(text: &str) -> Result<Incoming, String> {
     };
     let (at, part) = text.split_once('=').ok_or_else(expected)?;
     let (site, position) = at.split_once(':').ok_or_else(expected)?;
-    Ok(Incoming {
+    Ok(ComesIn {
         site: site.to_owned(),
         position: one_of_words(position, &Position::ALL.map(|p| (p, p.slug())))?,
-        part: PartCode::new(part).map_err(|e| e.to_string())?,
+        part: part_or_label(part)?,
     })
 }
 
@@ -106,7 +115,11 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         return Err(Failure::typed("--sheet and --answer name the same file: give each a name of its own"));
     }
     let mut desk = context.open_dated()?;
-    let asked = Asked { case: &args.case, incoming: &args.swaps, turned: &args.turned, leans: &args.lean };
+    let mut swaps = Vec::new();
+    for ComesIn { site, position, part } in &args.swaps {
+        swaps.push(Incoming { site: site.clone(), position: *position, part: part.part(&mut desk)? });
+    }
+    let asked = Asked { case: &args.case, incoming: &swaps, turned: &args.turned, leans: &args.lean };
     let fit = desk.ask(|view| answer(view, &asked))?;
     let (mut text, mut json) = (
         report::text::fit(&fit, desk.today(), context.common.why),

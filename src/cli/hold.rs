@@ -3,18 +3,19 @@
 use jiff::civil::Date;
 
 use super::failure::Failure;
+use super::packs::{LotOrLabel, PartOrLabel, meant, part_or_label};
 use super::{Context, entry_number, held_quantity};
 use crate::desk::holding::{SetItAside, release, set_aside};
-use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, parse_date};
+use crate::units::{CaseNumber, Lot, Note, PlaceId, parse_date};
 
 /// Set stock aside for a case until a day; no other case is given it meanwhile
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// For which case
     case: CaseNumber,
-    /// Which part
-    #[arg(long)]
-    part: PartCode,
+    /// Which part; or the label as scanned
+    #[arg(long, value_parser = part_or_label)]
+    part: PartOrLabel,
     /// Of this lot; left out: of the lots that are used up first and last until then
     #[arg(long)]
     lot: Option<Lot>,
@@ -45,16 +46,20 @@ pub struct Release {
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let today = context.today.date;
+    let mut desk = context.open()?;
+    let lot = args.lot.clone().map(LotOrLabel::Lot);
+    let pack = meant(&mut desk, Some(&args.part), lot.as_ref(), None)?;
+    context.careful(&pack)?;
     let ask = SetItAside {
         case: args.case.clone(),
-        part: args.part.clone(),
-        lot: args.lot.clone(),
+        part: pack.part,
+        lot: pack.lot,
         quantity: args.quantity,
         until: args.until,
         place: args.place.clone(),
         because: args.because.clone(),
     };
-    context.act_on_stock(|view| set_aside(view, &ask, today))
+    context.act_at(desk, |view| set_aside(view, &ask, today))
 }
 
 pub fn let_go(args: &Release, context: &mut Context<'_>) -> Result<u8, Failure> {

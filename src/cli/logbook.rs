@@ -6,11 +6,12 @@ use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use super::failure::{Failure, RECORD};
+use super::packs::{LotOrLabel, lot_or_label, meant};
 use super::{Answer, Context};
 use crate::desk::upkeep::{self, Listed};
 use crate::record::Verified;
 use crate::report;
-use crate::units::{CaseNumber, Lot, Note, parse_date};
+use crate::units::{CaseNumber, Note, parse_date};
 
 /// The record: verify, backup, rebuild, accept, show
 #[derive(Debug, clap::Subcommand)]
@@ -35,9 +36,9 @@ pub enum Command {
         /// Only what concerns this case
         #[arg(long)]
         case: Option<CaseNumber>,
-        /// Only what names this lot
-        #[arg(long)]
-        lot: Option<Lot>,
+        /// Only what names this lot; or the label as scanned
+        #[arg(long, value_parser = lot_or_label)]
+        lot: Option<LotOrLabel>,
         /// Only from this day on
         #[arg(long, value_name = "DATE", value_parser = parse_date)]
         since: Option<Date>,
@@ -91,6 +92,13 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         }
         Command::Show { case, lot, since } => {
             let head = desk.view().head().head;
+            let lot = match lot {
+                Some(said @ LotOrLabel::Label(_)) => {
+                    Some(meant(&mut desk, None, Some(said), None)?.lot()?.clone())
+                }
+                Some(LotOrLabel::Lot(lot)) => Some(lot.clone()),
+                None => None,
+            };
             let all = upkeep::list(desk.record().logbook(), &head, case.as_ref(), lot.as_ref(), *since)?;
             let one = |l: &Listed| {
                 json!({

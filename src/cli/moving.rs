@@ -2,8 +2,10 @@
 
 use serde_json::json;
 
+use super::Context;
 use super::failure::Failure;
-use super::{Context, Pieces};
+use super::packs::Pieces;
+use crate::desk::apart::Units;
 use crate::desk::moving::{Move, decide};
 use crate::report::text::pieces;
 use crate::units::PlaceId;
@@ -26,17 +28,17 @@ pub struct Args {
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let Pieces { part, lot, quantity } = &args.pieces;
+    let Units { part, lot, quantity } = args.pieces.read(&mut desk, context)?;
     let ask = Move {
         part: part.clone(),
         lot: lot.clone(),
-        quantity: *quantity,
+        quantity,
         from: args.from.clone(),
         to: args.to.clone(),
         new_place: args.new_place,
     };
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask))?;
-    let text = format!("{} of {part}, lot {lot}, moved into {}.", pieces(*quantity), args.to);
+    let text = format!("{} of {part}, lot {lot}, moved into {}.", pieces(quantity), args.to);
     let json =
         json!({ "part": part.as_str(), "lot": lot.as_str(), "quantity": quantity, "to": args.to.as_str() });
     context.booked(&mut desk, &booked, text, json)

@@ -3,10 +3,11 @@
 use jiff::civil::Date;
 
 use super::failure::Failure;
+use super::packs::{PartOrLabel, part_or_label};
 use super::{Context, entry_number, quantity};
 use crate::desk::planning::{call_off, plan};
 use crate::record::Needed;
-use crate::units::{CaseNumber, Note, PartCode, parse_date};
+use crate::units::{CaseNumber, Note, parse_date};
 
 /// Plan work that takes parts on a day, or call it off; 'stock' shows what is planned and what is there for it
 #[derive(Debug, clap::Args)]
@@ -16,9 +17,9 @@ pub struct Args {
     /// When, YYYY-MM-DD
     #[arg(long, value_name = "DATE", value_parser = parse_date, required_unless_present = "off")]
     date: Option<Date>,
-    /// Which part
-    #[arg(long, required_unless_present = "off")]
-    part: Option<PartCode>,
+    /// Which part; or a label of it as scanned
+    #[arg(long, value_parser = part_or_label, required_unless_present = "off")]
+    part: Option<PartOrLabel>,
     /// How many pieces
     #[arg(long, value_parser = quantity, allow_hyphen_values = true, required_unless_present = "off")]
     quantity: Option<u32>,
@@ -37,9 +38,10 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             context.act_on_stock(|view| call_off(view, &args.case, need, args.because.as_ref()))
         }
         (None, Some(on), Some(part), Some(quantity)) => {
-            let (case, part, because) = (args.case.clone(), part.clone(), args.because.clone());
+            let mut desk = context.open()?;
+            let (case, part, because) = (args.case.clone(), part.part(&mut desk)?, args.because.clone());
             let needed = Needed { case, on, part, quantity, because };
-            context.act_on_stock(|view| plan(view, &needed, today))
+            context.act_at(desk, |view| plan(view, &needed, today))
         }
         _ => Err(Failure::typed("say --date, --part and --quantity, or --off ENTRY")),
     }

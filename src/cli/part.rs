@@ -5,13 +5,14 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value as Json, json};
 
 use super::failure::Failure;
+use super::packs::{PartOrLabel, part_or_label};
 use super::{Answer, Context, one_of};
 use crate::catalog::Kind;
 use crate::desk::parts::{self, PartError};
 use crate::desk::swap::SwapError;
 use crate::desk::{Desk, DeskError, lookup};
 use crate::report;
-use crate::units::{LIMITS, Note, PartCode, printable};
+use crate::units::{LIMITS, Note, printable};
 
 /// The largest file taken at once.
 const MOST_BYTES: u64 = 256 << 20;
@@ -27,8 +28,9 @@ pub enum Command {
     },
     /// One part with every number and its source
     Show {
-        /// Which
-        part: PartCode,
+        /// Which; or a label of it as scanned
+        #[arg(value_name = "PART", value_parser = part_or_label)]
+        part: PartOrLabel,
     },
     /// Read catalogue files and list every mistake, with file and line; changes nothing
     Check {
@@ -44,10 +46,12 @@ pub enum Command {
     },
     /// Record that another source's part was tried in place of one of ours
     Verify {
-        /// Our part
-        fitted: PartCode,
-        /// The other source's part
-        candidate: PartCode,
+        /// Our part; or a label of it as scanned
+        #[arg(value_name = "FITTED", value_parser = part_or_label)]
+        fitted: PartOrLabel,
+        /// The other source's part; or a label of it
+        #[arg(value_name = "CANDIDATE", value_parser = part_or_label)]
+        candidate: PartOrLabel,
         /// How many pieces were tried
         #[arg(long, value_parser = pieces, allow_hyphen_values = true)]
         pieces: u32,
@@ -112,7 +116,8 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         }
         Command::Show { part } => {
             let mut desk = context.open()?;
-            let part = desk.ask(|view| lookup::part(view, part).map_err(SwapError::from))?;
+            let part = part.part(&mut desk)?;
+            let part = desk.ask(|view| lookup::part(view, &part).map_err(SwapError::from))?;
             let mut json = report::json::part(&part);
             json["version"] = version.into();
             json["as_of"] = desk.entry().into();
@@ -135,6 +140,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         }
         Command::Verify { fitted, candidate, pieces, how } => {
             let mut desk: Desk = context.open()?;
+            let (fitted, candidate) = (&fitted.part(&mut desk)?, &candidate.part(&mut desk)?);
             let (by, on) = (context.by().cloned(), desk.today());
             let who = by.clone().ok_or(DeskError::<PartError>::NoInitials)?;
             let booked = desk.book(by.as_ref(), context.act()?, |view| {

@@ -1,17 +1,18 @@
 //! `spareseat stock`
 
 use super::failure::Failure;
+use super::packs::{PartOrLabel, part, part_or_label};
 use super::{Answer, Context, days};
 use crate::desk::shelves::{Which, apart, held, list, needed};
 use crate::report;
-use crate::units::{PartCode, PlaceId};
+use crate::units::PlaceId;
 
 /// What lies where in the house, and until when it can be used
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Only this part
-    #[arg(long)]
-    part: Option<PartCode>,
+    /// Only this part; or a label of it as scanned
+    #[arg(long, value_parser = part_or_label)]
+    part: Option<PartOrLabel>,
     /// Only this drawer
     #[arg(long)]
     place: Option<PlaceId>,
@@ -23,8 +24,8 @@ pub struct Args {
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let today = desk.today();
-    let which =
-        Which { part: args.part.clone(), place: args.place.clone(), expires_within: args.expires_within };
+    let part = part(&mut desk, args.part.as_ref())?;
+    let which = Which { part, place: args.place.clone(), expires_within: args.expires_within };
     let rows = desk.ask(|view| list(view, &which, today))?;
     let held = desk.ask(|view| held(view, &which, today))?;
     let apart = desk.ask(|view| apart(view, &which))?;

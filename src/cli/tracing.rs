@@ -1,21 +1,22 @@
 //! `spareseat trace`, `spareseat withdraw`
 
 use super::failure::{Failure, NO};
+use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part, part_or_label};
 use super::{Answer, Context};
-use crate::desk::tracing;
 use crate::desk::withdrawing::{WithdrawError, decide};
+use crate::desk::{Desk, tracing};
 use crate::report::{json, text};
 use crate::units::{CaseNumber, Lot, Note, PartCode};
 
 /// Where every unit of a lot went, or which lots a patient has and had; only reads
 #[derive(Debug, clap::Args)]
 pub struct Trace {
-    /// Where every unit of this lot went, as printed
-    #[arg(long, required_unless_present = "case", conflicts_with = "case")]
-    lot: Option<Lot>,
+    /// Where every unit of this lot went, as printed; or the label as scanned, which says the part as well
+    #[arg(long, value_parser = lot_or_label, required_unless_present = "case", conflicts_with = "case")]
+    lot: Option<LotOrLabel>,
     /// Of this part, where several have a lot of that name
-    #[arg(long, conflicts_with = "case")]
-    part: Option<PartCode>,
+    #[arg(long, value_parser = part_or_label, conflicts_with = "case")]
+    part: Option<PartOrLabel>,
     /// Which lots this case has and had
     #[arg(long)]
     case: Option<CaseNumber>,
@@ -24,15 +25,30 @@ pub struct Trace {
 /// A lot was called back by its maker: keep apart what is left of it, and see where every unit went
 #[derive(Debug, clap::Args)]
 pub struct Withdraw {
-    /// Which lot, as printed
-    #[arg(long)]
-    lot: Lot,
+    /// Which lot, as printed; or the label as scanned, which says the part as well
+    #[arg(long, value_parser = lot_or_label)]
+    lot: LotOrLabel,
     /// Of which part; not needed when only one has a lot of that name
-    #[arg(long)]
-    part: Option<PartCode>,
+    #[arg(long, value_parser = part_or_label)]
+    part: Option<PartOrLabel>,
     /// What the maker says
     #[arg(long, value_name = "REASON")]
     because: Option<Note>,
+}
+
+/// The lot that is meant, and of which part where that was said.
+fn lot_of(
+    desk: &mut Desk,
+    lot: &LotOrLabel,
+    said: Option<&PartOrLabel>,
+) -> Result<(Lot, Option<PartCode>), Failure> {
+    match lot {
+        LotOrLabel::Lot(lot) => Ok((lot.clone(), part(desk, said)?)),
+        LotOrLabel::Label(_) => {
+            let pack = meant(desk, said, Some(lot), None)?;
+            Ok((pack.lot()?.clone(), Some(pack.part)))
+        }
+    }
 }
 
 pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
@@ -40,8 +56,9 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
     let as_of = desk.entry();
     let answer = match (&args.lot, &args.case) {
         (Some(lot), _) => {
+            let (lot, part) = lot_of(&mut desk, lot, args.part.as_ref())?;
             let (view, logbook) = desk.view_and_logbook();
-            let all = tracing::lot(view, logbook, lot, args.part.as_ref())?;
+            let all = tracing::lot(view, logbook, &lot, part.as_ref())?;
             Answer::yes(text::lots(&all), json::lots(&all, as_of))
         }
         (None, Some(case)) => {
@@ -56,14 +73,15 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
 
 pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
+    let (lot, part) = lot_of(&mut desk, &args.lot, args.part.as_ref())?;
     let mut decided = None;
     let booked = desk.book::<WithdrawError>(context.by(), context.act()?, |view| {
-        let entry = decide(view, &args.lot, args.part.as_ref(), args.because.as_ref())?;
+        let entry = decide(view, &lot, part.as_ref(), args.because.as_ref())?;
         decided = Some(entry.clone());
         Ok(entry)
     })?;
     let (view, logbook) = desk.view_and_logbook();
-    let all = tracing::lot(view, logbook, &args.lot, args.part.as_ref())
+    let all = tracing::lot(view, logbook, &lot, part.as_ref())
         .map_err(|e| Failure::from(e).after_booking(booked.seq))?;
     let in_a_mouth = all.iter().any(|t| !t.in_mouths.is_empty());
     let said =

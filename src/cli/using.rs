@@ -4,6 +4,7 @@ use serde_json::json;
 
 use super::failure::Failure;
 use super::laying::{self, Torqued, Tray, read_became, read_leaning, read_torqued};
+use super::packs::{LotOrLabel, PartOrLabel, meant};
 use super::{Context, one_of};
 use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
@@ -25,11 +26,11 @@ pub struct Args {
     /// Where it stands
     #[arg(long, value_parser = one_of(Position::ALL.map(|p| (p, p.slug()))), required_unless_present = "visit")]
     position: Option<Position>,
-    /// Which part
-    #[arg(long, required_unless_present = "visit")]
+    /// Which part; not needed beside --label
+    #[arg(long, required_unless_present_any = ["visit", "label"])]
     part: Option<PartCode>,
-    /// Which lot, as printed
-    #[arg(long, required_unless_present = "visit")]
+    /// Which lot, as printed; not needed beside a label that says it
+    #[arg(long, required_unless_present_any = ["visit", "label"])]
     lot: Option<Lot>,
     /// Torque in Ncm, or 'not-measured'; with --visit for every line, or LINE=NCM for one
     #[arg(long, value_name = "NCM", value_parser = read_torqued, allow_hyphen_values = true, required_unless_present = "visit")]
@@ -41,7 +42,7 @@ pub struct Args {
     /// LINE=DIRECTION
     #[arg(long, value_parser = read_leaning)]
     lean: Vec<(Option<Line>, Lean)>,
-    /// The label as scanned
+    /// The label as scanned, in place of part and lot or beside them
     #[arg(long, value_parser = RawLabel::new)]
     label: Option<RawLabel>,
     /// It lay there although the record says no: book the correction with it (needs --place)
@@ -82,18 +83,18 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             "{option} is for --visit, which books the whole tray: leave it out"
         )));
     }
-    let (Some(site), Some(position), Some(part), Some(lot)) =
-        (&args.site, args.position, &args.part, &args.lot)
-    else {
-        return Err(Failure::typed(
-            "say --site, --position, --part and --lot, or --visit for the whole tray",
-        ));
+    let (Some(site), Some(position)) = (&args.site, args.position) else {
+        return Err(Failure::typed("say --site and --position, or --visit for the whole tray"));
     };
     let torque = only("--torque", &args.torque)?.unwrap_or(TorqueRecord::NotRecorded);
     let (lean, became) =
         (only("--lean", &args.lean)?, only("--old", &args.old)?.unwrap_or(Became::Discarded));
     let mut desk = context.open()?;
     let today = desk.today();
+    let part = args.part.clone().map(PartOrLabel::Part);
+    let lot = args.lot.clone().map(LotOrLabel::Lot);
+    let pack = meant(&mut desk, part.as_ref(), lot.as_ref(), args.label.as_ref())?;
+    let (part, lot) = (&pack.part, pack.lot()?);
     let ask = Use {
         case: args.case.clone(),
         site: site.clone(),
@@ -109,7 +110,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         held_because: args.held_because.clone(),
         became,
     };
-    let remarks = desk.ask(|view| remarks(view, &ask).map_err(UseError::from))?;
+    let mut remarks = desk.ask(|view| remarks(view, &ask, today).map_err(UseError::from))?;
+    remarks.extend(pack.careful.iter().map(|line| line.trim_end_matches('.').to_owned()));
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask, today))?;
     let left: i64 = desk
         .view()

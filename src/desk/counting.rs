@@ -26,12 +26,17 @@ impl Found {
             .rsplit_once('=')
             .ok_or_else(|| format!("'{}' is no count: expected PART=N or PART:LOT=N", shown()))?;
         let (part, lot) = named.split_once(':').map_or((named, None), |(part, lot)| (part, Some(lot)));
-        let counted = LIMITS.count.whole(counted).map_err(|e| e.to_string())?;
         Ok(Self {
             part: PartCode::new(part).map_err(|e| e.to_string())?,
             lot: lot.map(Lot::new).transpose().map_err(|e| e.to_string())?,
-            counted: u32::try_from(counted).map_err(|e| e.to_string())?,
+            counted: Self::counted(counted)?,
         })
+    }
+
+    /// Reads a number of pieces that lie somewhere: none is one.
+    pub fn counted(text: &str) -> Result<u32, String> {
+        let counted = LIMITS.count.whole(text).map_err(|e| e.to_string())?;
+        u32::try_from(counted).map_err(|e| e.to_string())
     }
 }
 

@@ -11,7 +11,7 @@ use super::shelves::{self, Apart, Row, StockError, Which, list};
 use crate::catalog::Part;
 use crate::record::{RecordError, View, ViewError};
 use crate::scan::{Item, Label, Verdict, read};
-use crate::units::{Expiry, IdError, Lot, RawLabel};
+use crate::units::Lot;
 
 /// Why nothing was looked up.
 #[derive(Debug, Error)]
@@ -25,20 +25,6 @@ pub enum FindError {
     /// The label names no item.
     #[error("this label names no item: scan the other one on the pack, the one with the item number")]
     NoItem,
-    /// Nothing to book.
-    #[error(
-        "no part of the catalogue has item number {0}: 'spareseat find LABEL' shows what the label says. Nothing was booked"
-    )]
-    NoPart(String),
-    /// Which of them?
-    #[error("item number {number} is that of {}: say which PART it is, with --label. Nothing was booked", .parts.join(" and "))]
-    #[allow(missing_docs)]
-    Several { number: String, parts: Vec<String> },
-    /// Neither lot nor serial number.
-    #[error(
-        "this label says no lot and no serial number: say the PART and --lot as printed, with --label. Nothing was booked"
-    )]
-    NoLot,
     /// The stock.
     #[error(transparent)]
     Stock(#[from] StockError),
@@ -78,42 +64,6 @@ pub struct Found {
     pub apart: Vec<Apart>,
     /// What must be known before anybody takes this pack: the lot called back, expired, doubts of the label itself.
     pub careful: Vec<String>,
-}
-
-/// What a label says of pieces that are booked.
-#[derive(Debug, Clone)]
-#[allow(missing_docs)]
-pub struct Labelled {
-    pub part: Part,
-    /// Its lot, or its serial number where it has no lot.
-    pub lot: Lot,
-    /// As far as the label says; another symbol on the pack may say more.
-    pub expiry: Option<Expiry>,
-    /// As the label says, else as many as the part's pack holds; none where neither is known.
-    pub quantity: Option<u32>,
-    pub label: RawLabel,
-    /// What must be known before anybody takes it.
-    pub careful: Vec<String>,
-}
-
-/// What a label stands for, to be booked in place of part and lot.
-pub fn labelled(view: &View, text: &str, today: Date) -> Result<Labelled, FindError> {
-    let Found { label, mut parts, careful, .. } = find(view, text, today)?;
-    let number = label.item().map_or(String::new(), |i| number(&i));
-    let part = match parts.len() {
-        0 => return Err(FindError::NoPart(number)),
-        1 => parts.remove(0),
-        _ => {
-            let parts = parts.iter().map(|p| p.code.to_string()).collect();
-            return Err(FindError::Several { number, parts });
-        }
-    };
-    let refused = |e: IdError| FindError::Refused(e.to_string());
-    let lot = Lot::new(label.lot().or(label.serial()).ok_or(FindError::NoLot)?).map_err(refused)?;
-    let pack = part.pack.known().map(|n| u32::from(*n));
-    let raw = label.raw().cloned().ok_or(FindError::NoItem)?;
-    let (expiry, quantity) = (label.expiry(), label.quantity().or(pack));
-    Ok(Labelled { part, lot, expiry, quantity, label: raw, careful })
 }
 
 /// The item number as the catalogue keeps it: a GTIN of 14 digits, or labeler, number and unit of HIBC in one.

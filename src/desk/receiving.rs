@@ -5,6 +5,7 @@ use thiserror::Error;
 use super::Failing;
 use super::apart::called_back;
 use super::lookup::{self, NotFound};
+use super::packs::PackError;
 use crate::record::{Entry, ReceiveLine, Received, RecordError, View, ViewError};
 use crate::stock::{StockLine, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
@@ -42,6 +43,20 @@ pub enum ReceiveError {
         /// What was said.
         said: Expiry,
     },
+    /// The pack itself.
+    #[error(transparent)]
+    Pack(#[from] PackError),
+    /// The pack says another expiry than the person.
+    #[error("an expiry of {said} was said, the label says {label}: read the pack again; nothing was booked")]
+    OtherPrinted {
+        /// What was said.
+        said: Expiry,
+        /// What the label says.
+        label: Expiry,
+    },
+    /// How many there are in it.
+    #[error("how many pieces of {0} came? Say the quantity. Nothing was booked")]
+    HowMany(PartCode),
     /// A line of a delivery.
     #[error("line {line} of the delivery: {why}. No line of it was booked")]
     Line {
@@ -75,7 +90,11 @@ impl From<ViewError> for ReceiveError {
 
 impl Failing for ReceiveError {
     fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+        match self {
+            Self::NotFound(NotFound::View(_)) => true,
+            Self::Pack(e) => e.is_view(),
+            _ => false,
+        }
     }
 }
 
@@ -85,10 +104,13 @@ pub fn decide(view: &View, ask: &Receive) -> Result<Entry, ReceiveError> {
 }
 
 /// The entry for a delivery: all lines or none; the first that is wrong is named, counted from 1.
-pub fn decide_all(view: &View, all: &[Receive]) -> Result<Entry, ReceiveError> {
+pub fn decide_all(
+    view: &View,
+    all: impl Iterator<Item = Result<Receive, ReceiveError>>,
+) -> Result<Entry, ReceiveError> {
     let mut lines: Vec<ReceiveLine> = Vec::new();
-    for (n, ask) in all.iter().enumerate() {
-        match line(view, ask, &lines) {
+    for (n, ask) in all.enumerate() {
+        match ask.and_then(|ask| line(view, &ask, &lines)) {
             Ok(line) => lines.push(line),
             // A view that fails is no fault of the line.
             Err(e) if e.is_view() => return Err(e),

@@ -117,8 +117,18 @@ impl Failing for UseError {
 }
 
 /// What the person should hear about a use beside that it is booked: facts are booked, whatever they are.
-pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
+pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewError> {
     let mut lines = Vec::new();
+    if let Some(printed) = printed(ask, today)
+        && let Some(line) = view.stock_of(&ask.part)?.into_iter().find(|l| l.lot == ask.lot)
+        && !matches!(line.expiry, Expiry::NotRecorded)
+        && line.expiry != printed
+    {
+        lines.push(format!(
+            "the label says usable until {printed}, the record has {} for lot {}: look at the pack again",
+            line.expiry, ask.lot
+        ));
+    }
     lines.extend(above_it(view, ask)?);
     if let Some(entry) = called_back(view, &ask.part, &ask.lot)? {
         lines.push(format!(
@@ -148,6 +158,12 @@ pub fn remarks(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
         }
     }
     Ok(lines)
+}
+
+/// The expiry on the label, as far as it can be read: a pack that is over is over, whatever the record has.
+fn printed(ask: &Use, today: Date) -> Option<Expiry> {
+    let label = ask.label.as_ref()?;
+    crate::scan::read(label.as_raw(), today.year()).expiry()
 }
 
 /// A cap goes on while the record has the restoration above it.
@@ -195,7 +211,9 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
             place.clone()
         }
     };
-    let expiry = lines.iter().find(|l| l.lot == ask.lot).map_or(Expiry::NotRecorded, |l| l.expiry);
+    let recorded = lines.iter().find(|l| l.lot == ask.lot).map_or(Expiry::NotRecorded, |l| l.expiry);
+    let printed = printed(ask, today).filter(|e| e.is_over(today));
+    let expiry = printed.unwrap_or(recorded);
     if expiry.is_over(today) && ask.expired_because.is_none() {
         return Err(UseError::Expired { part: ask.part.clone(), lot: ask.lot.clone(), expiry });
     }

@@ -211,6 +211,25 @@ pub fn read(text: &str, reference_year: i16) -> Label {
     Label { raw, standard, content, doubts }
 }
 
+/// Whether a text was read off a label, rather than typed as a lot: by how it begins, or since it names an item.
+///
+/// A lot is short and may be all digits, so digits alone are a label only where they read as one.
+///
+/// ```
+/// use spareseat::scan::is_label;
+///
+/// assert!(is_label("(01)09521234000648(10)PS-1120") && is_label("010952123400064810PS-1120"));
+/// assert!(!is_label("PS-1120") && !is_label("20261125000000000001"));
+/// ```
+pub fn is_label(text: &str) -> bool {
+    let printed = matches!(text.as_bytes(), [b'(', a, b, ..] if a.is_ascii_digit() && b.is_ascii_digit());
+    // Whether it names an item does not hang on the century of its days.
+    printed
+        || text.starts_with(SEPARATOR)
+        || !symbology(text).0.is_empty()
+        || read(text, 2000).item().is_some()
+}
+
 /// What was read, and what is doubtful in it.
 pub(super) type Read = (Content, Vec<Doubt>);
 

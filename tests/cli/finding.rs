@@ -161,17 +161,22 @@ fn a_label_that_does_not_say_enough_books_nothing() {
         (
             format!("receive '{SCREW}(17)290630' {put}"),
             2,
-            "spareseat: this label says no lot and no serial number: say the PART and --lot as printed, with --label. Nothing was booked",
+            "spareseat: this label says no lot and no serial number: say --lot as printed. Nothing was booked",
         ),
         (
-            format!("receive '{SCREW}(10)L-1' {put} --lot L-1"),
+            format!("receive '{SCREW}(10)L-1' {put} --lot L-2"),
+            1,
+            "spareseat: lot L-2 was said, the label says L-1: read the pack again. Nothing was booked",
+        ),
+        (
+            format!("receive '{SCREW}(10)L-1' {put} --label '{SCREW}(10)L-1'"),
             2,
-            "spareseat: the label says the lot: leave --lot and --label out, or say the PART by its code",
+            "spareseat: the label stands in place of the part: leave --label out",
         ),
         (
             format!("receive '{SCREW}(17)290630(10)L-1' {put} --expiry 2029-07"),
-            2,
-            "spareseat: --expiry says end of Jul 2029, the label 30 Jun 2029: read the pack again; nothing was booked",
+            1,
+            "spareseat: an expiry of end of Jul 2029 was said, the label says 30 Jun 2029: read the pack again; nothing was booked",
         ),
         (
             format!("receive '{SCREW}(17)290731(10)L-1' {put}"),
@@ -181,7 +186,12 @@ fn a_label_that_does_not_say_enough_books_nothing() {
         (
             format!("receive plover-prosthetic-screw-1.4 {put}"),
             2,
-            "spareseat: say PART, --lot, --quantity and --place; a label and --place; or --lines FILE",
+            "spareseat: which lot of part plover-prosthetic-screw-1.4? Say --lot as printed on the pack, or scan its label in place of the part. Nothing was booked",
+        ),
+        (
+            format!("receive plover-prosthetic-screw-1.4 {put} --lot L-3"),
+            2,
+            "spareseat: how many pieces of plover-prosthetic-screw-1.4 came? Say the quantity. Nothing was booked",
         ),
     ] {
         refused(&place, &line, status, says);

@@ -7,7 +7,7 @@ use std::path::Path;
 use jiff::civil::date;
 use spareseat::desk::counting::{self, Count, CountError, Found};
 use spareseat::desk::planning::{self, NeedError};
-use spareseat::desk::receiving::{self, ReceiveError};
+use spareseat::desk::receiving::ReceiveError;
 use spareseat::desk::{cases, delivery};
 use spareseat::record::Needed;
 use spareseat::units::{CaseNumber, PartCode, PlaceId};
@@ -22,8 +22,8 @@ const DELIVERY: &str =
 pub fn eighth_logbook(folder: &Path) {
     whole(folder, 0x0DDF, |maker| {
         maker.case(|view| cases::import(view, "case.toml", CASE, false, DAY));
-        let lines = delivery::read(DELIVERY, true).unwrap();
-        maker.books::<ReceiveError>(|view| receiving::decide_all(view, &lines));
+        let lines = delivery::read(DELIVERY, None, true).unwrap();
+        maker.books::<ReceiveError>(|view| delivery::decide_all(view, &lines, DAY));
         let found = ["heron-screw=3", "heron-mua-3.0:A-8=1", "heron-mua-3.0:A-9=2"];
         let found = found.iter().map(|f| Found::parse(f).unwrap()).collect();
         let ask = Count { place: PlaceId::new("drawer-1").unwrap(), found, all: true };

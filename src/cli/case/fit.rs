@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use serde_json::json;
 
 use super::super::failure::Failure;
+use super::super::packs::{LotOrLabel, PartOrLabel, meant};
 use super::super::{Context, one_of};
 use crate::case::{Sure, TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::{Lean, Position};
@@ -20,13 +21,13 @@ pub struct Args {
     /// Where it stands
     #[arg(long, value_parser = one_of(Position::ALL.map(|p| (p, p.slug()))))]
     position: Position,
-    /// Which part
-    #[arg(long)]
-    part: PartCode,
-    /// Its lot
+    /// Which part; not needed beside --label
+    #[arg(long, required_unless_present = "label")]
+    part: Option<PartCode>,
+    /// Its lot; not needed beside a label that says it
     #[arg(long)]
     lot: Option<Lot>,
-    /// Its label as scanned
+    /// Its label as scanned, in place of part and lot or beside them
     #[arg(long, value_parser = RawLabel::new)]
     label: Option<RawLabel>,
     /// When it was fitted
@@ -49,9 +50,12 @@ pub struct Args {
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let today = desk.today();
+    let part = args.part.clone().map(PartOrLabel::Part);
+    let lot = args.lot.clone().map(LotOrLabel::Lot);
+    let pack = meant(&mut desk, part.as_ref(), lot.as_ref(), args.label.as_ref())?;
     let fitted = FittedWithout {
         position: args.position,
-        lot: args.lot.clone(),
+        lot: pack.lot.clone(),
         label: args.label.clone(),
         on: args.since,
         torque: args.torque.unwrap_or(TorqueRecord::NotRecorded),
@@ -59,8 +63,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         driver: args.driver.clone(),
         sure: args.sure,
     };
-    let ask = Enter { case: args.case.clone(), site: args.site, part: args.part.clone(), fitted };
-    let remarks = desk.ask(|view| remarks(view, &ask).map_err(CaseError::from))?;
+    let ask = Enter { case: args.case.clone(), site: args.site, part: pack.part.clone(), fitted };
+    let mut remarks = desk.ask(|view| remarks(view, &ask).map_err(CaseError::from))?;
+    remarks.extend(pack.careful.iter().map(|line| line.trim_end_matches('.').to_owned()));
     let booked = desk.book(context.by(), context.act()?, |view| enter(view, &ask, today))?;
     let text = format!(
         "case {}, {} ({}): {} is on record as {}.",
@@ -68,7 +73,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         args.site,
         args.site.words(),
         args.position.words(),
-        args.part
+        pack.part
     );
     let json = json!({
         "case": args.case.as_str(), "site": args.site.iso().to_string(), "position": args.position.slug(),
