@@ -16,6 +16,7 @@ mod home;
 mod laboratory;
 pub mod laying;
 pub mod lookup;
+pub mod low;
 pub mod measuring;
 pub mod moving;
 pub mod packs;

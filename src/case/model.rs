@@ -191,6 +191,11 @@ impl Restoration {
         if self.sites.len() > 1 { StandsOn::Bridge } else { StandsOn::OneCrown }
     }
 
+    /// 'bridge 24-25-(26)-27', 'crown 11'.
+    pub fn words(&self) -> String {
+        format!("{} {}", if self.sites.len() > 1 { "bridge" } else { "crown" }, self.span())
+    }
+
     /// As it is written on a job sheet: 24-25-(26)-27, pontics in brackets.
     pub fn span(&self) -> String {
         let mut teeth: Vec<(Tooth, bool)> = self.sites.iter().map(|t| (*t, true)).collect();

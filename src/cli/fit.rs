@@ -119,7 +119,13 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     for ComesIn { site, position, part } in &args.swaps {
         swaps.push(Incoming { site: site.clone(), position: *position, part: part.part(&mut desk)? });
     }
-    let asked = Asked { case: &args.case, incoming: &swaps, turned: &args.turned, leans: &args.lean };
+    let asked = Asked {
+        case: &args.case,
+        incoming: &swaps,
+        turned: &args.turned,
+        leans: &args.lean,
+        today: desk.today(),
+    };
     let fit = desk.ask(|view| answer(view, &asked))?;
     let (mut text, mut json) = (
         report::text::fit(&fit, desk.today(), context.common.why),

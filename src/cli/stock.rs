@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part, part_or_label};
 use super::{Answer, Context, days};
+use crate::desk::low::low;
 use crate::desk::shelves::{Which, apart, held, list, needed};
 use crate::report;
 use crate::units::PlaceId;
@@ -19,11 +20,19 @@ pub struct Args {
     /// Only what can be used for at most so many days more
     #[arg(long, value_name = "DAYS", value_parser = days, allow_hyphen_values = true)]
     expires_within: Option<i32>,
+    /// Which parts are low: fewer than the next visit takes, what is planned, and what is set aside
+    #[arg(long, conflicts_with_all = ["part", "place", "expires_within"])]
+    low: bool,
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let today = desk.today();
+    if args.low {
+        let all = desk.ask(|view| low(view, today))?;
+        let answer = Answer::yes(report::text::low(&all), report::json::low(&all, desk.entry()));
+        return context.print(Some(&mut desk), answer);
+    }
     let part = part(&mut desk, args.part.as_ref())?;
     let which = Which { part, place: args.place.clone(), expires_within: args.expires_within };
     let rows = desk.ask(|view| list(view, &which, today))?;

@@ -43,12 +43,12 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         for (site, part) in &args.with {
             wanted.push((site.clone(), part.part(&mut desk)?));
         }
-        let set = desk.ask(|view| answer_set(view, &args.case, args.position, &wanted))?;
+        let set = desk.ask(|view| answer_set(view, &args.case, args.position, &wanted, today))?;
         let (text, json) =
             (report::text::swap_set(&set, today, why), report::json::swap_set(&set, desk.entry()));
         return context.print(Some(&mut desk), Answer { text, json, yes: set.puts_it_back() });
     }
-    let swap = desk.ask(|view| answer(view, &args.case, &args.site, args.position, part.as_ref()))?;
+    let swap = desk.ask(|view| answer(view, &args.case, &args.site, args.position, part.as_ref(), today))?;
     let (text, json) = (report::text::swap(&swap, today, why), report::json::swap(&swap, desk.entry()));
     context.print(Some(&mut desk), Answer { text, json, yes: swap.puts_it_back() })
 }

@@ -31,7 +31,7 @@ impl Line {
         let said = Said { part: self.part.as_ref(), lot: self.lot.as_ref(), label };
         let pack = pack(view, said, today)?;
         let expiry = match (self.expiry, pack.expiry) {
-            (Some(said), Some(label)) if said != label => {
+            (Some(said), Some(label)) if !said.agrees(label) => {
                 return Err(ReceiveError::OtherPrinted { said, label });
             }
             (said, printed) => said.or(printed),

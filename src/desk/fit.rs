@@ -9,12 +9,13 @@ mod seated;
 mod verdict;
 mod words;
 
+use jiff::civil::Date;
 use thiserror::Error;
 
-use super::Failing;
 use super::lookup::{self, NotFound};
 use super::swap::{Candidate, in_house};
 use super::weakest::{AtOneSite, add_order};
+use super::{Failing, holding};
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Part, Position};
 use crate::fit::moving::Moved;
@@ -51,6 +52,8 @@ pub struct Asked<'a> {
     pub turned: &'a [(String, i8)],
     /// Angled parts that are put in leaning this way.
     pub leans: &'a [(String, Lean)],
+    /// Which holds stand hangs on the day.
+    pub today: Date,
 }
 
 /// Why there is no answer.
@@ -162,11 +165,13 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
             bridge.changes(site, change.clone());
         }
         let in_house = in_house(view, &part.code)?;
+        let held = holding::standing_on(view, &part.code, asked.today)?;
+        let torque = Fitted::torque_asked(bridge.built_on(site), position, &part);
         exchanges.push(Exchange {
             site,
             position,
             fitted,
-            candidate: Candidate { part, judgement, in_house },
+            candidate: Candidate { part, judgement, in_house, torque, held },
             change,
         });
     }

@@ -1,5 +1,7 @@
 //! Need: planned work that takes units on a day, shown with the stock that is there for it.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use thiserror::Error;
 
@@ -100,7 +102,7 @@ pub fn call_off(
 pub struct Planned {
     pub part: PartCode,
     pub need: Need,
-    /// How many units can be used on that day and are set aside for no other case; other needs are not taken off.
+    /// How many units can be used on that day, set aside for no other case and taken by no earlier need.
     pub there: i64,
 }
 
@@ -119,13 +121,33 @@ pub fn planned(view: &View, part: Option<&PartCode>, today: Date) -> Result<Vec<
     };
     let mut all = Vec::new();
     for (part, claims) in claims {
-        for need in claims.iter().filter_map(|c| c.need()).filter(|n| n.on >= today) {
-            // A hold of another case that lapses before that day is in nobody's way then.
-            let lines = holding::free(view, &part, Some(&need.case), need.on)?;
-            let there = lines.iter().filter(|l| !l.expiry.is_over(need.on)).map(|l| l.quantity).sum();
-            all.push(Planned { part: part.clone(), need: need.clone(), there });
-        }
+        let needs = claims.into_iter().filter_map(|c| c.need().cloned()).filter(|n| n.on >= today);
+        all.extend(served(view, &part, needs.collect())?);
     }
     all.sort_by_key(|p: &Planned| (p.need.on, p.need.entry));
+    Ok(all)
+}
+
+/// The needs of one part served in the order of their days, each first from what is held for its own case.
+fn served(view: &View, part: &PartCode, mut needs: Vec<Need>) -> Result<Vec<Planned>, ViewError> {
+    needs.sort_by_key(|n| (n.on, n.entry));
+    let usable = |case: Option<&CaseNumber>, on: Date| -> Result<i64, ViewError> {
+        // A hold of another case that lapses before that day is in nobody's way then.
+        let lines = holding::free(view, part, case, on)?;
+        Ok(lines.iter().filter(|l| !l.expiry.is_over(on)).map(|l| l.quantity).sum())
+    };
+    let (mut from_all, mut from_own) = (0, BTreeMap::<CaseNumber, i64>::new());
+    let mut all = Vec::new();
+    for need in needs {
+        let for_all = usable(None, need.on)?;
+        let own = from_own.entry(need.case.clone()).or_default();
+        let held = (usable(Some(&need.case), need.on)? - for_all - *own).max(0);
+        let free = (for_all - from_all).max(0);
+        let wanted = i64::from(need.quantity);
+        let of_held = wanted.min(held);
+        *own += of_held;
+        from_all += (wanted - of_held).min(free);
+        all.push(Planned { part: part.clone(), need, there: held + free });
+    }
     Ok(all)
 }

@@ -138,7 +138,7 @@ fn line(view: &View, ask: &Receive, before: &[ReceiveLine]) -> Result<ReceiveLin
     }));
     lookup::room_for(&lines, &ask.lot, &ask.place)?;
     if let (Some(recorded), Some(said)) = (known, ask.expiry)
-        && recorded != said
+        && !recorded.agrees(said)
     {
         let (part, lot) = (ask.part.clone(), ask.lot.clone());
         return Err(ReceiveError::OtherExpiry { part, lot, recorded, said });
@@ -151,7 +151,8 @@ fn line(view: &View, ask: &Receive, before: &[ReceiveLine]) -> Result<ReceiveLin
         lot: ask.lot.clone(),
         quantity: ask.quantity,
         place: ask.place.clone(),
-        expiry: ask.expiry,
+        // The end of a month and its last day are one expiry: what is on record stays.
+        expiry: known.filter(|_| ask.expiry.is_some()).or(ask.expiry),
         label: ask.label.clone(),
     })
 }

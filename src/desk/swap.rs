@@ -4,11 +4,12 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::fit::{Bridge, add_gaps};
+use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::weakest::{AtOneSite, add_order};
 use super::{Failing, laboratory};
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
-use crate::catalog::{Part, Port, Position};
+use crate::catalog::{Part, Port, Position, TorqueAsked};
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, judge_set, rank};
 use crate::record::{RecordError, View, ViewError};
 use crate::stock::StockLine;
@@ -55,9 +56,21 @@ pub struct Candidate {
     pub judgement: Judgement,
     /// What lies in the house, expired or not.
     pub in_house: Vec<StockLine>,
+    /// What it is tightened with there.
+    pub torque: TorqueAsked,
+    /// What of it is set aside, for whomever; only where an answer asks for it.
+    pub held: Vec<Standing>,
 }
 
 impl Candidate {
+    /// The same with what of it is set aside.
+    fn with_held(mut self, view: &View, today: Date) -> Result<Self, ViewError> {
+        if !self.in_house.is_empty() {
+            self.held = holding::standing_on(view, &self.part.code, today)?;
+        }
+        Ok(self)
+    }
+
     /// How many usable units lie in the house.
     pub fn usable(&self, today: Date) -> u32 {
         let here = self.in_house.iter().filter(|l| !l.expiry.is_over(today)).map(|l| l.quantity).sum::<i64>();
@@ -139,7 +152,8 @@ pub fn judge_one(
     };
     let judgement = judge(&question);
     let in_house = in_house(view, &part.code)?;
-    Ok(Candidate { part, judgement, in_house })
+    let torque = Fitted::torque_asked(assembly, fitted.position, &part);
+    Ok(Candidate { part, judgement, in_house, torque, held: Vec::new() })
 }
 
 /// What lies in the house of a part, expired or not.
@@ -190,6 +204,7 @@ pub fn answer_set(
     number: &CaseNumber,
     position: Position,
     wanted: &[(String, PartCode)],
+    today: Date,
 ) -> Result<SwapSet, SwapError> {
     let case = lookup::case(view, number)?;
     let restorations = view.restorations(number)?;
@@ -211,6 +226,7 @@ pub fn answer_set(
         let fitted = lookup::fitted(number, site, &assembly, position)?.clone();
         let stands_on = own.map_or(StandsOn::Nothing, Restoration::stands_on);
         let candidate = judge_one(view, &fitted, &assembly, stands_on, lookup::part(view, code)?)?;
+        let candidate = candidate.with_held(view, today)?;
         swaps.push((site, fitted, assembly, candidate));
     }
     let others: Vec<Vec<_>> =
@@ -256,6 +272,7 @@ pub fn answer(
     site: &str,
     position: Position,
     only: Option<&PartCode>,
+    today: Date,
 ) -> Result<Swap, SwapError> {
     let case = lookup::case(view, number)?;
     let site = lookup::site(&case, site)?;
@@ -292,6 +309,8 @@ pub fn answer(
         }
         candidates.sort_by_key(|c| c.judgement.verdict);
     }
+    let held = candidates.into_iter().map(|c| c.with_held(view, today));
+    let candidates = held.collect::<Result<_, _>>()?;
     let inside = position.is_inside_bridge();
     let laboratory_work = match &fitted.part.made {
         Some(made) if inside => Some(format!(

@@ -49,7 +49,7 @@ pub enum UseError {
     Take(TakeError),
     /// Expired.
     #[error(
-        "lot {lot} of part {part} expired on {expiry}: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials"
+        "lot {lot} of part {part} is EXPIRED, {expiry}: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials"
     )]
     Expired {
         /// Which part.
@@ -122,7 +122,7 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
     if let Some(printed) = printed(ask, today)
         && let Some(line) = view.stock_of(&ask.part)?.into_iter().find(|l| l.lot == ask.lot)
         && !matches!(line.expiry, Expiry::NotRecorded)
-        && line.expiry != printed
+        && !line.expiry.agrees(printed)
     {
         lines.push(format!(
             "the label says usable until {printed}, the record has {} for lot {}: look at the pack again",
@@ -136,7 +136,7 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
             ask.lot
         ));
     }
-    let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part)) else {
+    let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part), today) else {
         return Ok(lines);
     };
     let Some(candidate) = swap.candidates.first() else { return Ok(lines) };
@@ -176,9 +176,8 @@ fn above_it(view: &View, ask: &Use) -> Result<Option<String>, ViewError> {
     let restorations = view.restorations(&ask.case)?;
     Ok(lookup::restoration_at(&restorations, site).map(|r| {
         format!(
-            "the record has a restoration on {site}, {} {}, and it stays there by the record: if it is off for now, end the visit with --end not-today",
-            if r.sites.len() > 1 { "bridge" } else { "crown" },
-            r.span()
+            "the record has a restoration on {site}, {}, and it stays there by the record: if it is off for now, end the visit with --end not-today",
+            r.words()
         )
     }))
 }

@@ -27,7 +27,7 @@ use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use fit::fit;
-pub use held::{act, compared, holds, stock};
+pub use held::{act, compared, holds, low, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
@@ -120,8 +120,15 @@ fn candidate(c: &Candidate) -> Json {
     json!({
         "part": c.part.code.as_str(), "description": c.part.description.as_str(),
         "verdict": c.judgement.verdict.words(), "findings": findings(&c.judgement.findings),
-        "torque_ncm": torque(&c.part.torque), "in_house": house(&c.in_house),
+        "torque_ncm": torque(&c.torque.rules), "torque": c.torque.to_string(), "in_house": house(&c.in_house),
     })
+}
+
+/// The same with what of it is set aside; a visit takes that off what lies in the house.
+fn candidate_held(c: &Candidate) -> Json {
+    let mut one = candidate(c);
+    one["held"] = holds(&c.held);
+    one
 }
 
 /// A tool or a cap: the keys of a tray row, without a verdict.
@@ -210,7 +217,7 @@ pub fn swap(s: &Swap, as_of: u64) -> Json {
         "position": s.position.slug(), "fitted": fitted(&s.fitted),
         "stands_there": s.stands_there.as_ref().map(|c| c.as_str()), "stands_on": s.stands_on,
         "laboratory_work": s.laboratory_work, "to_laboratory": s.to_laboratory,
-        "candidates": s.candidates.iter().map(candidate).collect::<Json>(),
+        "candidates": s.candidates.iter().map(candidate_held).collect::<Json>(),
         "not_shown": s.not_shown,
         "cautions": [CAUTION],
     })
@@ -221,7 +228,7 @@ pub fn swap_set(s: &SwapSet, as_of: u64) -> Json {
     json!({
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "position": s.position.slug(), "span": s.span,
         "set": s.swaps.iter().map(|(site, f, c)| json!({
-            "site": tooth(*site), "fitted": fitted(f), "candidate": candidate(c),
+            "site": tooth(*site), "fitted": fitted(f), "candidate": candidate_held(c),
         })).collect::<Json>(),
         "cautions": [CAUTION],
     })

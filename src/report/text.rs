@@ -46,10 +46,10 @@ pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
-pub use stock::stock;
+pub use stock::{low, stock};
 pub use swap::{swap, swap_set};
 pub use traced::{case_trace, lots};
-pub use upkeep::{entries, path, told, verified};
+pub use upkeep::{act, entries, path, told, verified};
 pub use visit::{not_there, visit};
 pub use weakest::{three, weakest, weakest_answer};
 

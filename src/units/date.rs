@@ -80,6 +80,11 @@ impl Expiry {
         }
     }
 
+    /// Whether both end on the same day: the end of a month and its last day do.
+    pub fn agrees(self, other: Self) -> bool {
+        self == other || self.last_day().is_some_and(|day| other.last_day() == Some(day))
+    }
+
     /// The last day of use, when there is one.
     pub fn last_day(self) -> Option<Date> {
         match self {

@@ -119,7 +119,7 @@ fn every_act_means_the_same_by_a_label_as_by_part_and_lot() {
 #[test]
 fn every_look_up_means_the_same_by_a_label() {
     let place = Place::demo();
-    let abutment = "(01)09521234000013";
+    let abutment = "(01)09521234000082";
     let mua = place.json(&["part", "show", abutment])["code"].as_str().unwrap().to_owned();
     let label = format!("{ITEM}(10)PS-1120");
     let swap = format!("25:abutment={mua}");
@@ -169,9 +169,9 @@ fn a_label_beside_part_and_lot_must_be_of_that_pack() {
     let both = "two labels were said: scan one, the one of the pack. Nothing was booked";
     for (line, status, says) in [
         (
-            format!("{at} --part {SCREW} --lot PS-1120 --label '(01)09521234000013(10)PS-1120'"),
+            format!("{at} --part {SCREW} --lot PS-1120 --label '(01)09521234000082(10)PS-1120'"),
             1,
-            format!("spareseat: {SCREW} was said, and the label is that of plover-mua-4.1-c1.0: read the pack again. Nothing was booked"),
+            format!("spareseat: {SCREW} was said, and the label is that of plover-mua-4.1-c3.0: read the pack again. Nothing was booked"),
         ),
         (
             format!("{at} --part {SCREW} --lot PS-1120 --label '{ITEM}(10)PS-1121'"),
@@ -194,7 +194,7 @@ fn a_label_beside_part_and_lot_must_be_of_that_pack() {
             2,
             format!("spareseat: which lot of part {SCREW}? Say --lot as printed on the pack, or scan its label in place of the part. Nothing was booked"),
         ),
-        (format!("trace --lot '{ITEM}(10)PS-1120' --part '(01)09521234000013'"), 2, format!("spareseat: {both}")),
+        (format!("trace --lot '{ITEM}(10)PS-1120' --part '(01)09521234000082'"), 2, format!("spareseat: {both}")),
         (
             "trace --lot '(01)09521234543213(10)PS-1120'".to_owned(),
             1,
@@ -236,7 +236,7 @@ fn a_pack_that_is_over_by_its_label_is_not_used() {
         &over,
         1,
         &format!(
-            "spareseat: lot PS-1120 of part {SCREW} expired on 30 Jun 2026: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials"
+            "spareseat: lot PS-1120 of part {SCREW} is EXPIRED, 30 Jun 2026: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials"
         ),
     );
     let out = typed(&place, &format!("{over} --expired-because 'nothing else there'"));
@@ -291,6 +291,12 @@ fn a_delivery_is_a_file_of_labels() {
     assert_eq!(
         (pieces(&place, SCREW, "LL-1", DRAWER), pieces(&place, SCREW, "LL-1", "cabinet-2-drawer-3")),
         (8, 1)
+    );
+    // The end of a month, as recorded, and its last day, as this label has it, are one expiry.
+    booked(&place, &format!("receive '{ITEM}(17)280930(10)PS-1120' --place {DRAWER}"));
+    let stock = place.json(&["stock", "--part", SCREW]);
+    assert!(
+        stock["rows"].as_array().unwrap().iter().any(|r| r["lot"] == "PS-1120" && r["expiry"] == "2028-09")
     );
     whole(&place);
 }

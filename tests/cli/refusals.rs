@@ -331,7 +331,7 @@ fn a_lot_that_is_expired_empty_or_elsewhere() {
         (
             format!("{screw} --lot OLD"),
             1,
-            "spareseat: lot OLD of part plover-prosthetic-screw-1.4 expired on 24 Nov 2026: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials".to_owned(),
+            "spareseat: lot OLD of part plover-prosthetic-screw-1.4 is EXPIRED, 24 Nov 2026: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials".to_owned(),
         ),
         (
             format!("{screw} --lot NOPE"),

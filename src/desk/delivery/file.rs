@@ -99,8 +99,9 @@ pub fn read(text: &str, place: Option<&PlaceId>, new_place: bool) -> Result<Vec<
         if cells.iter().all(|c| c.is_empty()) {
             continue;
         }
-        // No part is called 'part'.
-        if n == 0 && cells.iter().any(|c| c.eq_ignore_ascii_case(COLUMNS[0])) {
+        // No part is called 'part', and no label 'label'.
+        let names = |column: usize| cells.iter().any(|c| c.eq_ignore_ascii_case(COLUMNS[column]));
+        if n == 0 && (names(0) || names(LABEL)) {
             order = Some(header(&cells, into)?);
             continue;
         }

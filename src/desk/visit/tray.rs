@@ -189,7 +189,7 @@ fn rows_of(chosen: Vec<Chosen>, today: Date) -> Vec<TrayRow> {
     chosen.iter().for_each(|(c, ..)| *wanted.entry(c.part.code.clone()).or_default() += 1);
     let mut units: BTreeMap<PartCode, Vec<Pick>> = BTreeMap::new();
     let mut rows: Vec<TrayRow> = Vec::new();
-    for (Candidate { part, judgement, in_house }, position, site, torque) in chosen {
+    for (Candidate { part, judgement, in_house, .. }, position, site, torque) in chosen {
         let count = wanted.get(&part.code).copied().unwrap_or(0);
         let picks = units.entry(part.code.clone()).or_insert_with(|| pick(&in_house, count, today));
         // As many as there are needs were found usable before.

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
-use super::{VERSION, candidate, teeth, tooth};
+use super::{VERSION, candidate_held, teeth, tooth};
 use crate::desk::CAUTION;
 use crate::desk::fit::{Exchange, Fit, NO_PERMISSION, Seated, Shutting, SiteSeated, Strain};
 use crate::fit::seating::{Gap, Rest};
@@ -34,7 +34,7 @@ fn exchange(e: &Exchange) -> Json {
     let missing = e.change.as_ref().and_then(|c| c.as_ref().err());
     json!({
         "site": tooth(e.site), "site_words": e.site.words(), "position": e.position.slug(),
-        "fitted": e.fitted.part.code.as_str(), "candidate": candidate(&e.candidate),
+        "fitted": e.fitted.part.code.as_str(), "candidate": candidate_held(&e.candidate),
         "height_change": known.map(|c| height(&c.height)),
         "rise_um": known.map(|c| c.moved.rise * 1000.0),
         "sideways_um": known.map(|c| c.moved.sideways * 1000.0),

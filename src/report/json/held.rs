@@ -6,6 +6,7 @@ use serde_json::{Value as Json, json};
 use super::VERSION;
 use crate::desk::counting::Compared;
 use crate::desk::holding::Standing;
+use crate::desk::low::Low;
 use crate::desk::planning::Planned;
 use crate::desk::shelves::{Apart, Row};
 use crate::record::{Entry, HeldLot, Needed, Released, ReleasedHold, SetAside, movements};
@@ -63,6 +64,18 @@ pub fn stock(
         })).collect::<Json>(),
         "apart": kept_apart(apart),
     })
+}
+
+/// What is low.
+pub fn low(all: &[Low], as_of: u64) -> Json {
+    let one = |l: &Low| {
+        let visit = l.one_visit.as_ref();
+        json!({
+            "part": l.part.as_str(), "there": l.there, "wanted": l.wanted(), "promised": l.promised, "cases": l.cases,
+            "one_visit": visit.map(|v| json!({ "quantity": v.quantity, "case": v.case.as_str(), "at": v.at })),
+        })
+    };
+    json!({ "version": VERSION, "as_of": as_of, "low": all.iter().map(one).collect::<Json>() })
 }
 
 /// A count held against the record, before it is booked; only what differs says what the record has.

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::super::capital;
 use super::super::table::table;
 use super::finding;
-use super::swap::in_house;
+use super::swap::{in_house, set_aside};
 use super::{counted, section};
 use crate::desk::CAUTION;
 use crate::desk::fit::{
@@ -93,7 +93,8 @@ fn exchange(out: &mut String, e: &Exchange, today: Date, why: bool) {
 
 fn part(out: &mut String, c: &Candidate, today: Date, why: bool) {
     let _ = writeln!(out, "    {}", c.part.description);
-    let _ = writeln!(out, "    {}; {}", in_house(c, today), c.part.torque);
+    let _ = writeln!(out, "    {}; {}", in_house(c, today), c.torque);
+    set_aside(out, c);
     for f in &c.judgement.findings {
         let _ = writeln!(out, "    - {}", finding(f, why));
     }

@@ -38,7 +38,7 @@ pub fn apart(all: &[Apart]) -> String {
         let called = a.called_back.map_or(String::new(), |e| format!("CALLED BACK, entry {e}"));
         vec![a.part.to_string(), format!("lot {}", a.lot), a.place.to_string(), pieces(a.quantity), called]
     });
-    format!("\nKept apart, never laid out\n{}", table(&["part", "lot", "where", "quantity", ""], rows))
+    format!("\nKept apart, never laid out\n{}", table(&["part", "lot", "where", "quantity", "note"], rows))
 }
 
 /// A unit that a fact has taken away is missing: said in one word that is looked for.

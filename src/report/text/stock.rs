@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::super::table::table;
-use super::pieces;
+use super::{counted, pieces};
+use crate::desk::low::Low;
 use crate::desk::shelves::Row;
 use crate::desk::visit::usable_on;
 
@@ -32,4 +33,32 @@ pub fn stock(rows: &[Row], today: Date) -> String {
     });
     out.push_str(&table(&["part", "lot", "place", "quantity", "usable"], shown));
     out
+}
+
+/// What is low, and why.
+pub fn low(all: &[Low]) -> String {
+    const STANDS_IN: &str =
+        "A part that could stand in is not counted: 'spareseat swap CASE SITE POSITION' shows those.\n";
+    if all.is_empty() {
+        return format!(
+            "Nothing is low: what one visit takes is there, with what is planned and set aside.\n{STANDS_IN}"
+        );
+    }
+    let rows = all.iter().map(|l| {
+        let visit = l.one_visit.as_ref().map(|v| {
+            let others = match l.cases {
+                1 => String::new(),
+                n => format!(", and {} it", counted(n - 1, "more case has", "more cases have")),
+            };
+            format!("{} at one visit (case {}, {}){others}", pieces(v.quantity), v.case, v.at)
+        });
+        let promised = (l.promised > 0).then(|| format!("{} planned or set aside", pieces(l.promised)));
+        let why: Vec<String> = visit.into_iter().chain(promised).collect();
+        vec![l.part.to_string(), pieces(l.there), pieces(l.wanted()), why.join("; ")]
+    });
+    let table = table(&["part", "usable", "wanted", "for what"], rows);
+    format!(
+        "{} low: fewer are there than will be asked for.\n\n{table}\n{STANDS_IN}",
+        counted(all.len(), "part is", "parts are")
+    )
 }

@@ -26,6 +26,13 @@ pub(super) fn in_house(c: &Candidate, today: Date) -> String {
     c.in_house.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
+/// What of a candidate is set aside, for whom and until when.
+pub(super) fn set_aside(out: &mut String, c: &Candidate) {
+    for held in &c.held {
+        let _ = writeln!(out, "    set aside, {}", held.words());
+    }
+}
+
 /// How much is said about a candidate.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Detail {
@@ -37,7 +44,8 @@ pub(super) struct Detail {
 
 pub(super) fn candidate(out: &mut String, c: &Candidate, today: Date, detail: Detail) {
     let _ = writeln!(out, "  {}: {} ({})", c.judgement.verdict, c.part.code, c.part.description);
-    let _ = writeln!(out, "    {}; {}", in_house(c, today), c.part.torque);
+    let _ = writeln!(out, "    {}; {}", in_house(c, today), c.torque);
+    set_aside(out, c);
     let all = &c.judgement.findings;
     let shown: Vec<&Finding> =
         if detail.whole { all.iter().collect() } else { worth_reading(c.judgement.verdict, all).collect() };

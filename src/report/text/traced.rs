@@ -108,7 +108,7 @@ fn steps(all: &[Step]) -> String {
             back,
         ]
     });
-    table(&["entry", "on", "by", "quantity", "from", "to", "for", ""], rows)
+    table(&["entry", "on", "by", "quantity", "from", "to", "for", "taken back"], rows)
 }
 
 /// Where the units of a lot are, and how they came there; the units in mouths first.
@@ -176,7 +176,7 @@ pub fn case_trace(t: &CaseTrace) -> String {
                 back,
             ]
         });
-        out.push_str(&table(&["entry", "on", "by", "site", "part", "lot", "from", "to", ""], rows));
+        out.push_str(&table(&["entry", "on", "by", "site", "part", "lot", "from", "to", "taken back"], rows));
     }
     out
 }

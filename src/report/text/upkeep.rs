@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::measured::told_measured;
 use super::{counted, counting, held, pieces, sharing, traced};
 use crate::desk::upkeep::Listed;
-use crate::record::{Entry, Step, UseLine, Verified};
+use crate::record::{Entry, ReceiveLine, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
 
 /// What a check of the record found.
@@ -67,6 +67,23 @@ pub fn entries(all: &[Listed]) -> String {
     out
 }
 
+fn received(l: &ReceiveLine) -> String {
+    let expiry = l.expiry.map_or(String::new(), |x| format!(", {x}"));
+    format!("{} of {}, lot {}{expiry}, into {}", pieces(l.quantity), l.part, l.lot, l.place)
+}
+
+/// An act as it is told to whoever booked it: a delivery of many packs one below the other.
+pub fn act(entry: &Entry) -> String {
+    match entry {
+        Entry::Received(e) if e.lines.len() > 1 => {
+            let all: u32 = e.lines.iter().map(|l| l.quantity).sum();
+            let lines: String = e.lines.iter().map(|l| format!("\n  {}", received(l))).collect();
+            format!("a delivery of {}, {}:{lines}", counted(e.lines.len(), "line", "lines"), pieces(all))
+        }
+        other => told(other) + ".",
+    }
+}
+
 /// What an entry says, in a sentence.
 pub fn told(entry: &Entry) -> String {
     match entry {
@@ -78,10 +95,7 @@ pub fn told(entry: &Entry) -> String {
             e.changed,
             &e.edition.as_str()[..12]
         ),
-        Entry::Received(e) => joined(e.lines.iter().map(|l| {
-            let expiry = l.expiry.map_or(String::new(), |x| format!(", {x}"));
-            format!("received {} of {}, lot {}{expiry}, into {}", pieces(l.quantity), l.part, l.lot, l.place)
-        })),
+        Entry::Received(e) => joined(e.lines.iter().map(|l| format!("received {}", received(l)))),
         Entry::Moved(e) => joined(e.lines.iter().map(|l| {
             format!("moved {} of {}, lot {}, from {} to {}", pieces(l.quantity), l.part, l.lot, l.from, l.to)
         })),
