@@ -42,7 +42,7 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     text.push_str(&format!(
         "\n==== The shank came out with a probe. Booked: ====\n{}\n\n==== What lies in cabinet-2-drawer-1 after it ====\n{}\nAll of this is made up. It lies in {shown}; ask again:\n  spareseat --home {shown} visit 1047 --site 25 --broken prosthetic-screw --left shank-in-abutment\n",
         told.join("\n"),
-        report::text::stock(&rows, today),
+        report::text::stock(&rows, shelves::By::Part, today),
     ));
     let json = json!({
         "version": report::json::VERSION, "home": shown, "visit": json, "booked": answer.tray.iter().map(|row| row.sites.len()).sum::<usize>(),

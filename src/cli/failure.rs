@@ -336,6 +336,7 @@ impl From<LayingError> for Failure {
         match e {
             LayingError::NotFound(e) => e.into(),
             LayingError::Visit(e) => e.into(),
+            LayingError::Pack(e) => e.into(),
             LayingError::Record(e) => e.into(),
             LayingError::NoSuchLine { .. } | LayingError::Straight(_) => Self::new(TYPED, e),
             other => Self::new(NO, other),

@@ -9,7 +9,7 @@ use crate::catalog::Lean;
 use crate::desk::laying::{Line, Told, decide, remarks};
 use crate::record::{Became, Entry};
 use crate::report::text::pieces;
-use crate::units::{CaseNumber, Note};
+use crate::units::{CaseNumber, Note, RawLabel};
 
 /// A torque for every line, or for one.
 pub type Torqued = (Option<Line>, TorqueRecord);
@@ -19,7 +19,7 @@ pub type Torqued = (Option<Line>, TorqueRecord);
 #[command(next_help_heading = "With --visit")]
 pub struct Tray {
     /// Book the tray of the visit that is open, all of it in one entry
-    #[arg(long, conflicts_with_all = ["site", "position", "part", "lot", "place", "label", "found", "expired_because"])]
+    #[arg(long, conflicts_with_all = ["site", "position", "part", "lot", "place", "found", "expired_because"])]
     pub visit: bool,
     /// The step up was taken: its parts went in too
     #[arg(long, requires = "visit")]
@@ -85,6 +85,7 @@ pub fn run(
     torques: &[Torqued],
     leans: &[(Option<Line>, Lean)],
     old: &[(Option<Line>, Became)],
+    labels: &[RawLabel],
     context: &mut Context<'_>,
 ) -> Result<u8, Failure> {
     let for_line = "with --visit say for which line: 25=VALUE or 25:abutment=VALUE";
@@ -104,6 +105,7 @@ pub fn run(
         except: tray.except.clone(),
         dropped: tray.dropped.clone(),
         opened: tray.opened.clone(),
+        labels: labels.to_vec(),
         note: tray.because.clone(),
     };
     let mut desk = context.open_dated()?;

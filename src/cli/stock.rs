@@ -2,9 +2,9 @@
 
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part, part_or_label};
-use super::{Answer, Context, days};
+use super::{Answer, Context, days, one_of};
 use crate::desk::low::low;
-use crate::desk::shelves::{Which, apart, held, list, needed};
+use crate::desk::shelves::{By, Which, apart, held, list, needed};
 use crate::report;
 use crate::units::PlaceId;
 
@@ -20,6 +20,9 @@ pub struct Args {
     /// Only what can be used for at most so many days more
     #[arg(long, value_name = "DAYS", value_parser = days, allow_hyphen_values = true)]
     expires_within: Option<i32>,
+    /// What comes first
+    #[arg(long = "by", value_name = "WHAT", value_parser = one_of(By::ALL), default_value = "part")]
+    order: By,
     /// Which parts are low: fewer than the next visit takes, what is planned, and what is set aside
     #[arg(long, conflicts_with_all = ["part", "place", "expires_within"])]
     low: bool,
@@ -35,11 +38,12 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     }
     let part = part(&mut desk, args.part.as_ref())?;
     let which = Which { part, place: args.place.clone(), expires_within: args.expires_within };
-    let rows = desk.ask(|view| list(view, &which, today))?;
+    let mut rows = desk.ask(|view| list(view, &which, today))?;
+    args.order.sort(&mut rows);
     let held = desk.ask(|view| held(view, &which, today))?;
     let apart = desk.ask(|view| apart(view, &which))?;
     let needed = desk.ask(|view| needed(view, &which, today))?;
-    let text = report::text::stock(&rows, today)
+    let text = report::text::stock(&rows, args.order, today)
         + &report::text::held(&held)
         + &report::text::apart(&apart)
         + &report::text::planned(&needed);

@@ -42,9 +42,10 @@ pub struct Args {
     /// LINE=DIRECTION
     #[arg(long, value_parser = read_leaning)]
     lean: Vec<(Option<Line>, Lean)>,
-    /// The label as scanned, in place of part and lot or beside them
+    /// The label as scanned, in place of part and lot or beside them; with --visit any number of them, each of a pack
+    /// of the tray
     #[arg(long, value_parser = RawLabel::new)]
-    label: Option<RawLabel>,
+    label: Vec<RawLabel>,
     /// It lay there although the record says no: book the correction with it (needs --place)
     #[arg(long)]
     found: bool,
@@ -76,7 +77,15 @@ fn only<T: Copy>(option: &str, values: &[(Option<Line>, T)]) -> Result<Option<T>
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     if args.tray.visit {
-        return laying::run(&args.case, &args.tray, &args.torque, &args.lean, &args.old, context);
+        return laying::run(
+            &args.case,
+            &args.tray,
+            &args.torque,
+            &args.lean,
+            &args.old,
+            &args.label,
+            context,
+        );
     }
     if let Some(option) = args.tray.without_visit() {
         return Err(Failure::typed(format!(
@@ -87,13 +96,17 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         return Err(Failure::typed("say --site and --position, or --visit for the whole tray"));
     };
     let torque = only("--torque", &args.torque)?.unwrap_or(TorqueRecord::NotRecorded);
+    if args.label.len() > 1 {
+        return Err(Failure::typed("--label stands more than once: one part is booked here"));
+    }
+    let label = args.label.first();
     let (lean, became) =
         (only("--lean", &args.lean)?, only("--old", &args.old)?.unwrap_or(Became::Discarded));
     let mut desk = context.open()?;
     let today = desk.today();
     let part = args.part.clone().map(PartOrLabel::Part);
     let lot = args.lot.clone().map(LotOrLabel::Lot);
-    let pack = meant(&mut desk, part.as_ref(), lot.as_ref(), args.label.as_ref())?;
+    let pack = meant(&mut desk, part.as_ref(), lot.as_ref(), label)?;
     let (part, lot) = (&pack.part, pack.lot()?);
     let ask = Use {
         case: args.case.clone(),
@@ -104,7 +117,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         place: args.place.clone(),
         torque,
         lean,
-        label: args.label.clone(),
+        label: label.cloned(),
         found: args.found,
         expired_because: args.expired_because.clone(),
         held_because: args.held_because.clone(),

@@ -2,6 +2,7 @@
 
 mod line;
 mod remarks;
+mod scanned;
 mod taking;
 
 use jiff::civil::Date;
@@ -10,6 +11,7 @@ use thiserror::Error;
 use super::Failing;
 use super::lookup::NotFound;
 use super::moving::TakeError;
+use super::packs::PackError;
 use super::visit::{self, Reply, TrayRow, Use, Visit, VisitError, VisitQuestion};
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec, Value};
@@ -17,7 +19,7 @@ use crate::record::{
     Became, Entry, RecordError, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View,
     ViewError,
 };
-use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, Tooth};
+use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, Tooth};
 pub use line::Line;
 pub use remarks::remarks;
 use taking::{Taking, caps_off};
@@ -36,6 +38,8 @@ pub struct Told {
     pub dropped: Vec<Line>,
     pub opened: Vec<Line>,
     pub old: Vec<(Line, Became)>,
+    /// Packs as they were scanned: each must be of the tray.
+    pub labels: Vec<RawLabel>,
     pub note: Option<Note>,
 }
 
@@ -91,6 +95,33 @@ pub enum LayingError {
     /// Straight parts do not lean.
     #[error("part {0} is straight: leave out its --lean. Nothing was booked")]
     Straight(PartCode),
+    /// A label that is not one of a pack.
+    #[error(transparent)]
+    Pack(#[from] PackError),
+    /// Another pack than the one that was laid out.
+    #[error(
+        "the label is that of part {part}, lot {lot}, which the tray does not have. It has: {tray}. Take what was laid out; or leave that line out with --except and book this pack by itself. Nothing was booked"
+    )]
+    NotOfTray {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// What there is.
+        tray: String,
+    },
+    /// The record has it otherwise.
+    #[error(
+        "part {part}, lot {lot}: the label says EXPIRED, {expiry}. Take another pack; or leave that line out with --except and book this one by itself with --expired-because. Nothing was booked"
+    )]
+    Over {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// As the label says.
+        expiry: Expiry,
+    },
     /// Not there to be taken.
     #[error(transparent)]
     Take(#[from] TakeError),
@@ -107,7 +138,12 @@ impl From<ViewError> for LayingError {
 
 impl Failing for LayingError {
     fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_))) || matches!(self, Self::Visit(e) if e.is_view())
+        match self {
+            Self::NotFound(NotFound::View(_)) => true,
+            Self::Visit(e) => e.is_view(),
+            Self::Pack(e) => e.is_view(),
+            _ => false,
+        }
     }
 }
 
@@ -193,6 +229,7 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         booked.lines.push(line);
         booked.removed.extend(removed);
     }
+    scanned::keep(view, &told.labels, &mut booked.lines, today)?;
     booked.removed.extend(caps_off(view, number, &booked.lines)?);
     Ok(Entry::Tray(booked))
 }

@@ -56,6 +56,34 @@ impl Failing for StockError {
     }
 }
 
+/// What comes first in a list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// The part, then its expiry.
+    Part,
+    /// The drawer, as somebody goes from one to the next.
+    Place,
+    /// What has to be used first; what never expires, or is not known to, comes last.
+    Expiry,
+}
+
+impl By {
+    /// The words of the command.
+    pub const ALL: [(Self, &'static str); 3] =
+        [(Self::Part, "part"), (Self::Place, "place"), (Self::Expiry, "expiry")];
+
+    /// Puts the rows in order.
+    pub fn sort(self, rows: &mut [Row]) {
+        let expiry = |r: &Row| (r.expiry.last_day().is_none(), r.expiry.last_day(), r.expiry);
+        rows.sort_by_cached_key(|r| (r.part.clone(), expiry(r), r.lot.clone(), r.place.clone()));
+        match self {
+            Self::Part => {}
+            Self::Place => rows.sort_by_cached_key(|r| r.place.clone()),
+            Self::Expiry => rows.sort_by_key(expiry),
+        }
+    }
+}
+
 /// What lies in the house, by part, then expiry.
 pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockError> {
     if let Some(place) = &which.place {
@@ -89,12 +117,7 @@ pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockEr
             }
         }
     }
-    rows.sort_by(|a, b| {
-        let key = |r: &Row| {
-            (r.part.clone(), r.expiry.last_day().is_none(), r.expiry, r.lot.clone(), r.place.clone())
-        };
-        key(a).cmp(&key(b))
-    });
+    By::Part.sort(&mut rows);
     Ok(rows)
 }
 

@@ -300,3 +300,50 @@ fn a_delivery_is_a_file_of_labels() {
     );
     whole(&place);
 }
+
+/// At the chair every pack is scanned as it is opened: it must be of the tray, and its label is kept.
+#[test]
+fn the_packs_of_a_tray_are_scanned() {
+    let place = Place::demo();
+    booked(&place, "visit 1047 --site 25 --broken prosthetic-screw --left shank-in-abutment --open");
+    let tray = "use 1047 --visit --step-up --torque 15 --torque 25:abutment=30";
+    let screw = format!("--label '{ITEM}(17)280930(10)PS-1120'");
+    let abutment = "--label '(01)09521234000082(17)261130(10)MU-2077'";
+    for (labels, says) in [
+        (
+            format!("--label '{ITEM}(10)PS-1121'"),
+            format!("spareseat: the label is that of part {SCREW}, lot PS-1121, which the tray does not have. It has: {SCREW} at 25, lot PS-1120, {SCREW} at 24, lot PS-1120, {SCREW} at 27, lot PS-1120, plover-mua-4.1-c3.0 at 25, lot MU-2077. Take what was laid out; or leave that line out with --except and book this pack by itself. Nothing was booked"),
+        ),
+        (
+            format!("{screw} --label '(01)09521234000082(17)261030(10)MU-2077'"),
+            "spareseat: part plover-mua-4.1-c3.0, lot MU-2077: the label says EXPIRED, 30 Oct 2026. Take another pack; or leave that line out with --except and book this one by itself with --expired-because. Nothing was booked".to_owned(),
+        ),
+        ("--label '(01)09521234000647(10)PS-1120'".to_owned(), "spareseat: this label is not taken: (01) at character 1, 09521234000647, ends in 7: its other digits ask for 8; scan it again, and if it stays so type item, lot and expiry as printed".to_owned()),
+    ] {
+        refused(&place, &format!("{tray} {labels}"), 1, &says);
+    }
+    let out = typed(&place, &format!("--json {tray} {screw}"));
+    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
+    let said: Json = serde_json::from_slice(&out.stdout).unwrap();
+    assert_eq!(said["remarks"], json!(["no label was scanned for abutment at tooth 25"]), "{said:#}");
+    booked(&place, &format!("counter {}", said["entry"]));
+    let done = booked(&place, &format!("{tray} {screw} {abutment}"));
+    assert_eq!((&done["put_in"], &done["remarks"]), (&json!(4), &json!([])));
+    let case = place.json(&["case", "show", "1047"]);
+    let labels: Vec<&Json> = case["sites"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|s| s["fitted"].as_array().unwrap())
+        .map(|f| &f["label"])
+        .filter(|l| !l.is_null())
+        .collect();
+    assert_eq!(labels.len(), 4, "{labels:?}");
+    refused(
+        &place,
+        &format!("use 1047 --site 25 --position prosthetic-screw --torque 15 {screw} {screw}"),
+        2,
+        "spareseat: --label stands more than once: one part is booked here",
+    );
+    whole(&place);
+}

@@ -63,7 +63,7 @@ fn a_count_shows_what_differs_and_books_it_only_with_a_reason() {
     let log = text(&place.run(&["logbook", "show", "--lot", "NEW-1"]).stdout);
     assert!(log.starts_with("1 entry.\n"), "{log}");
     assert!(
-        log.contains(&format!("counted 3 lots in cabinet-2-drawer-3: {ABUTMENT}, lot MU-2077: 0 counted, 1 on record, 1 piece missing; {SCREW}, lot NEW-1: 2 counted, 0 on record, 2 pieces more; reason: counted twice, by two")),
+        log.contains(&format!("counted 3 lots in cabinet-2-drawer-3: {ABUTMENT}, lot MU-2077: 0 pieces counted, 1 piece on record, 1 piece missing; {SCREW}, lot NEW-1: 2 pieces counted, 0 pieces on record, 2 pieces more; reason: counted twice, by two")),
         "{log}"
     );
     sums_are_zero(&place);

@@ -1,4 +1,4 @@
-//! What is low: fewer than the next visit takes, what is planned, and what is set aside. And needs in their order.
+//! The lists of stock: by what they are, and what is low: fewer than the next visit takes, what is planned, and what is set aside. And needs in their order.
 
 use serde_json::{Value as Json, json};
 
@@ -47,14 +47,15 @@ fn only_what_may_be_used_is_there_and_only_open_cases_ask() {
     let place = Place::demo();
     let part = "plover-mua-4.1-c3.0";
     assert_eq!(of(&place, part), None, "one is there until 30 November");
-    let later = ["--home", place.home().to_str().unwrap(), "--on", "2026-12-01", "--json", "stock", "--low"];
-    let out = std::process::Command::new(program()).args(later).output().unwrap();
+    let mut later = std::process::Command::new(program());
+    later.arg("--home").arg(place.home()).args(["--on", "2026-12-01", "--json", "stock", "--low"]);
+    let out = later.output().unwrap();
     let said: Json = serde_json::from_slice(&out.stdout).unwrap();
     assert!(said["low"].as_array().unwrap().iter().any(|l| l["part"] == part && l["there"] == 0), "{said:#}");
     assert_eq!(code(&typed(&place, &format!("withdraw --lot MU-2077 --part {part}"))), 0);
     assert_eq!(of(&place, part).unwrap()["there"], 0);
     for case in place.json(&["case", "list"])["cases"].as_array().unwrap() {
-        booked(&place, &format!("case close {} --because moved", case["case"].as_str().unwrap()));
+        booked(&place, &format!("case close {} --because moved", case.as_str().unwrap()));
     }
     assert_eq!(low(&place), Vec::<Json>::new());
     let said = text(&place.run(&["stock", "--low"]).stdout);
@@ -104,4 +105,34 @@ fn a_swap_and_a_fit_say_what_is_set_aside() {
             .unwrap();
     let held = &swap["candidates"][0]["held"][0];
     assert_eq!((&held["case"], &held["quantity"]), (&json!("2210"), &json!(1)));
+}
+
+/// The rows of a list as they stand on the screen, and a key of every row of its JSON.
+fn listed(place: &Place, by: &str, key: &str) -> (Vec<String>, Vec<Json>) {
+    let said = text(&place.run(&["stock", "--by", by]).stdout);
+    let rows = said.lines().skip(4).take_while(|l| !l.is_empty()).map(|l| l.trim().to_owned()).collect();
+    let json = place.json(&["stock", "--by", by]);
+    (rows, json["rows"].as_array().unwrap().iter().map(|r| r[key].clone()).collect())
+}
+
+#[test]
+fn a_list_is_by_part_by_drawer_or_by_expiry() {
+    let place = Place::demo();
+    for (by, key, first) in [
+        ("part", "part", "avocet-abutment-screw"),
+        ("place", "place", "cabinet-1-tray-1"),
+        ("expiry", "days_left", "EXPIRED end of Sep 2026"),
+    ] {
+        let (rows, keys) = listed(&place, by, key);
+        assert_eq!(rows.len(), keys.len());
+        assert!(rows[0].starts_with(first), "{by}: {}", rows[0]);
+        let known: Vec<&Json> = keys.iter().take_while(|k| !k.is_null()).collect();
+        let in_order = known.windows(2).all(|w| match (w[0].as_i64(), w[1].as_i64()) {
+            (Some(a), Some(b)) => a <= b,
+            _ => w[0].as_str() <= w[1].as_str(),
+        });
+        assert!(in_order && keys[known.len()..].iter().all(Json::is_null), "{by}: {keys:?}");
+    }
+    let said = text(&place.run(&["stock", "--place", "cabinet-1-tray-1", "--expires-within", "30"]).stdout);
+    assert_eq!(said, "Nothing of what was asked for lies in a drawer.\n");
 }

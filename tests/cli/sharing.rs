@@ -237,11 +237,11 @@ fn a_laboratory_in_the_house_answers_from_the_same_home() {
 fn nothing_of_another_patient_and_nothing_told_goes_along() {
     let place = Place::demo();
     booked(&place, "case note 1047 'told on the telephone'");
-    let label = "01040123456789012810LABELLOT";
+    let label = "(01)09521234000082(10)MU-1203(21)ON-THE-LABEL";
     booked(
         &place,
         &format!(
-            "case fit 1047 --site 25 --position abutment --part {FITTED} --lot MU-1203 --label {label} --sure label"
+            "case fit 1047 --site 25 --position abutment --part {FITTED} --lot MU-1203 --label '{label}' --sure label"
         ),
     );
     let file = shared(&place, "1047");

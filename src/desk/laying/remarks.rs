@@ -19,6 +19,12 @@ pub fn remarks(entry: &Entry) -> Vec<String> {
             silent.join(", ")
         ));
     }
+    let scanned = tray.lines.iter().filter(|l| l.label.is_some()).count();
+    if scanned > 0 && scanned < tray.lines.len() {
+        let not = tray.lines.iter().filter(|l| l.label.is_none());
+        let not: Vec<String> = not.map(|l| format!("{} at {}", l.position.words(), l.site)).collect();
+        lines.push(format!("no label was scanned for {}", not.join(", ")));
+    }
     for line in &tray.lines {
         if let TorqueRecord::Measured(set) = line.torque {
             let at = format!("{} at {}", line.position.words(), line.site);

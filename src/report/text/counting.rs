@@ -24,8 +24,8 @@ pub(super) fn told_counted(e: &Counted) -> String {
                 "{}, lot {}: {} counted, {} on record, {}",
                 l.part,
                 l.lot,
-                l.counted,
-                l.on_record,
+                pieces(l.counted),
+                pieces(l.on_record),
                 difference(l)
             )
         })

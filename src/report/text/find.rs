@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::{apart, counted, held, stock};
 use crate::desk::finding::{Found, number};
+use crate::desk::shelves::By;
 use crate::units::visible;
 
 /// The answer.
@@ -39,7 +40,7 @@ pub fn found(f: &Found, today: Date) -> String {
     if f.rows.is_empty() {
         out += "None of it lies in the house.\n";
     } else {
-        out += &stock(&f.rows, today);
+        out += &stock(&f.rows, By::Part, today);
     }
     out + &held(&f.held) + &apart(&f.apart)
 }

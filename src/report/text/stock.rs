@@ -7,13 +7,13 @@ use jiff::civil::Date;
 use super::super::table::table;
 use super::{counted, pieces};
 use crate::desk::low::Low;
-use crate::desk::shelves::Row;
+use crate::desk::shelves::{By, Row};
 use crate::desk::visit::usable_on;
 
 /// What lies where.
-pub fn stock(rows: &[Row], today: Date) -> String {
+pub fn stock(rows: &[Row], by: By, today: Date) -> String {
     if rows.is_empty() {
-        return "Nothing in the house.\n".to_owned();
+        return "Nothing of what was asked for lies in a drawer.\n".to_owned();
     }
     let all: i64 = rows.iter().map(|r| r.quantity).sum();
     let expired = rows.iter().filter(|r| r.expiry.is_over(today)).count();
@@ -23,15 +23,31 @@ pub fn stock(rows: &[Row], today: Date) -> String {
         let _ = write!(out, "; {expired} of these EXPIRED");
     }
     out.push_str(".\n\n");
+    // What the list is by stands in front.
+    let first = match by {
+        By::Part => 0,
+        By::Place => 2,
+        By::Expiry => 4,
+    };
     let shown = rows.iter().map(|r| {
         let usable = if r.expiry.is_over(today) {
             format!("EXPIRED {}", r.expiry)
         } else {
             usable_on(r.expiry, today)
         };
-        vec![r.part.to_string(), format!("lot {}", r.lot), r.place.to_string(), pieces(r.quantity), usable]
+        let mut cells = vec![
+            r.part.to_string(),
+            format!("lot {}", r.lot),
+            r.place.to_string(),
+            pieces(r.quantity),
+            usable,
+        ];
+        cells[..=first].rotate_right(1);
+        cells
     });
-    out.push_str(&table(&["part", "lot", "place", "quantity", "usable"], shown));
+    let mut heads = ["part", "lot", "place", "quantity", "usable"];
+    heads[..=first].rotate_right(1);
+    out.push_str(&table(&heads, shown));
     out
 }
 
