@@ -22,6 +22,8 @@ const AFTER: &[&str] = &[
     "pieces",
     "line",
     "lines",
+    "lot",
+    "lots",
     "candidates",
     "parts",
     "more",

@@ -54,6 +54,7 @@ fn only_what_may_be_used_is_there_and_only_open_cases_ask() {
     assert!(said["low"].as_array().unwrap().iter().any(|l| l["part"] == part && l["there"] == 0), "{said:#}");
     assert_eq!(code(&typed(&place, &format!("withdraw --lot MU-2077 --part {part}"))), 0);
     assert_eq!(of(&place, part).unwrap()["there"], 0);
+    booked(&place, "visit 5120 --end not-today");
     for case in place.json(&["case", "list"])["cases"].as_array().unwrap() {
         booked(&place, &format!("case close {} --because moved", case.as_str().unwrap()));
     }
