@@ -2,6 +2,7 @@
 //!
 //! Only reads, and judges one thing: a lot whose last day of use is over is called expired.
 
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
@@ -147,10 +148,10 @@ fn gather(
             exchange.parts.insert(code.clone(), part);
         }
         let Some(lot) = lot else { continue };
-        let key = (code, lot);
-        if !exchange.lots.contains_key(&key) {
-            let facts = facts(view, &key.0, &key.1, today)?;
-            exchange.lots.insert(key, facts);
+        if let Entry::Vacant(new) = exchange.lots.entry((code, lot)) {
+            let (part, lot) = new.key();
+            let facts = facts(view, part, lot, today)?;
+            new.insert(facts);
         }
     }
     Ok(exchange)
