@@ -10,6 +10,7 @@ mod case;
 mod count;
 mod counter;
 mod demo;
+mod exchange;
 mod failure;
 mod find;
 mod fit;

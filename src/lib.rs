@@ -6,7 +6,7 @@
 //! | layer | module | holds |
 //! |---|---|---|
 //! | L5 | [`cli`] | one file per command; no arithmetic, no rules |
-//! | L4 | [`report`] | answers as text and JSON |
+//! | L4 | [`report`] | answers as text, as JSON, in the exchange form FHIR |
 //! | L4 | [`desk`] | what people do, one file each: reads, decides purely, writes one entry |
 //! | S+ | [`record`] | entry types, keys, codec, the fold from entries to the view |
 //! | S | [`logbook`] | append, read on, verify: the record |

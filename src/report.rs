@@ -1,6 +1,7 @@
-//! L4: answers as text and as JSON. No rule and no arithmetic of the trade lives here.
+//! L4: answers as text, as JSON, and in the exchange form FHIR. No rule and no arithmetic of the trade lives here.
 
 mod confirmed;
+pub mod fhir;
 #[cfg(feature = "cli")]
 pub mod html;
 pub mod json;

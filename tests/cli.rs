@@ -45,7 +45,7 @@ mod sharing;
 mod sharing_answers;
 mod sharing_refused;
 mod sheets;
-mod snapshots;
+pub mod snapshots;
 mod standing;
 mod traced;
 pub mod typed;

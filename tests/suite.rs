@@ -4,6 +4,7 @@ mod cli;
 mod contract;
 mod docs;
 mod faults;
+mod fhir;
 mod fit;
 mod model;
 mod museum;

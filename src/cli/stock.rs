@@ -3,8 +3,9 @@
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part, part_or_label};
 use super::{Answer, Context, days, one_of};
+use crate::desk::exchange;
 use crate::desk::low::low;
-use crate::desk::shelves::{By, Which, apart, held, list, needed};
+use crate::desk::shelves::{By, StockError, Which, apart, held, list, needed};
 use crate::report;
 use crate::units::PlaceId;
 
@@ -26,10 +27,14 @@ pub struct Args {
     /// Which parts are low: fewer than the next visit takes, what is planned, and what is set aside
     #[arg(long, conflicts_with_all = ["part", "place", "expires_within"])]
     low: bool,
+    /// As one bundle of HL7 FHIR R5, for another program
+    #[arg(long, conflicts_with = "low")]
+    fhir: bool,
 }
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let mut desk = context.open_dated()?;
+    let mut desk = context.open_for(args.fhir)?;
+    desk.check_clock()?;
     let today = desk.today();
     if args.low {
         let all = desk.ask(|view| low(view, today))?;
@@ -40,8 +45,14 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let which = Which { part, place: args.place.clone(), expires_within: args.expires_within };
     let mut rows = desk.ask(|view| list(view, &which, today))?;
     args.order.sort(&mut rows);
-    let held = desk.ask(|view| held(view, &which, today))?;
     let apart = desk.ask(|view| apart(view, &which))?;
+    if args.fhir {
+        let shelves = exchange::on_shelves(&rows, &apart);
+        let told = desk.ask(|view| exchange::of_stock(view, &shelves, today).map_err(StockError::from))?;
+        let bundle = report::fhir::stock(&shelves, exchange::only(&which).as_deref(), &told);
+        return context.print_fhir(&mut desk, &bundle);
+    }
+    let held = desk.ask(|view| held(view, &which, today))?;
     let needed = desk.ask(|view| needed(view, &which, today))?;
     let text = report::text::stock(&rows, args.order, today)
         + &report::text::held(&held)

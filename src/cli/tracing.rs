@@ -3,9 +3,10 @@
 use super::failure::{Failure, NO};
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part, part_or_label};
 use super::{Answer, Context};
+use crate::desk::tracing::{self, TraceError};
 use crate::desk::withdrawing::{WithdrawError, decide};
-use crate::desk::{Desk, tracing};
-use crate::report::{json, text};
+use crate::desk::{Desk, exchange};
+use crate::report::{fhir, json, text};
 use crate::units::{CaseNumber, Lot, Note, PartCode};
 
 /// Where every unit of a lot went, or which lots a patient has and had; only reads
@@ -20,6 +21,9 @@ pub struct Trace {
     /// Which lots this case has and had
     #[arg(long)]
     case: Option<CaseNumber>,
+    /// As one bundle of HL7 FHIR R5, for another program
+    #[arg(long)]
+    fhir: bool,
 }
 
 /// A lot was called back by its maker: keep apart what is left of it, and see where every unit went
@@ -52,18 +56,26 @@ fn lot_of(
 }
 
 pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
-    let mut desk = context.open()?;
-    let as_of = desk.entry();
+    let mut desk = context.open_for(args.fhir)?;
+    let (as_of, today) = (desk.entry(), desk.today());
     let answer = match (&args.lot, &args.case) {
         (Some(lot), _) => {
             let (lot, part) = lot_of(&mut desk, lot, args.part.as_ref())?;
             let (view, logbook) = desk.view_and_logbook();
             let all = tracing::lot(view, logbook, &lot, part.as_ref())?;
+            if args.fhir {
+                let told = exchange::of_lots(view, &all, today).map_err(TraceError::from)?;
+                return context.print_fhir(&mut desk, &fhir::lots(&all, &told));
+            }
             Answer::yes(text::lots(&all), json::lots(&all, as_of))
         }
         (None, Some(case)) => {
             let (view, logbook) = desk.view_and_logbook();
             let found = tracing::case(view, logbook, case)?;
+            if args.fhir {
+                let told = exchange::of_case(view, &found, today).map_err(TraceError::from)?;
+                return context.print_fhir(&mut desk, &fhir::case(&found, &told));
+            }
             Answer::yes(text::case_trace(&found), json::case_trace(&found, as_of))
         }
         (None, None) => return Err(Failure::typed("say --lot LOT or --case CASE")),

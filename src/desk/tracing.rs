@@ -19,7 +19,7 @@ use crate::record::{RecordError, View, ViewError};
 use crate::stock::Where;
 use crate::units::{CaseNumber, Expiry, Lot, PartCode, Tooth, did_you_mean};
 use steps::Read;
-pub use steps::{Happened, Step};
+pub use steps::{Happened, Step, TakenOut};
 
 /// Why there is no trace.
 #[derive(Debug, Error)]
@@ -77,6 +77,8 @@ pub struct InMouth {
     pub torque: TorqueRecord,
     /// The entry that says so.
     pub booked: Option<Booked>,
+    /// All that is on record of it.
+    pub fitted: Fitted,
 }
 
 /// Where the units of a lot are, and how they came there.
@@ -91,6 +93,8 @@ pub struct LotTrace {
     /// In the house and out of it, what is not zero.
     pub places: Vec<(Where, i64)>,
     pub in_mouths: Vec<InMouth>,
+    /// What was in a mouth and is not any more.
+    pub taken_out: Vec<TakenOut>,
     /// Every movement, oldest first.
     pub steps: Vec<Step>,
 }
@@ -123,7 +127,9 @@ pub fn lot(
             }
             let called_back = called_back(view, &part, lot)?;
             let steps = read.steps_of(&part);
-            Ok(LotTrace { part, lot: lot.clone(), expiry, called_back, places, in_mouths, steps })
+            let mut taken_out = read.taken_out();
+            taken_out.retain(|t| t.part == part);
+            Ok(LotTrace { part, lot: lot.clone(), expiry, called_back, places, in_mouths, taken_out, steps })
         })
         .collect()
 }
@@ -190,7 +196,8 @@ fn in_mouths(view: &View) -> Result<Vec<(InMouth, PartCode, Lot)>, ViewError> {
     for case in view.cases()? {
         for site in &case.sites {
             for fitted in view.assembly(&case.number, *site)? {
-                let Some(lot) = fitted.lot else { continue };
+                let Some(lot) = fitted.lot.clone() else { continue };
+                let code = fitted.part.code.clone();
                 let unit = InMouth {
                     case: case.number.clone(),
                     site: *site,
@@ -198,8 +205,9 @@ fn in_mouths(view: &View) -> Result<Vec<(InMouth, PartCode, Lot)>, ViewError> {
                     since: fitted.on,
                     torque: fitted.torque,
                     booked: None,
+                    fitted,
                 };
-                all.push((unit, fitted.part.code, lot));
+                all.push((unit, code, lot));
             }
         }
     }
@@ -213,6 +221,8 @@ pub struct CaseTrace {
     pub case: CaseNumber,
     /// What stands there now, with the entry that says so.
     pub now: Vec<(Tooth, Fitted, Option<Booked>)>,
+    /// What was in the mouth and is not any more, as far as its lot was recorded.
+    pub taken_out: Vec<TakenOut>,
     /// What was booked, oldest first.
     pub steps: Vec<Step>,
 }
@@ -229,5 +239,6 @@ pub fn case(view: &View, logbook: &dyn Logbook, number: &CaseNumber) -> Result<C
             now.push((site, fitted, booked));
         }
     }
-    Ok(CaseTrace { case: number.clone(), now, steps: read.steps() })
+    let taken_out = read.taken_out();
+    Ok(CaseTrace { case: number.clone(), now, taken_out, steps: read.steps() })
 }

@@ -55,7 +55,7 @@ fn screen(place: &Place, line: &str) -> (i32, String) {
 }
 
 /// The first line that differs, with its number.
-fn first_difference(shown: &str, expected: &str) -> Option<String> {
+pub fn first_difference(shown: &str, expected: &str) -> Option<String> {
     let (mut a, mut b) = (shown.lines(), expected.lines());
     for n in 1.. {
         match (a.next(), b.next()) {

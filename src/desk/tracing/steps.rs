@@ -3,6 +3,8 @@
 use std::convert::Infallible;
 use std::ops::ControlFlow;
 
+use jiff::civil::Date;
+
 use super::Booked;
 use crate::catalog::Position;
 use crate::logbook::{Head, Logbook, LogbookError};
@@ -34,6 +36,24 @@ pub struct Happened {
     pub position: Option<Position>,
 }
 
+/// A unit that was in a mouth and came out of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct TakenOut {
+    pub case: CaseNumber,
+    pub site: Tooth,
+    pub position: Position,
+    pub part: PartCode,
+    pub lot: Lot,
+    /// Since when it had stood there, as far as that was written down.
+    pub since: Option<Date>,
+    /// The entry that had said that it stands there.
+    pub put_in: Option<u64>,
+    pub out: Booked,
+    /// Where it went.
+    pub to: Where,
+}
+
 /// A part that an entry says stands somewhere.
 struct Placed {
     case: CaseNumber,
@@ -41,6 +61,7 @@ struct Placed {
     position: Position,
     part: PartCode,
     lot: Option<Lot>,
+    on: Option<Date>,
     booked: Booked,
 }
 
@@ -151,8 +172,8 @@ impl<'a> Read<'a> {
     }
 
     fn stands(&mut self, booked: &Booked, case: CaseNumber, site: Tooth, f: crate::case::Fitted) {
-        let (position, part, lot, booked) = (f.position, f.part.code, f.lot, booked.clone());
-        self.placed.push(Placed { case, site, position, part, lot, booked });
+        let (position, part, lot, on, booked) = (f.position, f.part.code, f.lot, f.on, booked.clone());
+        self.placed.push(Placed { case, site, position, part, lot, on, booked });
     }
 
     fn lines(
@@ -166,9 +187,10 @@ impl<'a> Read<'a> {
         for line in lines {
             let happened = at(case, &line);
             let (site, position, part) = (line.site, line.position, line.part.code.clone());
-            let (case, lot, booked) = (number.clone(), Some(line.lot.clone()), booked.clone());
+            let (case, lot, on) = (number.clone(), Some(line.lot.clone()), Some(booked.on));
+            let booked = booked.clone();
             self.moved(&booked, &Entry::Used(Used { case: number.clone(), lines: vec![line] }), &happened);
-            self.placed.push(Placed { case, site, position, part, lot, booked });
+            self.placed.push(Placed { case, site, position, part, lot, on, booked });
         }
     }
 
@@ -204,6 +226,32 @@ impl<'a> Read<'a> {
                 && !self.countered.iter().any(|(of, _)| *of == p.booked.entry)
         };
         self.placed.iter().rev().find(there).map(|p| p.booked.clone())
+    }
+
+    /// What came out of a mouth and was in one: what was taken back or never in a mouth is not among it.
+    pub fn taken_out(&self) -> Vec<TakenOut> {
+        let came_out = |s: &&Step| s.from == Where::Cases && s.to.house().is_none() && s.taken_back.is_none();
+        let one = |s: &Step| {
+            let (case, site, position) = (s.happened.case.clone()?, s.happened.site?, s.happened.position?);
+            let stood = self.placed.iter().rev().find(|p| {
+                (&p.case, p.site, p.position, &p.part) == (&case, site, position, &s.part)
+                    && p.lot.as_ref() == Some(&s.lot)
+                    && p.booked.entry < s.booked.entry
+                    && !self.countered.iter().any(|(of, _)| *of == p.booked.entry)
+            });
+            Some(TakenOut {
+                part: s.part.clone(),
+                lot: s.lot.clone(),
+                since: stood.and_then(|p| p.on),
+                put_in: stood.map(|p| p.booked.entry),
+                out: s.booked.clone(),
+                to: s.to.clone(),
+                case,
+                site,
+                position,
+            })
+        };
+        self.steps.iter().filter(came_out).filter_map(one).collect()
     }
 
     /// The movements of a part.
