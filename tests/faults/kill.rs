@@ -34,10 +34,7 @@ struct Stage {
 
 impl Stage {
     fn new(victim: Victim, steps: &[Step]) -> Self {
-        // A kill leaves the page cache alone, so memory serves as a disk, and faster.
-        let memory = Path::new("/dev/shm");
-        let folder = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
-        let folder = folder.expect("a folder");
+        let folder = world::folder();
         let template = folder.path().join("template");
         if victim != Victim::New {
             world::home(&template, steps);

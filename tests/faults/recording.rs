@@ -40,7 +40,7 @@ pub enum Recording {
     Close(bool),
     /// When it is to be checked next.
     Check,
-    /// What is called a fit: one thing or another.
+    /// What is called a fit: one thing or another, by turns, with a reason that is longer by one letter each time.
     Bands(usize),
     /// What a laboratory answered about the bridge.
     Answer,
@@ -58,9 +58,13 @@ fn tooth() -> Tooth {
     Tooth::from_iso(25).expect("a tooth")
 }
 
+fn because(which: usize) -> String {
+    format!("{TEXT}{}", ".".repeat(which))
+}
+
 fn bands_of(which: usize) -> Bands {
     let um = |text: &str| Bands::width(text).unwrap_or_else(|e| panic!("{text}: {e}"));
-    Bands::new(um(KEEPS[which]), um("80"), um("120"), note(TEXT)).expect("bands")
+    Bands::new(um(KEEPS[which % 2]), um("80"), um("120"), note(&because(which))).expect("bands")
 }
 
 /// The answer as a file, made over the same case in a home of its own.
@@ -156,8 +160,13 @@ impl Recording {
             Self::Close(false) => vec!["case", "reopen", BRIDGE, &because],
             Self::Check => vec!["case", "check", CASE, "--due", &day, &because],
             Self::Bands(which) => {
-                let others = ["--doubtful=80", "--check=120", &because];
-                [&["bands", "--keeps", KEEPS[which]][..], &others].concat()
+                let keeps = ["bands", "--keeps", KEEPS[which % 2], "--doubtful=80", "--check=120"];
+                let because = self::because(which);
+                return [&keeps[..], &["--because", &because]]
+                    .concat()
+                    .iter()
+                    .map(ToString::to_string)
+                    .collect();
             }
             Self::Answer => {
                 let path = file("answer.json", answer());

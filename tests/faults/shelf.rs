@@ -38,6 +38,9 @@ struct Held {
 /// The lots of screw and abutment in the case; the cylinder's once it was entered anew.
 type Fitted = [Option<String>; 3];
 
+/// The lot of a screw that stood there, or that none did.
+type Screw = Option<String>;
+
 /// All of it.
 #[derive(Default)]
 pub struct Shelf {
@@ -47,8 +50,8 @@ pub struct Shelf {
     called_back: BTreeMap<String, u64>,
     came_out: Vec<u64>,
     fitted: Fitted,
-    /// Of each entry what it moved, and what was fitted before it.
-    undo: BTreeMap<u64, (Vec<(At, i64)>, Fitted)>,
+    /// Of each entry what it moved, and of a use which screw had stood there.
+    undo: BTreeMap<u64, (Vec<(At, i64)>, Option<Screw>)>,
 }
 
 fn name(place: &Where) -> Option<String> {
@@ -81,7 +84,7 @@ impl Shelf {
 
     /// Does what the entry of that number did.
     pub fn apply(&mut self, n: u64, step: Step, entry: &Entry) -> Result<(), String> {
-        self.undo.insert(n, (Vec::new(), self.fitted.clone()));
+        self.undo.insert(n, (Vec::new(), None));
         match step {
             Step::Case => self.fitted = [Some(OLD_LOT.to_owned()), Some(ABUTMENT_LOT.to_owned()), None],
             Step::Receive(pieces, drawer) => self.put(n, LOT, DRAWERS[drawer], i64::from(pieces)),
@@ -92,7 +95,8 @@ impl Shelf {
             Step::Use(drawer) => {
                 self.put(n, LOT, DRAWERS[drawer], -1);
                 self.use_up(n, CASE);
-                self.fitted[0] = Some(LOT.to_owned());
+                let stood = self.fitted[0].replace(LOT.to_owned());
+                self.undo.entry(n).or_default().1 = Some(stood);
             }
             Step::Visit(Visiting::Tray) => {
                 let Entry::Tray(tray) = entry else { return Err(format!("entry {n} is no tray: {entry:?}")) };
@@ -162,11 +166,11 @@ impl Shelf {
 
     /// The entry of that number never happened.
     fn take_back(&mut self, entry: u64) {
-        if let Some((moved, fitted)) = self.undo.remove(&entry) {
+        if let Some((moved, screw)) = self.undo.remove(&entry) {
             for (at, pieces) in moved {
                 *self.at.entry(at).or_default() -= pieces;
             }
-            self.fitted = fitted;
+            self.fitted[0] = screw.unwrap_or(self.fitted[0].take());
         }
         self.holds.iter_mut().for_each(|h| h.used.retain(|by| *by != entry));
         self.called_back.retain(|_, by| *by != entry);

@@ -20,7 +20,7 @@ use spareseat::stock::Where;
 use spareseat::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
 
 pub use super::ledger::{Ledger, acts};
-pub use super::opening::{copy, long, open, patiently};
+pub use super::opening::{copy, folder, long, open, patiently};
 use super::recording::Recording;
 use super::stocking::Stocking;
 use super::visits::Visiting;
@@ -163,6 +163,11 @@ impl Step {
                 upkeep::accept(desk, Some(&by), act, &why).map(|(.., booked)| booked).map_err(|e| text(&e))
             }
         }
+    }
+
+    /// Which act it is, whatever the numbers and names in it.
+    pub fn sort(self) -> String {
+        format!("{self:?}").chars().filter(char::is_ascii_alphabetic).collect()
     }
 
     /// The command that books it; files are written into `folder`.
