@@ -6,20 +6,25 @@
 //!
 //! `SPARESEAT_LONG=1` tries more of everything that is a sample in the short form.
 
+mod acts;
 mod bits;
 mod cuts;
 pub mod disk;
 mod disks;
 mod kill;
+mod ledger;
 mod locks;
 mod measuring;
 mod opening;
 mod power;
 mod quiet;
 mod random;
+mod recording;
+mod shelf;
 mod stocking;
 mod sync;
 mod taking;
+mod taking_back;
 mod two;
 mod view;
 mod visits;

@@ -117,7 +117,6 @@ const LONG: &[(&str, usize, &str)] = &[
         480,
         "one question, whether the bridge still sits, asked of every part of the program",
     ),
-    ("tests/faults/world.rs", 440, "one small practice: what can be booked there and what must be true"),
 ];
 
 #[test]

@@ -128,6 +128,7 @@ pub fn accept(
     let (seen, found) = desk.record().accept()?;
     let entry = Entry::Accepted(Accepted { seen, found, why: why.clone() });
     let booked = desk.book::<UpkeepError>(by, act, |_| Ok(entry.clone()))?;
+    desk.record().accepted();
     Ok((seen, found, booked))
 }
 

@@ -417,13 +417,25 @@ impl Record {
         found
     }
 
-    /// Takes the logbook as it is found in place of the one the view knew; gives what was seen and what is there.
+    /// Takes the logbook as it is found in place of the one the view knew, in memory; gives what was seen and what is
+    /// there.
+    ///
+    /// The view on disk stays until `accepted`: it alone knows that entries are missing, and a kill before the decision
+    /// is on record must not take that away.
     pub fn accept(&mut self) -> Result<(u64, u64), RecordError> {
         let seen = self.view.head().head.seq;
         let id = self.logbook.identity()?;
         self.trouble = None;
         self.view = View::in_memory(id);
-        self.fresh(id)?;
+        self.catch_up(u64::MAX)?;
         Ok((seen, self.view.head().head.seq))
+    }
+
+    /// The decision is on record: the view on disk that knew another logbook makes room for one of this one.
+    pub fn accepted(&mut self) {
+        let id = self.view.head().head.id;
+        if let Err(e) = self.fresh(id) {
+            self.notices.push(Notice::ViewUnusable(e.to_string()));
+        }
     }
 }

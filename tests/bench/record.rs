@@ -3,23 +3,23 @@
 //! ```sh
 //! cargo build --release --examples && cargo bench --bench record            # 100 000 parts and entries
 //! cargo build --release --examples && cargo bench --bench record -- million # and a million of each, 15 minutes
+//! cargo bench --bench record -- booking                                      # only what a booking costs, act by act
+//! cargo build --release --examples && cargo bench --bench record -- trace    # only tracing and calling back
 //! ```
 //!
 //! Peers: a program that does nothing (`true`), an empty sled opened by a process of its own (this one), the sqlite3
 //! shell answering as many indexed look-ups on as many rows, and the bare append and sync of equal bytes.
 
-use std::fs::{self, File, OpenOptions};
-use std::io::Write as _;
-use std::os::unix::fs::FileExt as _;
+mod booking;
+mod tracing;
+
+use std::fs::{self, OpenOptions};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use spareseat::desk::receiving::{self, Receive, ReceiveError};
-use spareseat::desk::{Desk, Home, Today, demo, open_home};
 use spareseat::record::VIEW_FOLDER;
 use spareseat::store::SledStore;
-use spareseat::units::{Act, Initials, Lot, PartCode, PlaceId};
 
 const RUNS: usize = 41;
 /// How many rows a visit looks up, roughly: parts, stock, assemblies, lists.
@@ -32,7 +32,17 @@ fn main() {
         return;
     }
     let folder = tempfile::tempdir().expect("a folder");
+    load("when it began");
+    let only = |part: &str| args.iter().any(|a| a == part);
+    if only("booking") {
+        booking::every_act(folder.path());
+        return load("when it ended");
+    }
     println!("| what | median | p90 | peak memory |\n|---|---|---|---|");
+    if only("trace") {
+        tracing::all(&scaled(folder.path(), 100_000, 100_000));
+        return load("when it ended");
+    }
     peers(folder.path());
     let ten = scaled(folder.path(), 10_000, 100_000);
     visits("visit, 10 000 parts, 100 000 entries", &ten);
@@ -40,8 +50,9 @@ fn main() {
     visits("visit, 100 000 parts, 100 000 entries", &hundred);
     unusable(&hundred);
     sqlite(folder.path(), 100_000);
-    booking(folder.path());
-    if args.iter().any(|a| a == "million") {
+    tracing::all(&hundred);
+    booking::every_act(folder.path());
+    if only("million") {
         let parts = scaled(folder.path(), 1_000_000, 100_000);
         visits("visit, 1 000 000 parts, 100 000 entries", &parts);
         fs::remove_dir_all(parts).expect("room");
@@ -52,6 +63,12 @@ fn main() {
         once("fold of 1 000 000 entries into a new view", &entries, &["logbook", "rebuild"]);
         once("verify of 1 000 000 entries", &entries, &["logbook", "verify"]);
     }
+}
+
+/// How busy the machine was: figures of a shared one mean little.
+fn load(when: &str) {
+    let load = fs::read_to_string("/proc/loadavg").unwrap_or_else(|e| format!("not known: {e}"));
+    println!("load average {when}: {}", load.trim());
 }
 
 /// One run of a program: how long, and its peak memory in KiB as the system last said it.
@@ -170,58 +187,4 @@ fn sqlite(folder: &Path, rows: usize) {
         command.arg(&file).arg(&ask);
         command
     });
-}
-
-/// A booking beside the bare append and sync of as many bytes, in turn, in one process.
-fn booking(folder: &Path) {
-    const TIMES: usize = 400;
-    let date = jiff::civil::date(2026, 11, 25);
-    let today = Today { now: demo::noon(date).expect("a time"), date, said: true };
-    let home = Home::at(&folder.join("booking"));
-    let mut act = 0_u128;
-    let mut next = || {
-        act += 1;
-        Act::from_bits(act.wrapping_mul(0x9e37_79b9_7f4a_7c15_f39c_c060_5ced_c835))
-    };
-    drop(demo::lay_down(&home, today, || Ok(next())).expect("a made-up practice"));
-    let mut desk: Desk = open_home(&home, today).expect("it opens");
-    let by = Initials::new("AB").expect("initials");
-    let ask = Receive {
-        part: PartCode::new("plover-prosthetic-screw-1.4").expect("a code"),
-        lot: Lot::new("PS-1120").expect("a lot"),
-        quantity: 1,
-        place: PlaceId::new("cabinet-2-drawer-1").expect("a place"),
-        new_place: false,
-        expiry: None,
-        label: None,
-    };
-    let bare = File::create(folder.join("booking").join("bare")).expect("a file");
-    let logbook = folder.join("booking").join("logbook.jsonl");
-    let (mut bares, mut booked, mut own) = (Vec::new(), Vec::new(), Vec::new());
-    let mut at = 0;
-    for _ in 0..TIMES {
-        let before = fs::metadata(&logbook).expect("a logbook").len();
-        let begun = Instant::now();
-        desk.book::<ReceiveError>(Some(&by), next(), |view| receiving::decide(view, &ask)).expect("booked");
-        let whole = begun.elapsed();
-        let line = vec![b'x'; (fs::metadata(&logbook).expect("a logbook").len() - before) as usize];
-        let begun = Instant::now();
-        bare.write_all_at(&line, at).and_then(|()| bare.sync_data()).expect("written");
-        let plain = begun.elapsed();
-        at += line.len() as u64;
-        own.push(whole.as_secs_f64() - plain.as_secs_f64());
-        bares.push((plain, 0));
-        booked.push((whole, 0));
-    }
-    own.sort_by(f64::total_cmp);
-    let sum = |all: &[(Duration, u64)]| all.iter().map(|(d, _)| d.as_secs_f64()).sum::<f64>();
-    println!(
-        "| own cost of one booking over the bare append and sync, pair by pair | {:.3} ms | {:.3} ms | |",
-        own[TIMES / 2] * 1e3,
-        own[TIMES * 9 / 10] * 1e3
-    );
-    println!("| ratio of all bookings to all bare appends | {:.2} | | |", sum(&booked) / sum(&bares));
-    row("a booking", booked);
-    row("the bare append and sync", bares);
-    let _ = std::io::stdout().flush();
 }

@@ -1,20 +1,28 @@
-//! What happens to the small practice's stock beside deliveries, moves and uses: each act with its command, what it
-//! does to the drawers, and what must stand in the view after it.
+//! What happens to the small practice's stock beside deliveries, moves and uses: each act, and the command that books
+//! it. What must be true after them: `shelf`.
+
+use std::fmt::Display;
 
 use spareseat::catalog::Position;
-use spareseat::desk::Desk;
 use spareseat::desk::apart::{self, ApartError, Source, Units};
 use spareseat::desk::counting::{self, Count, CountError, Found};
+use spareseat::desk::delivery;
 use spareseat::desk::holding::{self, HoldError, SetItAside};
 use spareseat::desk::planning::{self, NeedError};
+use spareseat::desk::receiving::{self, ReceiveError};
 use spareseat::desk::returning::{self, Return, ReturnError, To};
+use spareseat::desk::using::{self, Use, UseError};
 use spareseat::desk::withdrawing::{self, WithdrawError};
-use spareseat::record::{Became, Booked, Needed};
-use spareseat::stock::Where;
-use spareseat::units::{Act, CaseNumber, Note};
+use spareseat::desk::{Desk, DeskError, Failing};
+use spareseat::record::{Became, Booked, Entry, Needed, View};
+use spareseat::units::{Act, CaseNumber, Lot, Note, PartCode};
 
-use super::world::{CASE, DRAWERS, LOT, SCREW, by, code, lot, place, today};
+use super::world::{CASE, DRAWERS, LOT, SCREW, by, code, lot, place, today, used};
 
+/// The abutment of the case: of this catalogue's parts the one that may be used again.
+pub const ABUTMENT: &str = "plover-mua-4.1-c3.0";
+/// Its lot.
+pub const ABUTMENT_LOT: &str = "MU-1203";
 /// As a command says what was counted.
 const COUNTED: &str = "plover-prosthetic-screw-1.4:PS-1120=4";
 /// As a command says why.
@@ -24,149 +32,194 @@ fn why() -> Note {
     Note::new("it fell").expect("a reason")
 }
 
-/// An act on stock.
+/// An act on stock; the numbers are those of the entries they are about, or of a delivery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stocking {
-    /// Two screws are set aside for the case until today.
-    Hold,
+    /// A delivery of two lines: two more of the lot into the first drawer, and a lot of its own, three, into the second.
+    Deliver(u32),
+    /// So many screws are set aside for the case, or for the one with the bridge, until today.
+    Hold(u32, &'static str),
+    /// What was set aside by that entry is let go of.
+    Release(u64),
+    /// A screw that is set aside for another case goes into the case, from the first drawer.
+    UseHeld,
     /// One is thrown away from the first drawer.
     Discard,
     /// The screw of the case came out and is thrown away.
     Return,
+    /// The abutment of the case came out and is to be used again.
+    GiveBack,
+    /// It has been reprocessed, and lies in the second drawer.
+    Reprocess,
     /// Two are kept apart from the first drawer.
     Quarantine,
-    /// The lot is called back, six of it in the first drawer.
+    /// One of them lies in the first drawer again.
+    Lift,
+    /// The lot is called back.
     Withdraw,
-    /// Two of the six in the first drawer are missing.
+    /// The lot that came with that delivery is called back.
+    WithdrawDelivered(u32),
+    /// There are four in the first drawer.
     Count,
     /// Work is planned for today.
     Need,
+    /// What was planned by that entry is called off.
+    NeedOff(u64),
+}
+
+/// The lot that a delivery brings.
+pub fn delivered(n: u32) -> String {
+    format!("T-{n}")
+}
+
+/// The lines of that delivery as a file.
+fn lines(n: u32) -> String {
+    let own = delivered(n);
+    let [first, second] = DRAWERS;
+    format!("part,lot,quantity,place\n{SCREW},{LOT},2,{first}\n{SCREW},{own},3,{second}\n")
+}
+
+fn case(number: &str) -> CaseNumber {
+    CaseNumber::new(number).expect("a case number")
+}
+
+fn abutment(quantity: u32) -> Units {
+    let (part, lot) = (PartCode::new(ABUTMENT).expect("a code"), Lot::new(ABUTMENT_LOT).expect("a lot"));
+    Units { part, lot, quantity }
+}
+
+fn screws(quantity: u32) -> Units {
+    Units { part: code(), lot: lot(), quantity }
+}
+
+fn booked<E: Failing + Display>(
+    desk: &mut Desk,
+    act: Act,
+    decide: impl FnMut(&View) -> Result<Entry, E>,
+) -> Result<Booked, String>
+where
+    DeskError<E>: Display,
+{
+    desk.book(Some(&by()), act, decide).map_err(|e| e.to_string())
 }
 
 impl Stocking {
     /// Books it.
     pub fn book(self, desk: &mut Desk, act: Act) -> Result<Booked, String> {
+        let (day, why) = (today().date, why());
         match self {
-            Self::Hold => {
-                let ask = SetItAside {
-                    case: CaseNumber::new(CASE).expect("a case number"),
-                    part: code(),
-                    lot: Some(lot()),
-                    quantity: 2,
-                    until: today().date,
-                    place: None,
-                    because: None,
+            Self::Deliver(n) => {
+                let lines = delivery::read(&lines(n), true).map_err(|e| e.to_string())?;
+                booked::<ReceiveError>(desk, act, |view| receiving::decide_all(view, &lines))
+            }
+            Self::Hold(quantity, number) => {
+                let (case, part, lot) = (case(number), code(), Some(lot()));
+                let ask = SetItAside { case, part, lot, quantity, until: day, place: None, because: None };
+                booked::<HoldError>(desk, act, |view| holding::set_aside(view, &ask, day))
+            }
+            Self::Release(hold) => {
+                booked::<HoldError>(desk, act, |view| holding::release(view, &[hold], Some(&why)))
+            }
+            Self::UseHeld => {
+                let ask = Use { held_because: Some(why), ..used(0) };
+                booked::<UseError>(desk, act, |view| using::decide(view, &ask, day))
+            }
+            Self::Return | Self::GiveBack => {
+                let (position, to) = match self {
+                    Self::Return => (Position::ProstheticScrew, To::Gone(Became::Discarded)),
+                    _ => (Position::Abutment, To::Reprocess),
                 };
-                desk.book::<HoldError>(Some(&by()), act, |view| holding::set_aside(view, &ask, today().date))
-                    .map_err(|e| e.to_string())
+                let ask = Return { case: case(CASE), site: "25".to_owned(), position, to, because: why };
+                booked::<ReturnError>(desk, act, |view| returning::decide(view, &ask))
             }
-            Self::Discard => {
-                let units = Units { part: code(), lot: lot(), quantity: 1 };
-                let from = Source::Drawer(Some(place(0)));
-                desk.book::<ApartError>(Some(&by()), act, |view| apart::discard(view, &units, &from, &why()))
-                    .map_err(|e| e.to_string())
-            }
-            Self::Return => {
-                let ask = Return {
-                    case: CaseNumber::new(CASE).expect("a case number"),
-                    site: "25".to_owned(),
-                    position: Position::ProstheticScrew,
-                    to: To::Gone(Became::Discarded),
-                    because: why(),
-                };
-                desk.book::<ReturnError>(Some(&by()), act, |view| returning::decide(view, &ask))
-                    .map_err(|e| e.to_string())
-            }
-            Self::Quarantine => desk
-                .book::<ApartError>(Some(&by()), act, |view| {
-                    apart::quarantine(view, &code(), &lot(), Some(2), Some(&place(0)), &why())
+            Self::Withdraw | Self::WithdrawDelivered(_) => {
+                let lot = self.withdrawn().map_or_else(lot, |l| Lot::new(&l).expect("a lot"));
+                booked::<WithdrawError>(desk, act, |view| {
+                    withdrawing::decide(view, &lot, Some(&code()), None)
                 })
-                .map_err(|e| e.to_string()),
+            }
             Self::Count => {
                 let found = vec![Found { part: code(), lot: Some(lot()), counted: 4 }];
                 let ask = Count { place: place(0), found, all: false };
-                desk.book::<CountError>(Some(&by()), act, |view| counting::decide(view, &ask, &why()))
-                    .map_err(|e| e.to_string())
+                booked::<CountError>(desk, act, |view| counting::decide(view, &ask, &why))
             }
             Self::Need => {
-                let case = CaseNumber::new(CASE).expect("a case number");
-                let day = today().date;
-                let needed = Needed { case, on: day, part: code(), quantity: 1, because: None };
-                desk.book::<NeedError>(Some(&by()), act, |view| planning::plan(view, &needed, day))
-                    .map_err(|e| e.to_string())
+                let (case, part) = (case(CASE), code());
+                let needed = Needed { case, on: day, part, quantity: 1, because: None };
+                booked::<NeedError>(desk, act, |view| planning::plan(view, &needed, day))
             }
-            Self::Withdraw => desk
-                .book::<WithdrawError>(Some(&by()), act, |view| {
-                    withdrawing::decide(view, &lot(), Some(&code()), None)
-                })
-                .map_err(|e| e.to_string()),
+            Self::NeedOff(need) => {
+                booked::<NeedError>(desk, act, |view| planning::call_off(view, &case(CASE), need, Some(&why)))
+            }
+            Self::Discard | Self::Quarantine | Self::Lift | Self::Reprocess => self.shift(desk, act),
         }
     }
 
-    /// The command that books it.
-    pub fn command(self) -> Vec<String> {
-        let day = today().date.to_string();
-        let words: &[&str] = match self {
-            Self::Hold => {
-                &["hold", CASE, "--part", SCREW, "--lot", LOT, "--quantity", "2", "--until", day.as_str()]
-            }
-            Self::Discard => {
-                &["discard", SCREW, "--lot", LOT, "--quantity", "1", "--place", DRAWERS[0], BECAUSE]
-            }
-            Self::Return => {
-                let (at, position) = ("--site=25", "--position=prosthetic-screw");
-                &["return", CASE, at, position, "--old", "discarded", BECAUSE]
-            }
-            Self::Quarantine => {
-                &["quarantine", SCREW, "--lot", LOT, "--quantity", "2", "--place", DRAWERS[0], BECAUSE]
-            }
-            Self::Count => &["count", DRAWERS[0], COUNTED, BECAUSE],
-            Self::Need => &["need", CASE, "--part", SCREW, "--quantity", "1", "--date", day.as_str()],
-            Self::Withdraw => &["withdraw", "--lot", LOT, "--part", SCREW],
-        };
-        words.iter().map(|w| (*w).to_owned()).collect()
+    /// Books what only moves units from here to there.
+    fn shift(self, desk: &mut Desk, act: Act) -> Result<Booked, String> {
+        let (why, first) = (why(), place(0));
+        booked::<ApartError>(desk, act, |view| match self {
+            Self::Discard => apart::discard(view, &screws(1), &Source::Drawer(Some(first.clone())), &why),
+            Self::Quarantine => apart::quarantine(view, &code(), &lot(), Some(2), Some(&first), &why),
+            Self::Lift => apart::lift(view, &screws(1), &first, false, &why),
+            _ => apart::reprocess(view, &abutment(1), &place(1), true),
+        })
     }
 
-    /// What it does to the two drawers.
-    pub fn deltas(self) -> [i64; 2] {
+    /// The lot that it calls back, if it calls one back.
+    pub fn withdrawn(self) -> Option<String> {
         match self {
-            Self::Hold | Self::Return | Self::Need => [0, 0],
-            Self::Discard => [-1, 0],
-            Self::Quarantine | Self::Count => [-2, 0],
-            Self::Withdraw => [-6, 0],
+            Self::Withdraw => Some(LOT.to_owned()),
+            Self::WithdrawDelivered(n) => Some(delivered(n)),
+            _ => None,
         }
     }
-}
 
-/// Holds what is set aside and kept apart against the entries that did it: `Err` says what is not true.
-pub fn check(desk: &mut Desk, stocked: &[(u64, Stocking)]) -> Result<(), String> {
-    let asked = desk.ask(|view| {
-        let held = holding::standing(view, today().date)?;
-        let apart = view.stock_of(&code())?.into_iter().filter(|l| l.place == Where::Quarantine);
-        let apart: i64 = apart.map(|l| l.quantity).sum();
-        let pieces = view.pieces(&CaseNumber::new(CASE).expect("a case number"))?;
-        let out: Vec<u64> =
-            pieces.into_iter().filter(|p| p.removed.lot != Some(lot())).map(|p| p.entry).collect();
-        Ok::<_, HoldError>((held, apart, out, apart::called_back(view, &code(), &lot())?))
-    });
-    let (held, apart, out, called_back) = asked.map_err(|e| e.to_string())?;
-    let entries = |which: Stocking| -> Vec<u64> {
-        stocked.iter().filter(|(_, step)| *step == which).map(|(entry, _)| *entry).collect()
-    };
-    let held: Vec<u64> = held.iter().map(|s| s.hold.entry).collect();
-    let kept = |step: Stocking, each: i64| entries(step).len() as i64 * each;
-    let expected = (
-        entries(Stocking::Hold),
-        kept(Stocking::Quarantine, 2) + kept(Stocking::Withdraw, 6),
-        entries(Stocking::Withdraw).first().copied(),
-    );
-    let came_out = entries(Stocking::Return);
-    if (&held, apart, called_back) == (&expected.0, expected.1, expected.2)
-        && came_out.iter().all(|entry| out.contains(entry))
-    {
-        return Ok(());
+    /// The command that books it; `file` writes a file for it.
+    pub fn command(self, file: &dyn Fn(&str, &str) -> String) -> Vec<String> {
+        let day = today().date.to_string();
+        let screws = |quantity: &'static str| ["--lot", LOT, "--quantity", quantity];
+        let from = ["--place", DRAWERS[0], BECAUSE];
+        let at = |position: &'static str| ["return", CASE, "--site=25", position];
+        let words: Vec<&str> = match self {
+            Self::Deliver(n) => {
+                let path = file("delivery.csv", &lines(n));
+                return ["receive", "--lines", &path, "--new-place"].map(ToOwned::to_owned).into();
+            }
+            Self::Hold(n, case) => {
+                let n = n.to_string();
+                let words = ["hold", case, "--part", SCREW, "--lot", LOT, "--quantity", &n, "--until", &day];
+                return words.map(ToOwned::to_owned).into();
+            }
+            Self::Release(hold) => {
+                return ["release", &hold.to_string(), BECAUSE].map(ToOwned::to_owned).into();
+            }
+            Self::NeedOff(need) => {
+                return ["need", CASE, "--off", &need.to_string(), BECAUSE].map(ToOwned::to_owned).into();
+            }
+            Self::Withdraw | Self::WithdrawDelivered(_) => {
+                let lot = self.withdrawn().unwrap_or_default();
+                return ["withdraw", "--lot", &lot, "--part", SCREW].map(ToOwned::to_owned).into();
+            }
+            Self::Need => vec!["need", CASE, "--part", SCREW, "--quantity", "1", "--date", &day],
+            Self::UseHeld => {
+                let part = ["--part", SCREW, "--lot", LOT, "--torque", "15", "--place", DRAWERS[0]];
+                let site = ["use", CASE, "--site=25", "--position=prosthetic-screw"];
+                [&site[..], &part, &["--held-because=it fell"]].concat()
+            }
+            Self::Discard => [&["discard", SCREW][..], &screws("1"), &from].concat(),
+            Self::Return => {
+                [&at("--position=prosthetic-screw")[..], &["--old", "discarded", BECAUSE]].concat()
+            }
+            Self::GiveBack => [&at("--position=abutment")[..], &[BECAUSE]].concat(),
+            Self::Reprocess => {
+                let what = ["reprocess", ABUTMENT, "--lot", ABUTMENT_LOT, "--quantity", "1"];
+                [&what[..], &["--place", DRAWERS[1], "--new-place"]].concat()
+            }
+            Self::Quarantine => [&["quarantine", SCREW][..], &screws("2"), &from].concat(),
+            Self::Lift => [&["quarantine", "--lift", SCREW][..], &screws("1"), &from].concat(),
+            Self::Count => vec!["count", DRAWERS[0], COUNTED, BECAUSE],
+        };
+        words.into_iter().map(ToOwned::to_owned).collect()
     }
-    Err(format!(
-        "held by, kept apart, called back by: {held:?} {apart} {called_back:?}, the entries make it {expected:?}; came out by {out:?}, booked by {came_out:?}"
-    ))
 }

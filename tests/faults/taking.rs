@@ -4,12 +4,12 @@ use std::sync::OnceLock;
 
 use spareseat::desk::sharing::{self, Opened, TakeError};
 use spareseat::desk::swap::SwapError;
-use spareseat::desk::{Desk, Home, cases};
+use spareseat::desk::{Desk, Home, cases, parts};
 use spareseat::record::Booked;
 use spareseat::units::{Act, CaseNumber};
 
 use super::visits::CASE_FILE;
-use super::world::{self, Step, act, by, today};
+use super::world::{self, CATALOGUE, act, by, today};
 
 /// Its number here, and where it came from.
 const NUMBERS: [&str; 2] = ["T-1", "1048"];
@@ -20,16 +20,20 @@ fn number(n: usize) -> CaseNumber {
     CaseNumber::new(NUMBERS[n]).expect("a case number")
 }
 
-/// The file, as another home wrote it.
-fn file() -> &'static str {
-    static FILE: OnceLock<String> = OnceLock::new();
-    FILE.get_or_init(|| {
+/// The file, as another home wrote it; its interfaces say whether they are flat or a cone, or they do not.
+fn file(forms: bool) -> &'static str {
+    static FILES: [OnceLock<String>; 2] = [OnceLock::new(), OnceLock::new()];
+    FILES[usize::from(forms)].get_or_init(|| {
         let folder = tempfile::tempdir().expect("a folder");
         let root = folder.path().join("home");
         let id = Act::from_bits(0xb00d);
         Home::at(&root).make(id, true, &world::practice(), &by(), today(), act(1)).expect("a home");
         let (mut desk, _) = world::open(&root).expect("it opens");
-        Step::Catalogue.book(&mut desk, act(2)).expect("a catalogue");
+        let joint = "id = \"top-4.8\"";
+        assert!(CATALOGUE.contains(joint));
+        let said = if forms { format!("{joint}\nform = \"flat\"") } else { joint.to_owned() };
+        let files = [("catalogue.toml".to_owned(), CATALOGUE.replace(joint, &said))];
+        parts::import(&mut desk, Some(&by()), act(2), &files).expect("a catalogue");
         let day = today().date;
         desk.book(Some(&by()), act(3), |view| cases::import(view, "bridge.toml", CASE_FILE, false, day))
             .expect("a case");
@@ -38,8 +42,8 @@ fn file() -> &'static str {
 }
 
 /// Books it.
-pub fn book(desk: &mut Desk, act: Act) -> Result<Booked, String> {
-    let Opened::Share(share, sum) = sharing::open("file", file()).map_err(|e| e.to_string())? else {
+pub fn book(desk: &mut Desk, act: Act, forms: bool) -> Result<Booked, String> {
+    let Opened::Share(share, sum) = sharing::open("file", file(forms)).map_err(|e| e.to_string())? else {
         return Err("the file is no share".to_owned());
     };
     let here = number(0);
@@ -50,8 +54,8 @@ pub fn book(desk: &mut Desk, act: Act) -> Result<Booked, String> {
 }
 
 /// The command that books it; `write` writes a file for it.
-pub fn command(write: &dyn Fn(&str, &str) -> String) -> Vec<String> {
-    ["case", "take", &write("share.json", file()), "--number", NUMBERS[0]].map(ToOwned::to_owned).into()
+pub fn command(forms: bool, write: &dyn Fn(&str, &str) -> String) -> Vec<String> {
+    ["case", "take", &write("share.json", file(forms)), "--number", NUMBERS[0]].map(ToOwned::to_owned).into()
 }
 
 /// Holds the case against the last entry that took it, if there is one: `Err` says what is not true.

@@ -1,8 +1,12 @@
 //! Two programs at once: one home, one lot, exactly the last unit.
 
+use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
-use super::world::{self, READY, Step};
+use spareseat::units::Act;
+
+use super::acts::{ACTS, Known};
+use super::world::{self, Ledger, READY, Step};
 use crate::support::{DAY, Place, code, program, text};
 
 #[test]
@@ -21,6 +25,50 @@ fn of_two_who_make_one_home_exactly_one_does() {
         let second: Vec<String> = both.iter().filter(|o| code(o) == 2).map(|o| text(&o.stderr)).collect();
         assert!(second[0].contains("is a home already: nothing was made"), "round {round}: {second:?}");
         assert_eq!(code(&place.run(&["logbook", "verify"])), 0, "round {round}");
+    }
+}
+
+/// Starts the command twice at once, as these two acts, in a copy of the home; gives what came of both.
+fn at_once(template: &Path, home: &Path, words: &[String], acts: [Act; 2]) -> [Output; 2] {
+    let _ = std::fs::remove_dir_all(home);
+    world::copy(template, home);
+    let start = |act: Act| {
+        let mut command = Command::new(program());
+        command
+            .arg("--home")
+            .arg(home)
+            .args(["--on", DAY, "--as", "AB", "--act", &act.to_string()])
+            .args(words);
+        command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the program starts")
+    };
+    acts.map(start).map(|child| child.wait_with_output().expect("it ends"))
+}
+
+/// One act that is asked for twice is booked once and answered twice; two acts are booked, or the second is refused for
+/// what the first did, never for a lock.
+#[test]
+fn of_two_who_do_the_same_at_once_none_is_lost_and_none_is_booked_twice() {
+    let (one, other) = (world::act(77), world::act(78));
+    for Known { name, step, before } in ACTS {
+        let folder = world::folder();
+        let (template, home) = (folder.path().join("template"), folder.path().join("home"));
+        world::home(&template, before);
+        let words = step.command(folder.path());
+        for acts in [[one, one], [one, other]] {
+            let both = at_once(&template, &home, &words, acts);
+            let said = || both.each_ref().map(|o| format!("{} {}", text(&o.stdout), text(&o.stderr)));
+            let mut ledger = Ledger::of(before);
+            for (act, out) in acts.iter().zip(&both) {
+                match code(out) {
+                    0 => ledger.acknowledged(*step, *act),
+                    1 | 2 if acts == [one, other] => {}
+                    _ => panic!("{name}, {acts:?}: {:?}", said()),
+                }
+            }
+            assert!(ledger.count() > before.len(), "{name}, {acts:?}: {:?}", said());
+            let (mut desk, _) = world::open(&home).expect("it opens");
+            ledger.check_whole(&mut desk).unwrap_or_else(|e| panic!("{name}, {acts:?}: {e} {:?}", said()));
+        }
     }
 }
 

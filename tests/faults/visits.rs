@@ -10,15 +10,15 @@ use spareseat::desk::swap::SwapError;
 use spareseat::desk::visit::VisitQuestion;
 use spareseat::desk::visiting::{self, VisitingError};
 use spareseat::desk::{Desk, cases};
-use spareseat::record::{Booked, Outcome};
+use spareseat::record::{Booked, Entry, Outcome};
 use spareseat::units::{Act, CaseNumber};
 
-use super::world::{LOT, by, today};
+use super::world::{by, today};
 
 /// The case with the bridge.
-const BRIDGE: &str = "1048";
-/// How many lines its tray has: one a site.
-const LINES: usize = 3;
+pub const BRIDGE: &str = "1048";
+/// Its sites; a tray has one line a site.
+const SITES: [u8; 3] = [24, 25, 26];
 /// The lot of the screws it came with.
 const OLD_LOT: &str = "PS-0952";
 
@@ -84,17 +84,31 @@ impl Visiting {
     }
 }
 
-/// Holds the case against the steps that stand in the logbook, each with its entry: `Err` says what is not true.
+/// A step that stands in the logbook: its entry, and of a tray which lot it put where.
+pub type Done = (u64, Visiting, Vec<(u8, String)>);
+
+/// Which lot a tray puts into which tooth; of every other entry nothing.
+pub fn lots(entry: &Entry) -> Vec<(u8, String)> {
+    let lines = if let Entry::Tray(tray) = entry { &tray.lines[..] } else { &[] };
+    lines.iter().map(|line| (line.site.iso(), line.lot.to_string())).collect()
+}
+
+/// Holds the case against the steps that stand in the logbook: `Err` says what is not true.
 ///
-/// A tray is booked whole or not at all. Gives how many screws the trays took.
-pub fn check(desk: &mut Desk, steps: &[(u64, Visiting)]) -> Result<i64, String> {
+/// A tray is booked whole or not at all.
+pub fn check(desk: &mut Desk, steps: &[Done]) -> Result<(), String> {
     let (mut open, mut trays, mut is_there) = (None, BTreeMap::new(), false);
-    for (entry, step) in steps {
+    let mut expected: BTreeMap<u8, String> = BTreeMap::new();
+    for (entry, step, lots) in steps {
+        expected.extend(lots.iter().cloned());
         match step {
-            Visiting::Case => is_there = true,
+            Visiting::Case => {
+                is_there = true;
+                expected = SITES.map(|site| (site, OLD_LOT.to_owned())).into();
+            }
             Visiting::Open => open = Some((*entry, None)),
             Visiting::Tray => {
-                trays.insert(*entry, LINES);
+                trays.insert(*entry, SITES.len());
                 open = open.map(|(began, _)| (began, Some(*entry)));
             }
             Visiting::End => open = None,
@@ -104,11 +118,11 @@ pub fn check(desk: &mut Desk, steps: &[(u64, Visiting)]) -> Result<i64, String> 
     let asked = desk.ask(|view| {
         let mut pieces: BTreeMap<u64, usize> = BTreeMap::new();
         view.pieces(&number)?.iter().for_each(|p| *pieces.entry(p.entry).or_default() += 1);
-        let mut lots = Vec::new();
+        let mut lots = BTreeMap::new();
         for tooth in view.case(&number)?.map_or(Vec::new(), |c| c.sites) {
             let assembly = view.assembly(&number, tooth)?;
             let screw = assembly.into_iter().find(|f| f.position == Position::ProstheticScrew);
-            lots.push(screw.and_then(|f| f.lot).map_or(String::new(), |l| l.to_string()));
+            lots.insert(tooth.iso(), screw.and_then(|f| f.lot).map_or(String::new(), |l| l.to_string()));
         }
         let visit = view.state(&number)?.visit.map(|v| (v.entry, v.booked));
         Ok::<_, SwapError>((visit, pieces, lots))
@@ -120,10 +134,8 @@ pub fn check(desk: &mut Desk, steps: &[(u64, Visiting)]) -> Result<i64, String> 
     if pieces != trays {
         return Err(format!("pieces came out by {pieces:?}, the trays are {trays:?}"));
     }
-    let lot = if trays.is_empty() { OLD_LOT } else { LOT };
-    let expected = vec![lot; if is_there { LINES } else { 0 }];
-    if lots != expected {
+    if lots != expected || lots.is_empty() == is_there {
         return Err(format!("the screws are of {lots:?}, the entries make it {expected:?}"));
     }
-    Ok((LINES * trays.len()) as i64)
+    Ok(())
 }

@@ -3,8 +3,7 @@
 //! Small so that thousands of damaged copies can be opened; the expected stock is added up here from what each act
 //! does, apart from the program's own fold.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::ops::ControlFlow;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use jiff::civil::Date;
@@ -14,27 +13,32 @@ use spareseat::desk::moving::{self, Move, MoveError};
 use spareseat::desk::receiving::{self, Receive, ReceiveError};
 use spareseat::desk::swap::SwapError;
 use spareseat::desk::using::{self, Use, UseError};
-use spareseat::desk::{Desk, Home, Today, cases, lookup, parts, shelves};
-use spareseat::logbook::{Draft, Founding, Head, LogbookId};
+use spareseat::desk::{Desk, Home, HomeError, Today, cases, lookup, parts, shelves, upkeep};
+use spareseat::logbook::{Draft, Founding, LOGBOOK_FILE, LogbookId};
 use spareseat::record::{Became, Booked, Entry, ReceiveLine, Received, View};
 use spareseat::stock::Where;
-use spareseat::units::{Act, CaseNumber, Initials, Lot, PartCode, PlaceId, PracticeName};
+use spareseat::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
 
-pub use super::opening::{copy, long, open, patiently};
-use super::stocking::{self, Stocking};
-use super::visits::{self, Visiting};
-use super::{measuring, taking};
+pub use super::ledger::{Ledger, acts};
+pub use super::opening::{copy, folder, long, open, patiently};
+use super::recording::Recording;
+use super::stocking::Stocking;
+use super::visits::Visiting;
+use super::{measuring, taking, taking_back};
 
 /// The part that is bought, moved and used.
 pub const SCREW: &str = "plover-prosthetic-screw-1.4";
 /// Its lot.
 pub const LOT: &str = "PS-1120";
-/// The only case.
+/// Whose practice it is.
+pub const PRACTICE: &str = "Mudflat Practice (made up)";
+/// The case with one site.
 pub const CASE: &str = "1047";
 /// The two drawers.
 pub const DRAWERS: [&str; 2] = ["cabinet-2-drawer-1", "cabinet-2-drawer-2"];
 
-const CATALOGUE: &str = include_str!("catalogue.toml");
+/// Its catalogue as a file.
+pub const CATALOGUE: &str = include_str!("catalogue.toml");
 const CASE_FILE: &str = include_str!("case.toml");
 
 /// Something that can be booked here.
@@ -52,12 +56,18 @@ pub enum Step {
     Use(usize),
     /// What happens around a visit, in a case with a bridge.
     Visit(Visiting),
-    /// A case that another practice shared is taken.
-    Take,
+    /// A case that another practice shared is taken; its interfaces say their form, or they do not.
+    Take(bool),
     /// Where the case's site lies is taken from a file.
     Measure,
     /// What happens to stock beside deliveries, moves and uses.
     Stock(Stocking),
+    /// What is entered beside all that.
+    Record(Recording),
+    /// That entry is taken back.
+    Counter(u64),
+    /// A backup that was put in place is gone on with; see `restored`.
+    Accept,
 }
 
 /// The steps that make the home ready for use.
@@ -90,7 +100,7 @@ pub fn by() -> Initials {
 
 /// Whose practice.
 pub fn practice() -> PracticeName {
-    PracticeName::new("Mudflat Practice (made up)").expect("a name")
+    PracticeName::new(PRACTICE).expect("a name")
 }
 
 /// The first line.
@@ -143,10 +153,21 @@ impl Step {
                     .map_err(|e| text(&e))
             }
             Self::Visit(step) => step.book(desk, act),
-            Self::Take => taking::book(desk, act),
+            Self::Take(forms) => taking::book(desk, act, forms),
             Self::Measure => measuring::book(desk, act),
             Self::Stock(step) => step.book(desk, act),
+            Self::Record(step) => step.book(desk, act),
+            Self::Counter(entry) => taking_back::book(desk, act, entry),
+            Self::Accept => {
+                let why = Note::new("restored").expect("a reason");
+                upkeep::accept(desk, Some(&by), act, &why).map(|(.., booked)| booked).map_err(|e| text(&e))
+            }
         }
+    }
+
+    /// Which act it is, whatever the numbers and names in it.
+    pub fn sort(self) -> String {
+        format!("{self:?}").chars().filter(char::is_ascii_alphabetic).collect()
     }
 
     /// The command that books it; files are written into `folder`.
@@ -171,9 +192,12 @@ impl Step {
                 words(&[&["move", SCREW], &lot[..], &[n.as_str()], &way[..]].concat())
             }
             Self::Visit(step) => step.command(&file),
-            Self::Take => taking::command(&file),
+            Self::Take(forms) => taking::command(forms, &file),
             Self::Measure => measuring::command(&file),
-            Self::Stock(step) => step.command(),
+            Self::Stock(step) => step.command(&file),
+            Self::Record(step) => step.command(&file),
+            Self::Counter(entry) => taking_back::command(entry),
+            Self::Accept => words(&["logbook", "accept", "--because", "restored"]),
             Self::Use(drawer) => words(&[
                 "use",
                 CASE,
@@ -191,23 +215,6 @@ impl Step {
                 DRAWERS[drawer],
             ]),
         }
-    }
-
-    /// What it does to the two drawers.
-    fn deltas(self) -> [i64; 2] {
-        let mut out = [0; 2];
-        match self {
-            // From which drawer a tray comes is the visit's matter: see `drawers_are`.
-            Self::Catalogue | Self::Case | Self::Visit(_) | Self::Take | Self::Measure => {}
-            Self::Receive(n, drawer) => out[drawer] += i64::from(n),
-            Self::Move(n, drawer) => {
-                out[drawer] -= i64::from(n);
-                out[1 - drawer] += i64::from(n);
-            }
-            Self::Use(drawer) => out[drawer] -= 1,
-            Self::Stock(step) => out = step.deltas(),
-        }
-        out
     }
 }
 
@@ -249,10 +256,25 @@ pub fn received(quantity: u32, drawer: usize) -> Entry {
     Entry::Received(Received { lines: vec![line] })
 }
 
+/// Makes a home.
+pub fn make(root: &Path) -> Result<(), HomeError> {
+    Home::at(root).make(id(), true, &practice(), &by(), today(), act(u32::MAX))
+}
+
+/// Books one thing more and puts the logbook of before in place, as a backup: the view knows an entry that is missing.
+pub fn restored(root: &Path) {
+    let logbook = root.join(LOGBOOK_FILE);
+    let backup = std::fs::read(&logbook).expect("a logbook");
+    let (mut desk, _) = open(root).expect("it opens");
+    Step::Receive(1, 1).book(&mut desk, act(9999)).expect("booked");
+    drop(desk);
+    std::fs::write(logbook, backup).expect("restored");
+}
+
 /// Makes a small home on disk and books `steps` there with the acts 1, 2, 3 …
 pub fn home(root: &Path, steps: &[Step]) -> Home {
     let home = Home::at(root);
-    home.make(id(), true, &practice(), &by(), today(), act(u32::MAX)).expect("a home");
+    make(root).expect("a home");
     let (mut desk, _) = open(root).expect("it opens");
     for (n, step) in steps.iter().enumerate() {
         step.book(&mut desk, act(n as u32 + 1)).unwrap_or_else(|e| panic!("{step:?}: {e}"));
@@ -260,132 +282,9 @@ pub fn home(root: &Path, steps: &[Step]) -> Home {
     home
 }
 
-/// What ought to stand in the record: every act that may stand there, and those that must.
-#[derive(Debug, Clone, Default)]
-pub struct Ledger {
-    tried: BTreeMap<Act, Step>,
-    acknowledged: BTreeSet<Act>,
-}
-
-impl Ledger {
-    /// A home made ready by `steps`, acts 1, 2, 3 …
-    pub fn of(steps: &[Step]) -> Self {
-        let mut ledger = Self::default();
-        for (n, step) in steps.iter().enumerate() {
-            ledger.acknowledged(*step, act(n as u32 + 1));
-        }
-        ledger
-    }
-
-    /// It was asked for; whether it was booked is not known.
-    pub fn tried(&mut self, step: Step, act: Act) {
-        self.tried.insert(act, step);
-    }
-
-    /// It was booked, and the program said so.
-    pub fn acknowledged(&mut self, step: Step, act: Act) {
-        self.tried(step, act);
-        self.acknowledged.insert(act);
-    }
-
-    /// How many were acknowledged.
-    pub fn count(&self) -> usize {
-        self.acknowledged.len()
-    }
-
-    /// How many of that step were acknowledged.
-    pub fn acknowledged_of(&self, step: Step) -> usize {
-        self.acknowledged.iter().filter(|act| self.tried[act] == step).count()
-    }
-
-    /// Whether such a step was ever asked for.
-    pub fn knows(&self, step: Step) -> bool {
-        self.tried.values().any(|s| *s == step)
-    }
-
-    /// Holds the record against it: `Err` says what is not true.
-    pub fn check(&self, desk: &mut Desk) -> Result<(), String> {
-        let acts = acts(desk)?;
-        let unique: BTreeSet<Act> = acts.iter().copied().collect();
-        if unique.len() != acts.len() {
-            return Err(format!("an act stands twice: {acts:?}"));
-        }
-        if let Some(lost) = self.acknowledged.iter().find(|a| !unique.contains(a)) {
-            return Err(format!("the acknowledged {:?} (act {lost}) is lost", self.tried[lost]));
-        }
-        let mut expected = [0; 2];
-        let (mut around_visits, mut stocked, mut taken_by, mut measured_by) =
-            (Vec::new(), Vec::new(), None, None);
-        for (n, act) in acts.iter().enumerate().filter(|(_, a)| **a != founding().act) {
-            let step = self
-                .tried
-                .get(act)
-                .ok_or_else(|| format!("act {act} stands there and was never asked for"))?;
-            expected.iter_mut().zip(step.deltas()).for_each(|(sum, delta)| *sum += delta);
-            match step {
-                Step::Visit(step) => around_visits.push((n as u64 + 1, *step)),
-                Step::Take => taken_by = Some(n as u64 + 1),
-                Step::Measure => measured_by = Some(n as u64 + 1),
-                Step::Stock(step) => stocked.push((n as u64 + 1, *step)),
-                _ => {}
-            }
-        }
-        taking::check(desk, taken_by)?;
-        measuring::check(desk, measured_by)?;
-        stocking::check(desk, &stocked)?;
-        let taken = visits::check(desk, &around_visits)?;
-        let stock = desk.ask(|view| drawers(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
-        if !drawers_are(stock.0, expected, taken) {
-            return Err(format!(
-                "the drawers hold {:?}, the entries make it {expected:?} less {taken} for trays",
-                stock.0
-            ));
-        }
-        if stock.1 != 0 {
-            return Err(format!("all places together hold {} of the lot, not 0", stock.1));
-        }
-        Ok(())
-    }
-
-    /// The same, and everything `logbook verify` looks at.
-    pub fn check_whole(&self, desk: &mut Desk) -> Result<(), String> {
-        self.check(desk)?;
-        if let Some(trouble) = desk.trouble() {
-            return Err(format!("the record is read-only: {trouble}"));
-        }
-        let found = desk.record().verify().map_err(|e| format!("verify: {e}"))?;
-        if !found.below_zero.is_empty() || found.view_differs {
-            return Err(format!(
-                "verify: below zero {:?}, view differs {}",
-                found.below_zero, found.view_differs
-            ));
-        }
-        Ok(())
-    }
-}
-
-/// Whether the drawers hold what they must when trays took `taken` screws, from one drawer or the other.
-fn drawers_are(held: [i64; 2], without_trays: [i64; 2], taken: i64) -> bool {
-    let out_of = [without_trays[0] - held[0], without_trays[1] - held[1]];
-    out_of.iter().all(|n| *n >= 0) && out_of.iter().sum::<i64>() == taken
-}
-
 /// Whether a program that was killed had told which entry it booked: the line is whole.
 pub fn acknowledges(told: &str) -> bool {
     told.split_inclusive('\n').any(|line| line.starts_with("entry ") && line.ends_with('\n'))
-}
-
-/// The acts of the logbook, in order.
-pub fn acts(desk: &mut Desk) -> Result<Vec<Act>, String> {
-    let head = desk.view().head().head;
-    let mut acts = Vec::new();
-    let record = desk.record();
-    let read = record.logbook().read(&Head::start(head.id), &mut |line, _| {
-        acts.push(line.act);
-        ControlFlow::Continue(())
-    });
-    read.map_err(|e| e.to_string())?;
-    Ok(acts)
 }
 
 /// What the two drawers hold of the screw, and what all places together hold of each of its lots, added up.

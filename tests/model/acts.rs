@@ -99,14 +99,35 @@ pub struct ImportAct {
 #[derive(Debug)]
 pub enum Act {
     Receive(ReceiveAct),
+    /// Several lines in one entry.
+    Deliver(Vec<ReceiveAct>),
     Move(MoveAct),
     Use(UseAct),
     Import(ImportAct),
-    Fit { case: &'static str, site: u8, position: &'static str, part: &'static str, ahead: bool },
-    Note { case: &'static str, site: Option<u8>, ahead: bool },
-    Verify { fitted: &'static str, candidate: &'static str },
-    Catalogue { torque: u32, wrong: bool },
-    Counter { entry: u64, mouth: bool },
+    Fit {
+        case: &'static str,
+        site: u8,
+        position: &'static str,
+        part: &'static str,
+        ahead: bool,
+    },
+    Note {
+        case: &'static str,
+        site: Option<u8>,
+        ahead: bool,
+    },
+    Verify {
+        fitted: &'static str,
+        candidate: &'static str,
+    },
+    Catalogue {
+        torque: u32,
+        wrong: bool,
+    },
+    Counter {
+        entry: u64,
+        mouth: bool,
+    },
     Visit(VisitAct),
     Hold(HoldAct),
     Apart(ApartAct),
@@ -117,6 +138,7 @@ impl Act {
     pub fn kind(&self) -> &'static str {
         match self {
             Self::Receive(_) => "receive",
+            Self::Deliver(_) => "receive --lines",
             Self::Move(_) => "move",
             Self::Use(_) => "use",
             Self::Import(_) => "case import",
@@ -134,7 +156,8 @@ impl Act {
 
     /// The next act; what lies where is looked up so that enough of them can be done.
     pub fn random(dice: &mut Dice, plain: &Plain) -> Self {
-        match dice.below(205) {
+        match dice.below(213) {
+            205.. => Self::Deliver((0..2 + dice.below(4)).map(|_| likely(dice, plain)).collect()),
             185.. => Self::Count(CountAct::random(dice, plain)),
             155.. => Self::Apart(ApartAct::random(dice, plain)),
             135.. => Self::Hold(HoldAct::random(dice, plain)),
@@ -201,6 +224,17 @@ fn receive(dice: &mut Dice) -> ReceiveAct {
     }
 }
 
+/// A line that mostly may be booked: one that may not spoils the delivery.
+fn likely(dice: &mut Dice, plain: &Plain) -> ReceiveAct {
+    let line = receive(dice);
+    let lot = (line.part, line.lot);
+    let known = plain.drawers.contains(line.place);
+    if plain.is_called_back(lot) || !known && !line.new_place || dice.chance(5) {
+        return ReceiveAct { new_place: true, lot: dice.pick(&LOTS), ..line };
+    }
+    ReceiveAct { expiry: line.expiry.filter(|_| !plain.expiry.contains_key(&lot)), ..line }
+}
+
 fn shift(dice: &mut Dice, plain: &Plain) -> MoveAct {
     let (part, lot, place) = something_in_the_house(dice, plain);
     MoveAct {
@@ -214,9 +248,15 @@ fn shift(dice: &mut Dice, plain: &Plain) -> MoveAct {
 }
 
 fn put_in(dice: &mut Dice, plain: &Plain) -> UseAct {
-    let (part, lot, place) = something_in_the_house(dice, plain);
+    let case = dice.pick(&CASES);
+    let (mut part, mut lot, mut place) = something_in_the_house(dice, plain);
+    let held = plain.all_held(case);
+    if !held.is_empty() && dice.chance(25) {
+        (part, lot) = dice.pick(&held);
+        place = plain.drawers.iter().copied().find(|d| plain.at((part, lot), d) > 0).unwrap_or(place);
+    }
     UseAct {
-        case: dice.pick(&CASES),
+        case,
         site: dice.pick(&SITES),
         position: place_for(dice, part),
         part,

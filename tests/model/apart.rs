@@ -6,6 +6,7 @@ use spareseat::desk::apart::{self, Source, Units};
 use spareseat::desk::returning::{self, Return, To};
 use spareseat::desk::{tracing, withdrawing};
 use spareseat::record::Became;
+use spareseat::stock::Where;
 use spareseat::units::{CaseNumber, Lot, Note, PartCode, PlaceId};
 
 use super::Dice;
@@ -67,6 +68,11 @@ impl ApartAct {
             if there.is_empty() || dice.chance(10) { (part, name) } else { dice.pick(&there) }
         };
         let drawer = |dice: &mut Dice| dice.chance(60).then_some(place);
+        // Seldom anything comes back that may be used again.
+        let waits = plain.balance.iter().any(|((_, p), n)| *p == REPROCESS && *n > 0);
+        if waits && dice.chance(40) {
+            return Self::Reprocess { lot: kept(dice, REPROCESS), quantity: 1, place };
+        }
         match dice.below(100) {
             0..=14 => Self::Discard { lot: (part, name), quantity, from: From::Drawer(drawer(dice)) },
             15..=21 => Self::Discard { lot: kept(dice, QUARANTINE), quantity, from: From::Quarantine },
@@ -95,7 +101,7 @@ impl ApartAct {
                     })
                     .map(|(number, site, _)| (number, site))
                     .collect();
-                if !angled.is_empty() && dice.chance(60) {
+                if !angled.is_empty() && dice.chance(80) {
                     let (case, site) = dice.pick(&angled);
                     return Self::Return { case, site, position: "abutment", to };
                 }
@@ -289,44 +295,58 @@ impl Bench {
     }
 }
 
-/// A trace of every lot finds every unit: by place and in every mouth, with who put it there.
+/// A trace of every lot finds every unit: at the end of a play.
 pub fn traced(bench: &mut Bench, plain: &Plain, told: &str) {
     let mut lots: Vec<PartLot> = plain.balance.keys().map(|(lot, _)| *lot).collect();
     lots.dedup();
     for lot in lots {
-        let (view, logbook) = bench.desk().view_and_logbook();
-        let (name, part) = (Lot::new(lot.1).unwrap(), PartCode::new(lot.0).unwrap());
-        let all = tracing::lot(view, logbook, &name, Some(&part)).unwrap();
-        let [found] = &all[..] else { panic!("{told}: {lot:?}: {all:?}") };
-        let mut places: Vec<(String, i64)> =
-            found.places.iter().map(|(place, n)| (super::check::name(place), *n)).collect();
-        let of_lot = plain.balance.iter().filter(|((l, _), n)| *l == lot && **n != 0);
-        let mut expected: Vec<(String, i64)> = of_lot.map(|((_, p), n)| ((*p).to_owned(), *n)).collect();
-        places.sort();
-        expected.sort();
-        assert_eq!(places, expected, "{told}: where {lot:?} is");
-        let mut mouths: Vec<(String, u8, String)> = found
-            .in_mouths
-            .iter()
-            .map(|u| (u.case.to_string(), u.site.iso(), u.position.slug().to_owned()))
-            .collect();
-        let mut expected: Vec<(String, u8, String)> =
-            plain.stands_in(lot).map(|(c, s, p)| (c.to_owned(), s, p.to_owned())).collect();
-        mouths.sort();
-        expected.sort();
-        assert_eq!(mouths, expected, "{told}: in whom {lot:?} is");
-        assert!(
-            found.in_mouths.iter().all(|u| u.booked.is_some()),
-            "{told}: who put {lot:?} there: {found:?}"
-        );
-        assert_eq!(found.called_back.is_some(), plain.is_called_back(lot), "{told}: {lot:?} called back");
-        // Every movement that is told adds up to where the units are.
-        let mut sums: std::collections::BTreeMap<String, i64> = std::collections::BTreeMap::new();
-        for step in &found.steps {
-            *sums.entry(super::check::name(&step.from)).or_default() -= i64::from(step.quantity);
-            *sums.entry(super::check::name(&step.to)).or_default() += i64::from(step.quantity);
-        }
-        sums.retain(|_, n| *n != 0);
-        assert_eq!(sums.into_iter().collect::<Vec<_>>(), places, "{told}: the steps of {lot:?} add up");
+        trace(bench, plain, lot, told);
     }
+}
+
+/// A lot that was just called back: not a unit of it is left where it could be picked, and a trace finds every one.
+pub fn withdrawn(bench: &mut Bench, plain: &Plain, lot: PartLot, told: &str) {
+    let (part, name) = (PartCode::new(lot.0).unwrap(), Lot::new(lot.1).unwrap());
+    let lines = bench.desk().view().stock_of(&part).unwrap().into_iter();
+    let left: Vec<_> = lines
+        .filter(|l| l.lot == name && l.quantity != 0)
+        .filter(|l| l.place.is_under_roof() && l.place != Where::Quarantine)
+        .collect();
+    assert_eq!(left, [], "{told}: left of {lot:?}");
+    trace(bench, plain, lot, told);
+}
+
+/// A trace of a lot: by place and in every mouth, with who put it there.
+fn trace(bench: &mut Bench, plain: &Plain, lot: PartLot, told: &str) {
+    let (view, logbook) = bench.desk().view_and_logbook();
+    let (name, part) = (Lot::new(lot.1).unwrap(), PartCode::new(lot.0).unwrap());
+    let all = tracing::lot(view, logbook, &name, Some(&part)).unwrap();
+    let [found] = &all[..] else { panic!("{told}: {lot:?}: {all:?}") };
+    let mut places: Vec<(String, i64)> =
+        found.places.iter().map(|(place, n)| (super::check::name(place), *n)).collect();
+    let of_lot = plain.balance.iter().filter(|((l, _), n)| *l == lot && **n != 0);
+    let mut expected: Vec<(String, i64)> = of_lot.map(|((_, p), n)| ((*p).to_owned(), *n)).collect();
+    places.sort();
+    expected.sort();
+    assert_eq!(places, expected, "{told}: where {lot:?} is");
+    let mut mouths: Vec<(String, u8, String)> = found
+        .in_mouths
+        .iter()
+        .map(|u| (u.case.to_string(), u.site.iso(), u.position.slug().to_owned()))
+        .collect();
+    let mut expected: Vec<(String, u8, String)> =
+        plain.stands_in(lot).map(|(c, s, p)| (c.to_owned(), s, p.to_owned())).collect();
+    mouths.sort();
+    expected.sort();
+    assert_eq!(mouths, expected, "{told}: in whom {lot:?} is");
+    assert!(found.in_mouths.iter().all(|u| u.booked.is_some()), "{told}: who put {lot:?} there: {found:?}");
+    assert_eq!(found.called_back.is_some(), plain.is_called_back(lot), "{told}: {lot:?} called back");
+    // Every movement that is told adds up to where the units are.
+    let mut sums: std::collections::BTreeMap<String, i64> = std::collections::BTreeMap::new();
+    for step in &found.steps {
+        *sums.entry(super::check::name(&step.from)).or_default() -= i64::from(step.quantity);
+        *sums.entry(super::check::name(&step.to)).or_default() += i64::from(step.quantity);
+    }
+    sums.retain(|_, n| *n != 0);
+    assert_eq!(sums.into_iter().collect::<Vec<_>>(), places, "{told}: the steps of {lot:?} add up");
 }

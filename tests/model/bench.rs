@@ -19,7 +19,7 @@ use spareseat::units::{
 };
 use tempfile::TempDir;
 
-use super::acts::{Act, Asked, ImportAct};
+use super::acts::{Act, Asked, ImportAct, ReceiveAct};
 use super::plain::Plain;
 
 /// The tiny catalogue; the torque of one part is filled in anew at each import.
@@ -171,16 +171,12 @@ impl Bench {
         let today = plain.today;
         match act {
             Act::Receive(a) => {
-                let ask = receiving::Receive {
-                    part: PartCode::new(a.part).unwrap(),
-                    lot: Lot::new(a.lot).unwrap(),
-                    quantity: a.quantity,
-                    place: PlaceId::new(a.place).unwrap(),
-                    new_place: a.new_place,
-                    expiry: a.expiry.map(|e| Expiry::parse(e).unwrap()),
-                    label: None,
-                };
+                let ask = received(a);
                 self.book(id, |view| receiving::decide(view, &ask))
+            }
+            Act::Deliver(lines) => {
+                let lines: Vec<_> = lines.iter().map(received).collect();
+                self.book(id, |view| receiving::decide_all(view, &lines))
             }
             Act::Move(a) => {
                 let ask = moving::Move {
@@ -282,6 +278,18 @@ fn asked<E: ToString>(outcome: Result<Booked, DeskError<E>>) -> Asked {
         Ok(booked) => Asked::Booked { entry: booked.seq, before: booked.before },
         Err(DeskError::Refused(why)) => Asked::Refused(why.to_string()),
         Err(_) => panic!("the record itself refused"),
+    }
+}
+
+fn received(a: &ReceiveAct) -> receiving::Receive {
+    receiving::Receive {
+        part: PartCode::new(a.part).unwrap(),
+        lot: Lot::new(a.lot).unwrap(),
+        quantity: a.quantity,
+        place: PlaceId::new(a.place).unwrap(),
+        new_place: a.new_place,
+        expiry: a.expiry.map(|e| Expiry::parse(e).unwrap()),
+        label: None,
     }
 }
 

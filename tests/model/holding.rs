@@ -71,6 +71,12 @@ impl HoldAct {
             };
         }
         let (part, lot, place) = something_in_the_house(dice, plain);
+        // Now and then all there is of a lot.
+        let there = plain.in_drawers((part, lot));
+        if dice.chance(25) && there > 0 {
+            let (case, lot, until) = (dice.pick(&CASES), Some(lot), 5 + dice.below(20) as i64);
+            return Self::Hold { case, part, lot, quantity: there, until, place: None };
+        }
         Self::Hold {
             case: dice.pick(&CASES),
             part,
@@ -105,6 +111,13 @@ impl Plain {
     /// How many units of a lot are set aside for others than that case.
     pub fn for_others(&self, lot: PartLot, case: &str) -> i64 {
         self.served().iter().filter(|(h, _)| h.lot == lot && h.case != case).map(|(_, n)| n).sum()
+    }
+
+    /// The lots of which every unit in the drawers is set aside for others than that case.
+    pub fn all_held(&self, case: &str) -> Vec<PartLot> {
+        let mut lots: Vec<PartLot> = self.holds.iter().map(|h| h.lot).collect();
+        lots.retain(|lot| self.in_drawers(*lot) > 0 && self.in_drawers(*lot) == self.for_others(*lot, case));
+        lots
     }
 
     /// What may be taken of a part for that case, what some have taken already left out.
@@ -260,8 +273,24 @@ impl Bench {
     }
 }
 
-/// Every hold that stands, and whether it is short, as the model has them.
-pub fn check(view: &View, plain: &Plain, told: &str) {
+/// A hold that was just booked: the drawers hold what it is on, beside what was set aside before it.
+pub fn covered(view: &View, plain: &Plain, told: &str) {
+    let all = holding::standing(view, plain.today).unwrap();
+    let mut own = all.iter().filter(|s| s.hold.entry == plain.entries()).peekable();
+    assert!(own.peek().is_some(), "{told}: the hold does not stand");
+    for new in own {
+        assert!(!new.is_short(), "{told}: set aside and not there: {new:?}");
+        let of_lot = all.iter().filter(|s| s.part == new.part && s.hold.lot == new.hold.lot);
+        let aside: i64 = of_lot.map(|s| i64::from(s.covered)).sum();
+        let lines = view.stock_of(&new.part).unwrap().into_iter();
+        let there = lines.filter(|l| l.lot == new.hold.lot && l.place.house().is_some());
+        let there: i64 = there.map(|l| l.quantity).sum();
+        assert!(aside <= there, "{told}: {aside} set aside of {there}: {new:?}");
+    }
+}
+
+/// Every hold that stands, and whether it is short, as the model has them; gives how many are short.
+pub fn check(view: &View, plain: &Plain, told: &str) -> usize {
     let all = holding::standing(view, plain.today).unwrap().into_iter();
     let mut held: Vec<_> = all
         .map(|s| {
@@ -281,4 +310,5 @@ pub fn check(view: &View, plain: &Plain, told: &str) {
     held.sort();
     expected.sort();
     assert_eq!(held, expected, "{told}: holds");
+    held.iter().filter(|(.., short)| *short).count()
 }

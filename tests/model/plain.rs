@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
-use super::acts::{Act, ImportAct, MoveAct, ReceiveAct, UseAct};
+use super::acts::{Act, ImportAct, MoveAct, UseAct};
 use super::apart::ApartAct;
 use super::counting::{CountAct, Need};
 use super::holding::Hold;
@@ -180,6 +180,7 @@ impl Plain {
         self.touched.clear();
         let done = match act {
             Act::Receive(a) => self.receive(a),
+            Act::Deliver(lines) => self.deliver(lines),
             Act::Move(a) => self.shift(a),
             Act::Use(a) => self.put_in(a),
             Act::Import(a) => self.import(a),
@@ -230,6 +231,7 @@ impl Plain {
             // Of a lot that was called back when nothing was left of it there is nothing to be put back.
             Act::Apart(ApartAct::Withdraw { .. }) if self.nothing_left => {}
             Act::Receive(_)
+            | Act::Deliver(_)
             | Act::Move(_)
             | Act::Use(_)
             | Act::Apart(_)
@@ -298,25 +300,6 @@ impl Plain {
             case.visit.iter_mut().filter(|v| v.booked == Some(entry)).for_each(|v| v.booked = None);
         }
         self.undo.get_mut(&entry).unwrap().taken_back = true;
-        true
-    }
-
-    fn receive(&mut self, a: &ReceiveAct) -> bool {
-        let lot = (a.part, a.lot);
-        let another =
-            matches!((self.expiry.get(&lot), &a.expiry), (Some(known), Some(said)) if known != said);
-        if part_of(a.part).is_none()
-            || another
-            || self.is_called_back(lot)
-            || !(a.new_place || self.drawers.contains(a.place))
-        {
-            return false;
-        }
-        self.drawers.insert(a.place);
-        if let Some(said) = &a.expiry {
-            self.expiry.insert(lot, (*said).to_owned());
-        }
-        self.go(lot, SUPPLIER, a.place, i64::from(a.quantity));
         true
     }
 
