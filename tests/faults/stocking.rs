@@ -9,7 +9,7 @@ use spareseat::desk::counting::{self, Count, CountError, Found};
 use spareseat::desk::delivery;
 use spareseat::desk::holding::{self, HoldError, SetItAside};
 use spareseat::desk::planning::{self, NeedError};
-use spareseat::desk::receiving::{self, ReceiveError};
+use spareseat::desk::receiving::ReceiveError;
 use spareseat::desk::returning::{self, Return, ReturnError, To};
 use spareseat::desk::using::{self, Use, UseError};
 use spareseat::desk::withdrawing::{self, WithdrawError};
@@ -109,8 +109,8 @@ impl Stocking {
         let (day, why) = (today().date, why());
         match self {
             Self::Deliver(n) => {
-                let lines = delivery::read(&lines(n), true).map_err(|e| e.to_string())?;
-                booked::<ReceiveError>(desk, act, |view| receiving::decide_all(view, &lines))
+                let lines = delivery::read(&lines(n), None, true).map_err(|e| e.to_string())?;
+                booked::<ReceiveError>(desk, act, |view| delivery::decide_all(view, &lines, day))
             }
             Self::Hold(quantity, number) => {
                 let (case, part, lot) = (case(number), code(), Some(lot()));

@@ -176,7 +176,7 @@ impl Bench {
             }
             Act::Deliver(lines) => {
                 let lines: Vec<_> = lines.iter().map(received).collect();
-                self.book(id, |view| receiving::decide_all(view, &lines))
+                self.book(id, |view| receiving::decide_all(view, lines.iter().cloned().map(Ok)))
             }
             Act::Move(a) => {
                 let ask = moving::Move {
