@@ -24,6 +24,7 @@ const AFTER: &[&str] = &[
     "lines",
     "lot",
     "lots",
+    "UNIT",
     "candidates",
     "parts",
     "more",

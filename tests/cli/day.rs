@@ -45,7 +45,7 @@ fn the_day_is_as_it_was_played() {
     let labels = fs::read_to_string(day.join("delivery.csv")).unwrap();
     let log = fs::read_to_string(place.home().join("logbook.jsonl")).unwrap();
     let delivery: Vec<&str> =
-        log.lines().filter(|l| l.contains("\"received.1\"") && l.contains("PS-1203")).collect();
+        log.lines().filter(|l| l.contains("\"receive.1\"") && l.contains("PS-1203")).collect();
     assert_eq!(delivery.len(), 1);
     let labels: Vec<&str> = labels.lines().skip(1).map(|l| l.split(';').next().unwrap()).collect();
     assert_eq!(labels.len(), 14);
