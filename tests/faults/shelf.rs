@@ -41,6 +41,13 @@ type Fitted = [Option<String>; 3];
 /// The lot of a screw that stood there, or that none did.
 type Screw = Option<String>;
 
+/// What an entry moved, and of a use which screw had stood there.
+#[derive(Default)]
+struct Undo {
+    moved: Vec<(At, i64)>,
+    stood: Option<Screw>,
+}
+
 /// All of it.
 #[derive(Default)]
 pub struct Shelf {
@@ -50,8 +57,7 @@ pub struct Shelf {
     called_back: BTreeMap<String, u64>,
     came_out: Vec<u64>,
     fitted: Fitted,
-    /// Of each entry what it moved, and of a use which screw had stood there.
-    undo: BTreeMap<u64, (Vec<(At, i64)>, Option<Screw>)>,
+    undo: BTreeMap<u64, Undo>,
 }
 
 fn name(place: &Where) -> Option<String> {
@@ -67,7 +73,7 @@ impl Shelf {
     fn put(&mut self, entry: u64, lot: &str, place: &str, pieces: i64) {
         let at = (lot.to_owned(), place.to_owned());
         *self.at.entry(at.clone()).or_default() += pieces;
-        self.undo.entry(entry).or_default().0.push((at, pieces));
+        self.undo.entry(entry).or_default().moved.push((at, pieces));
     }
 
     fn held(&self, lot: &str, place: &str) -> i64 {
@@ -84,7 +90,7 @@ impl Shelf {
 
     /// Does what the entry of that number did.
     pub fn apply(&mut self, n: u64, step: Step, entry: &Entry) -> Result<(), String> {
-        self.undo.insert(n, (Vec::new(), None));
+        self.undo.insert(n, Undo::default());
         match step {
             Step::Case => self.fitted = [Some(OLD_LOT.to_owned()), Some(ABUTMENT_LOT.to_owned()), None],
             Step::Receive(pieces, drawer) => self.put(n, LOT, DRAWERS[drawer], i64::from(pieces)),
@@ -96,7 +102,7 @@ impl Shelf {
                 self.put(n, LOT, DRAWERS[drawer], -1);
                 self.use_up(n, CASE);
                 let stood = self.fitted[0].replace(LOT.to_owned());
-                self.undo.entry(n).or_default().1 = Some(stood);
+                self.undo.entry(n).or_default().stood = Some(stood);
             }
             Step::Visit(Visiting::Tray) => {
                 let Entry::Tray(tray) = entry else { return Err(format!("entry {n} is no tray: {entry:?}")) };
@@ -166,11 +172,11 @@ impl Shelf {
 
     /// The entry of that number never happened.
     fn take_back(&mut self, entry: u64) {
-        if let Some((moved, screw)) = self.undo.remove(&entry) {
+        if let Some(Undo { moved, stood }) = self.undo.remove(&entry) {
             for (at, pieces) in moved {
                 *self.at.entry(at).or_default() -= pieces;
             }
-            self.fitted[0] = screw.unwrap_or(self.fitted[0].take());
+            self.fitted[0] = stood.unwrap_or(self.fitted[0].take());
         }
         self.holds.iter_mut().for_each(|h| h.used.retain(|by| *by != entry));
         self.called_back.retain(|_, by| *by != entry);
