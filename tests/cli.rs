@@ -5,6 +5,7 @@
 mod answers;
 mod apart;
 mod asked;
+mod astray;
 mod at_the_chair;
 pub mod bare_numbers;
 mod booking;

@@ -2,7 +2,7 @@
 
 use super::Context;
 use super::failure::Failure;
-use crate::desk::{Desk, DeskError, Failing, holding};
+use crate::desk::{Desk, DeskError, Failing, counting, holding};
 use crate::record::{Entry, View};
 use crate::report::{json, text};
 
@@ -39,7 +39,10 @@ impl Context<'_> {
         let told = decided.as_ref().map_or(serde_json::json!({}), json::act);
         // It is booked: a view that fails now takes nothing of that back.
         let short = decided.as_ref().filter(|_| !booked.before).map_or(Vec::new(), |entry| {
-            holding::short(desk.view(), &holding::parts_of(entry), desk.today()).unwrap_or_default()
+            let view = desk.view();
+            let mut said = holding::short(view, &holding::parts_of(entry), desk.today()).unwrap_or_default();
+            said.extend(counting::called_back_there(view, entry).unwrap_or_default());
+            said
         });
         let code = self.booked(&mut desk, &booked, said, told)?;
         for hold in short {

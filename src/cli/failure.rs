@@ -288,8 +288,8 @@ act_errors! {
     TraceError {}
     WithdrawError { WhichPart { .. } => NO, Already { .. } => NO, }
     MoveError { Take(_) => NO, SamePlace { .. } => NO, }
-    UseError { Take(_) => NO, Expired { .. } => NO, Held { .. } => NO, }
-    HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
+    UseError { Take(_) => NO, CalledBack { .. } => NO, Expired { .. } => NO, Held { .. } => NO, }
+    HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Over { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
     FindError { Refused(_) => NO, NoItem => NO, }
     SwapError {}

@@ -78,8 +78,8 @@ impl PartOrLabel {
     /// Which part it is; its lot does not matter here.
     pub fn part(&self, desk: &mut Desk) -> Result<PartCode, Failure> {
         match self {
-            Self::Part(code) => Ok(code.clone()),
-            Self::Label(_) => Ok(meant(desk, Some(self), None, None)?.part),
+            Self::Part(code) if !code.as_str().bytes().all(|b| b.is_ascii_digit()) => Ok(code.clone()),
+            _ => Ok(meant(desk, Some(self), None, None)?.part),
         }
     }
 }

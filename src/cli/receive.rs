@@ -11,6 +11,7 @@ use super::{Context, quantity};
 use crate::desk::delivery::{self, Line};
 use crate::desk::receiving::{Receive, ReceiveError};
 use crate::report::text::pieces;
+use crate::stock::StockLine;
 use crate::units::{Expiry, Lot, PlaceId, RawLabel};
 
 /// Book a delivery into a drawer
@@ -80,6 +81,11 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let (Receive { part, lot, quantity, .. }, careful) = desk.ask(|view| line.known(view, today))?;
     let booked = desk.book(context.by(), context.act()?, |view| delivery::decide(view, &line, today))?;
+    let mut careful = careful;
+    let unknown = |l: &StockLine| l.lot == lot && l.expiry == Expiry::NotRecorded;
+    if desk.view().stock_of(&part).is_ok_and(|lines| lines.iter().any(unknown)) {
+        careful.push("no expiry is on record of this lot: say it next time with --expiry, 'none' where the label carries none".to_owned());
+    }
     let mut text = format!("{} of {part}, lot {lot}, put into {place}.", pieces(quantity));
     for line in &careful {
         text += &format!("\nCAREFUL: {}.", line.trim_end_matches('.'));

@@ -95,7 +95,7 @@ pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failur
     let (view, logbook) = desk.view_and_logbook();
     let all = tracing::lot(view, logbook, &lot, part.as_ref())
         .map_err(|e| Failure::from(e).after_booking(booked.seq))?;
-    let in_a_mouth = all.iter().any(|t| !t.in_mouths.is_empty());
+    let in_a_mouth = all.iter().any(|t| !t.in_mouths.is_empty() || t.astray() > 0);
     let said =
         decided.as_ref().map_or(String::new(), |e| format!("{}.\n{}", text::told(e), text::lots(&all)));
     let mut told = decided.as_ref().map_or(serde_json::json!({}), json::act);

@@ -129,7 +129,13 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let left: i64 = desk
         .view()
         .stock_of(part)
-        .map(|lines| lines.iter().filter(|l| l.place.house().is_some()).map(|l| l.quantity).sum())
+        .map(|lines| {
+            lines
+                .iter()
+                .filter(|l| l.place.house().is_some() && !l.expiry.is_over(today))
+                .map(|l| l.quantity)
+                .sum()
+        })
         .unwrap_or(0);
     let text = format!(
         "case {}, tooth {}: {} is now {}, lot {}, {}; {} of this part left in the house.",

@@ -14,7 +14,6 @@ use crate::record::{
     OriginRow, PieceRow, RecordError, View, ViewError, fits_a_row,
 };
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
-pub use mates::remarks;
 
 /// Why the case was not changed.
 #[derive(Debug, Error)]
@@ -179,6 +178,30 @@ pub struct FittedWithout {
     pub sure: crate::case::Sure,
 }
 
+/// Whether what is entered is more about the unit that stands there: the same part, and no other lot.
+fn is_that_unit(old: &Fitted, ask: &Enter) -> bool {
+    old.part.code == ask.part && (ask.fitted.lot.is_none() || old.lot.is_none() || ask.fitted.lot == old.lot)
+}
+
+/// What the record loses sight of: a unit with a lot that this one stands in place of, and nobody said where it went.
+fn replaced(view: &View, ask: &Enter) -> Result<Option<String>, ViewError> {
+    let assembly = view.assembly(&ask.case, ask.site)?;
+    let old = Fitted::at(&assembly, ask.fitted.position).filter(|old| !is_that_unit(old, ask));
+    Ok(old.and_then(|old| Some((old, old.lot.as_ref()?))).map(|(old, lot)| {
+        format!(
+            "part {}, lot {lot}, stood there on record and does not any more; where that unit went is not on record: if it came out, 'spareseat return' says so, before the new one is entered; if this is a mistake, enter it again",
+            old.part.code
+        )
+    }))
+}
+
+/// What the person should hear about a part that is entered.
+pub fn remarks(view: &View, ask: &Enter) -> Result<Vec<String>, ViewError> {
+    let mut lines: Vec<String> = replaced(view, ask)?.into_iter().collect();
+    lines.extend(mates::remarks(view, ask)?);
+    Ok(lines)
+}
+
 /// The entry for a part found in a patient; no stock moves.
 pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> {
     lookup::case(view, &ask.case)?;
@@ -196,20 +219,26 @@ pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> 
     if let Some(driver) = &f.driver {
         lookup::part(view, driver)?;
     }
-    let lean = match f.lean {
-        Some(lean) => Value::Known(lean),
-        None if part.is_angled() => Value::Unknown,
-        None => Value::NotApplicable,
+    // What nobody says of the part that stands there already stays as it is on record: its lot above all.
+    let assembly = view.assembly(&ask.case, ask.site)?;
+    let same = Fitted::at(&assembly, f.position).filter(|old| is_that_unit(old, ask));
+    let lean = match (f.lean, same) {
+        (Some(lean), _) => Value::Known(lean),
+        (None, Some(old)) => old.lean.clone(),
+        (None, None) if part.is_angled() => Value::Unknown,
+        (None, None) => Value::NotApplicable,
     };
+    let torque =
+        if f.torque == crate::case::TorqueRecord::NotRecorded { same.map(|old| old.torque) } else { None };
     let fitted = Fitted {
         position: f.position,
         part,
-        lot: f.lot.clone(),
-        label: f.label.clone(),
-        on: f.on,
-        torque: f.torque,
+        lot: f.lot.clone().or_else(|| same?.lot.clone()),
+        label: f.label.clone().or_else(|| same?.label.clone()),
+        on: f.on.or_else(|| same?.on),
+        torque: torque.unwrap_or(f.torque),
         lean,
-        driver: f.driver.clone(),
+        driver: f.driver.clone().or_else(|| same?.driver.clone()),
         sure: f.sure,
     };
     Ok(Entry::Fitted(FittedEntered { case: ask.case.clone(), site: ask.site, fitted }))

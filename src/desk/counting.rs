@@ -5,6 +5,7 @@
 use thiserror::Error;
 
 use super::Failing;
+use super::apart::called_back;
 use super::lookup::{self, NotFound};
 use crate::record::{CountLine, Counted, Entry, RecordError, View, ViewError};
 use crate::units::{LIMITS, Lot, Note, PartCode, PlaceId, printable};
@@ -160,6 +161,22 @@ pub fn compare(view: &View, ask: &Count) -> Result<Compared, CountError> {
         lines.append(&mut not_counted);
     }
     Ok(Compared { place: ask.place.clone(), lines, not_counted: left })
+}
+
+/// What was counted in a drawer and goes into nobody.
+pub fn called_back_there(view: &View, entry: &Entry) -> Result<Vec<String>, ViewError> {
+    let Entry::Counted(count) = entry else { return Ok(Vec::new()) };
+    let mut lines = Vec::new();
+    for line in count.lines.iter().filter(|l| l.counted > 0) {
+        if let Some(by) = called_back(view, &line.part, &line.lot)? {
+            let (part, lot) = (&line.part, &line.lot);
+            lines.push(format!(
+                "lot {lot} of {part} was CALLED BACK BY ITS MAKER (entry {by}) and lies in {}: keep it apart now, 'spareseat quarantine {part} --lot {lot} --because REASON'",
+                count.place
+            ));
+        }
+    }
+    Ok(lines)
 }
 
 /// The entry that books a count, with what differs and what does not.

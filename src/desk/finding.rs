@@ -10,8 +10,8 @@ use super::lookup::NotFound;
 use super::shelves::{self, Apart, Row, StockError, Which, list};
 use crate::catalog::Part;
 use crate::record::{RecordError, View, ViewError};
-use crate::scan::{Item, Label, Verdict, read};
-use crate::units::Lot;
+use crate::scan::{Content, Item, Label, NotRead, Verdict, read};
+use crate::units::{Expiry, Lot, PartCode};
 
 /// Why nothing was looked up.
 #[derive(Debug, Error)]
@@ -74,9 +74,29 @@ pub fn number(item: &Item<'_>) -> String {
     }
 }
 
+/// What the record has of a lot, where the label has it otherwise: one of the two was misread.
+pub(super) fn other_expiry(
+    view: &View,
+    part: &PartCode,
+    lot: &Lot,
+    printed: Expiry,
+) -> Result<Option<String>, ViewError> {
+    let line = view.stock_of(part)?.into_iter().find(|l| l.lot == *lot);
+    let recorded = line.map(|l| l.expiry).filter(|e| *e != Expiry::NotRecorded && !e.agrees(printed));
+    Ok(recorded.map(|recorded| {
+        format!(
+            "the label says usable until {printed}, the record has {recorded} for lot {lot}: look at the pack again"
+        )
+    }))
+}
+
 /// Looks a label up; two digits of a year are near to that of `today`.
 pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
-    let label = read(text, today.year());
+    let mut label = read(text, today.year());
+    // Typed by somebody who reads the digits off the pack: the item and nothing else.
+    if let Content::NotRead(NotRead::ItemAlone(digits)) = label.content() {
+        label = read(&format!("(01){digits:0>14}"), today.year());
+    }
     if matches!(label.verdict(), Verdict::Error | Verdict::NotGs1) {
         return Err(FindError::Refused(label.reasons().join("; ")));
     }
@@ -87,6 +107,9 @@ pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
     careful.extend(label.expiry().filter(|e| e.is_over(today)).map(|e| format!("this pack is EXPIRED, {e}")));
     let lot = label.lot().or(label.serial()).and_then(|l| Lot::new(l).ok());
     for part in &parts {
+        if let (Some(lot), Some(printed)) = (&lot, label.expiry()) {
+            careful.extend(other_expiry(view, &part.code, lot, printed)?);
+        }
         if let Some(lot) = &lot
             && let Some(entry) = called_back(view, &part.code, lot)?
         {

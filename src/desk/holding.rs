@@ -80,6 +80,16 @@ pub enum HoldError {
         /// Until when it was to be held.
         until: Date,
     },
+    /// It cannot be used at all.
+    #[error("lot {lot} of part {part} is EXPIRED, {expiry}: it is held for nobody. Nothing was booked")]
+    Over {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// Its last day of use.
+        expiry: Expiry,
+    },
     /// Not so many are free.
     #[error(
         "{} of part {part} wanted, {free} free to be held until {}. In the house: {there}. Held: {held}. Nothing was booked",
@@ -250,6 +260,9 @@ pub fn set_aside(view: &View, ask: &SetItAside, today: Date) -> Result<Entry, Ho
         let Some(line) = of_lot else {
             return Err(HoldError::NoSuchLot { part: part.clone(), lot: lot.clone(), there: shown(&lines) });
         };
+        if line.expiry.is_over(today) {
+            return Err(HoldError::Over { part: part.clone(), lot: lot.clone(), expiry: line.expiry });
+        }
         if line.expiry.is_over(*until) {
             let (part, lot, last) = (part.clone(), lot.clone(), line.expiry.last_day());
             return Err(HoldError::Longer { part, lot, last, until: *until });

@@ -100,7 +100,7 @@ pub enum LayingError {
     Pack(#[from] PackError),
     /// Another pack than the one that was laid out.
     #[error(
-        "the label is that of part {part}, lot {lot}, which the tray does not have. It has: {tray}. Take what was laid out; or leave that line out with --except and book this pack by itself. Nothing was booked"
+        "the label is that of part {part}, lot {lot}, which the tray does not have. It has: {tray}. Take what was laid out. Or leave that line out with --except, and this label too, and book this pack by itself afterwards: 'spareseat use CASE --site TOOTH --position POSITION --label LABEL --torque NCM'. Nothing was booked"
     )]
     NotOfTray {
         /// Which part.

@@ -4,10 +4,10 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
-use super::finding::{FindError, Found, find, number};
+use super::finding::{FindError, Found, find, number, other_expiry};
 use crate::catalog::Part;
 use crate::record::{RecordError, View, ViewError};
-use crate::scan::{Label, Verdict, read};
+use crate::scan::{Label, Verdict, is_gtin, read};
 use crate::units::{Expiry, Lot, PartCode, RawLabel};
 
 /// What somebody says of a pack.
@@ -110,6 +110,11 @@ pub fn pack(view: &View, said: Said<'_>, today: Date) -> Result<Pack, PackError>
     let (part, lot) = (said.part, said.lot.cloned());
     match (part, said.label) {
         (None, None) => Err(PackError::Which),
+        // An item number, read off the pack and typed.
+        (Some(digits), None) if is_gtin(digits.as_str()) && view.part(digits)?.is_none() => {
+            let pack = by_label(view, digits.as_str(), lot, today)?;
+            Ok(Pack { label: None, quantity: None, ..pack })
+        }
         (Some(part), None) => {
             let (part, careful) = (part.clone(), Vec::new());
             Ok(Pack { part, lot, expiry: None, quantity: None, label: None, careful })
@@ -163,6 +168,9 @@ fn beside_label(
         }
     }
     let (lot, expiry, quantity) = (agreed(&label, said)?, label.expiry(), label.quantity());
+    if let (Some(lot), Some(printed)) = (&lot, expiry) {
+        careful.extend(other_expiry(view, part, lot, printed)?);
+    }
     Ok(Pack { part: part.clone(), lot, expiry, quantity, label: raw, careful })
 }
 

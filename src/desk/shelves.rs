@@ -9,7 +9,7 @@ use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::planning::{self, Planned};
 use crate::record::{RecordError, View, ViewError};
-use crate::stock::Where;
+use crate::stock::{Claim, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId};
 
 /// One lot in one drawer.
@@ -21,6 +21,8 @@ pub struct Row {
     pub place: PlaceId,
     pub quantity: i64,
     pub expiry: Expiry,
+    /// The lot was called back by that entry, and lies in a drawer all the same.
+    pub called_back: Option<u64>,
 }
 
 /// What to list.
@@ -101,18 +103,24 @@ pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockEr
     };
     let mut rows = Vec::new();
     for (part, lines) in stock {
+        let claims = if lines.is_empty() { Vec::new() } else { view.claims_of(&part)? };
         for line in lines {
             let Some(place) = line.place.house().filter(|_| line.quantity != 0) else { continue };
             let soon = which
                 .expires_within
                 .is_none_or(|d| line.expiry.days_left(today).is_some_and(|left| left <= d));
             if soon && which.place.as_ref().is_none_or(|p| p == place) {
+                let called_back = claims.iter().find_map(|c| match c {
+                    Claim::CalledBack { entry, lot, .. } if *lot == line.lot => Some(*entry),
+                    _ => None,
+                });
                 rows.push(Row {
                     part: part.clone(),
                     lot: line.lot,
                     place: place.clone(),
                     quantity: line.quantity,
                     expiry: line.expiry,
+                    called_back,
                 });
             }
         }

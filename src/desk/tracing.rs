@@ -99,6 +99,14 @@ pub struct LotTrace {
     pub steps: Vec<Step>,
 }
 
+impl LotTrace {
+    /// Units that went into patients, by the ledger, and stand in no mouth on record: somebody has to ask for them.
+    pub fn astray(&self) -> i64 {
+        let fitted: i64 = self.places.iter().filter(|(p, _)| *p == Where::Cases).map(|(_, n)| *n).sum();
+        (fitted - i64::try_from(self.in_mouths.len()).unwrap_or(i64::MAX)).max(0)
+    }
+}
+
 /// Units of a lot, before the logbook is asked.
 #[derive(Debug, Clone)]
 struct Found {

@@ -5,11 +5,12 @@ use thiserror::Error;
 
 use super::Failing;
 use super::apart::called_back;
+use super::cases::{self, Enter, FittedWithout};
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::moving::{TakeError, take_from};
 use super::swap;
-use crate::case::{Fitted, TorqueRecord};
+use crate::case::{Fitted, Sure, TorqueRecord};
 use crate::catalog::{Kind, Lean, Position, TorqueSpec, Value};
 use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, UsedHeld, View, ViewError};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
@@ -58,6 +59,18 @@ pub enum UseError {
         lot: Lot,
         /// When.
         expiry: Expiry,
+    },
+    /// Nobody is to be given it.
+    #[error(
+        "lot {lot} of part {part} was CALLED BACK BY ITS MAKER (entry {entry}): it goes into nobody. Not booked. If it was used all the same: add --found --place PLACE, and it is booked with your initials"
+    )]
+    CalledBack {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// By which entry.
+        entry: u64,
     },
     /// Set aside for somebody else.
     #[error(
@@ -119,16 +132,6 @@ impl Failing for UseError {
 /// What the person should hear about a use beside that it is booked: facts are booked, whatever they are.
 pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewError> {
     let mut lines = Vec::new();
-    if let Some(printed) = printed(ask, today)
-        && let Some(line) = view.stock_of(&ask.part)?.into_iter().find(|l| l.lot == ask.lot)
-        && !matches!(line.expiry, Expiry::NotRecorded)
-        && !line.expiry.agrees(printed)
-    {
-        lines.push(format!(
-            "the label says usable until {printed}, the record has {} for lot {}: look at the pack again",
-            line.expiry, ask.lot
-        ));
-    }
     lines.extend(above_it(view, ask)?);
     if let Some(entry) = called_back(view, &ask.part, &ask.lot)? {
         lines.push(format!(
@@ -137,6 +140,7 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
         ));
     }
     let Ok(swap) = swap::answer(view, &ask.case, &ask.site, ask.position, Some(&ask.part), today) else {
+        lines.extend(where_nothing_stood(view, ask)?);
         return Ok(lines);
     };
     let Some(candidate) = swap.candidates.first() else { return Ok(lines) };
@@ -157,6 +161,32 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
             other => lines.push(format!("tightened to {set}; for this part: {other}")),
         }
     }
+    Ok(lines)
+}
+
+/// A part in a position where nothing was on record: held against what stands beside it.
+fn where_nothing_stood(view: &View, ask: &Use) -> Result<Vec<String>, ViewError> {
+    if matches!(ask.position, Position::HealingCap | Position::CoverScrew) {
+        return Ok(Vec::new());
+    }
+    let Some(case) = view.case(&ask.case)? else { return Ok(Vec::new()) };
+    let Ok(site) = lookup::site(&case, &ask.site) else { return Ok(Vec::new()) };
+    let fitted = FittedWithout {
+        position: ask.position,
+        lot: None,
+        label: None,
+        on: None,
+        torque: ask.torque,
+        lean: None,
+        driver: None,
+        sure: Sure::Label,
+    };
+    let enter = Enter { case: ask.case.clone(), site, part: ask.part.clone(), fitted };
+    let mut lines = vec![format!(
+        "nothing was on record as {} at {site}: look whether case, tooth and position are right",
+        ask.position.words()
+    )];
+    lines.extend(cases::remarks(view, &enter)?);
     Ok(lines)
 }
 
@@ -197,9 +227,16 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
         lookup::place(view, place)?;
     }
     let lines = view.stock_of(&ask.part)?;
+    let called_back = called_back(view, &ask.part, &ask.lot)?;
+    if let (Some(entry), false) = (called_back, ask.found) {
+        return Err(UseError::CalledBack { part: ask.part.clone(), lot: ask.lot.clone(), entry });
+    }
     let taken = take_from(&lines, &ask.part, &ask.lot, ask.place.as_ref(), 1);
+    let taken_from_nothing = taken.is_err();
     let place = match (taken, ask.found, &ask.place) {
         (Ok(place), false, _) => place,
+        // Of a lot that was called back there should be none; whoever says it was found there is not sent away.
+        (Ok(place), true, _) if called_back.is_some() => place,
         (Ok(place), true, _) => {
             return Err(UseError::NotNeeded { part: ask.part.clone(), lot: ask.lot.clone(), place });
         }
@@ -216,7 +253,8 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
     if expiry.is_over(today) && ask.expired_because.is_none() {
         return Err(UseError::Expired { part: ask.part.clone(), lot: ask.lot.clone(), expiry });
     }
-    let in_the_way = if ask.found {
+    let found = ask.found && taken_from_nothing;
+    let in_the_way = if found {
         Vec::new() // It lay there beside what the record knows of.
     } else {
         holding::in_the_way(view, &ask.part, &ask.lot, &ask.case, 1, today)?
@@ -240,7 +278,7 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
             None if part.is_angled() => Value::Unknown,
             None => Value::NotApplicable,
         },
-        found: ask.found,
+        found,
         expired_because: ask.expired_because.clone().filter(|_| expiry.is_over(today)),
         replaced: Fitted::at(&assembly, ask.position).map(|old| Replaced {
             part: old.part.code.clone(),

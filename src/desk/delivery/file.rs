@@ -53,7 +53,7 @@ pub enum DeliveryError {
     )]
     Missing(&'static str),
     /// A line with too few or too many cells.
-    #[error("line {line} of the delivery has {found} cells: expected {expected}. No line of it was booked")]
+    #[error("line {line} of the delivery has {found} cell{}: expected {expected}. No line of it was booked", if *.found == 1 { "" } else { "s" })]
     Cells {
         /// Which, from 1, a header not counted.
         line: usize,
@@ -101,7 +101,9 @@ pub fn read(text: &str, place: Option<&PlaceId>, new_place: bool) -> Result<Vec<
         }
         // No part is called 'part', and no label 'label'.
         let names = |column: usize| cells.iter().any(|c| c.eq_ignore_ascii_case(COLUMNS[column]));
-        if n == 0 && (names(0) || names(LABEL)) {
+        // A line of a delivery has a number in it; words alone are heads, known or not.
+        let only_words = || cells.iter().all(|c| !c.bytes().any(|b| b.is_ascii_digit()));
+        if n == 0 && (names(0) || names(LABEL) || only_words()) {
             order = Some(header(&cells, into)?);
             continue;
         }

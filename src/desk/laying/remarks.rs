@@ -15,7 +15,7 @@ pub fn remarks(entry: &Entry) -> Vec<String> {
     let silent: Vec<String> = silent.map(|l| format!("{} at {}", l.position.words(), l.site)).collect();
     if !silent.is_empty() {
         lines.push(format!(
-            "no torque was said for {}: booked as not recorded. To put it on record now: case fit with --torque",
+            "no torque was said for {}: booked as not recorded. To put it on record now: 'spareseat case fit CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each",
             silent.join(", ")
         ));
     }

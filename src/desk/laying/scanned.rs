@@ -28,9 +28,8 @@ pub(super) fn keep(
             kept += 1;
         }
         if kept == 0 {
-            let tray = lookup::list(
-                lines.iter().map(|l| format!("{} at {}, lot {}", l.part.code, l.site.iso(), l.lot)),
-            );
+            let tray =
+                lookup::list(lines.iter().map(|l| format!("{} at {}, lot {}", l.part.code, l.site, l.lot)));
             return Err(LayingError::NotOfTray { part: part.clone(), lot: lot.clone(), tray });
         }
     }

@@ -29,7 +29,7 @@ pub(super) fn rows(all: &[Row], today: Date) -> Json {
     let row = |r: &Row| {
         json!({
             "part": r.part.as_str(), "lot": r.lot.as_str(), "place": r.place.as_str(), "quantity": r.quantity,
-            "expiry": r.expiry.code(), "days_left": r.expiry.days_left(today),
+            "expiry": r.expiry.code(), "days_left": r.expiry.days_left(today), "called_back_by": r.called_back,
         })
     };
     all.iter().map(row).collect()

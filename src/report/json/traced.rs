@@ -3,7 +3,7 @@
 use serde_json::{Value as Json, json};
 
 use super::{VERSION, tooth, torque_record};
-use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, Step};
+use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, Step, TakenOut};
 use crate::units::Tooth;
 
 fn booked(b: Option<&Booked>) -> Json {
@@ -16,6 +16,13 @@ fn in_mouth(u: &InMouth) -> Json {
         "case": u.case.as_str(), "site": tooth(u.site), "site_words": u.site.words(), "position": u.position.slug(),
         "since": u.since.map(|d| d.to_string()), "torque_ncm": torque_ncm, "torque": torque,
         "booked": booked(u.booked.as_ref()),
+    })
+}
+
+fn taken_out(t: &TakenOut) -> Json {
+    json!({
+        "case": t.case.as_str(), "site": tooth(t.site), "site_words": t.site.words(), "position": t.position.slug(),
+        "since": t.since.map(|d| d.to_string()), "out": booked(Some(&t.out)), "to": t.to.to_string(),
     })
 }
 
@@ -33,7 +40,8 @@ pub fn lots(all: &[LotTrace], as_of: u64) -> Json {
     let one = |t: &LotTrace| {
         json!({
             "part": t.part.as_str(), "lot": t.lot.as_str(), "expiry": t.expiry.code(), "called_back_by": t.called_back,
-            "in_mouths": t.in_mouths.iter().map(in_mouth).collect::<Json>(),
+            "in_mouths": t.in_mouths.iter().map(in_mouth).collect::<Json>(), "astray": t.astray(),
+            "taken_out": t.taken_out.iter().map(taken_out).collect::<Json>(),
             "places": t.places.iter().map(|(place, n)| json!({ "place": place.to_string(), "quantity": n })).collect::<Json>(),
             "steps": t.steps.iter().map(step).collect::<Json>(),
         })

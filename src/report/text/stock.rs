@@ -16,11 +16,11 @@ pub fn stock(rows: &[Row], by: By, today: Date) -> String {
         return "Nothing of what was asked for lies in a drawer.\n".to_owned();
     }
     let all: i64 = rows.iter().map(|r| r.quantity).sum();
-    let expired = rows.iter().filter(|r| r.expiry.is_over(today)).count();
+    let expired: i64 = rows.iter().filter(|r| r.expiry.is_over(today)).map(|r| r.quantity).sum();
     let lines = if rows.len() == 1 { "1 line".to_owned() } else { format!("{} lines", rows.len()) };
     let mut out = format!("{} in the house, {lines}", pieces(all));
     if expired > 0 {
-        let _ = write!(out, "; {expired} of these EXPIRED");
+        let _ = write!(out, "; {} of these EXPIRED", pieces(expired));
     }
     out.push_str(".\n\n");
     // What the list is by stands in front.
@@ -30,7 +30,9 @@ pub fn stock(rows: &[Row], by: By, today: Date) -> String {
         By::Expiry => 4,
     };
     let shown = rows.iter().map(|r| {
-        let usable = if r.expiry.is_over(today) {
+        let usable = if let Some(entry) = r.called_back {
+            format!("CALLED BACK, entry {entry}: keep it apart")
+        } else if r.expiry.is_over(today) {
             format!("EXPIRED {}", r.expiry)
         } else {
             usable_on(r.expiry, today)

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::super::table::table;
 use super::{counted, pieces};
-use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, Step};
+use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, Step, TakenOut};
 use crate::record::{Entry, TakenFrom};
 use crate::units::{Note, show_date};
 
@@ -91,6 +91,21 @@ fn in_mouths(all: &[InMouth]) -> String {
     table(&["case", "site", "position", "since", "tightened to", "by", "entry"], rows)
 }
 
+fn taken_out(all: &[TakenOut]) -> String {
+    let rows = all.iter().map(|t| {
+        vec![
+            format!("case {}", t.case),
+            format!("{} ({})", t.site, t.site.words()),
+            t.position.words().to_owned(),
+            t.since.map_or("since when is not recorded".to_owned(), |d| format!("from {}", show_date(d))),
+            format!("until {}", show_date(t.out.on)),
+            format!("to {}", t.to),
+            format!("entry {}", t.out.entry),
+        ]
+    });
+    table(&["case", "site", "position", "from", "until", "went", "entry"], rows)
+}
+
 fn steps(all: &[Step]) -> String {
     let rows = all.iter().map(|s| {
         let whose = s.happened.case.as_ref().map_or(String::new(), |c| format!("case {c}"));
@@ -122,9 +137,21 @@ pub fn lots(all: &[LotTrace]) -> String {
             1 => "1 UNIT IS IN A MOUTH".to_owned(),
             n => format!("{} ARE IN MOUTHS", units(n).to_uppercase()),
         };
-        let _ = writeln!(out, "{}, lot {}, {}: {mouths}.{called}", t.part, t.lot, t.expiry);
+        let astray = match t.astray() {
+            0 => String::new(),
+            n => format!(
+                " {} MORE WENT INTO PATIENTS and {} in no mouth on record: look under 'Every movement' for whom, and ask there.",
+                pieces(n).to_uppercase(),
+                if n == 1 { "stands" } else { "stand" }
+            ),
+        };
+        let _ = writeln!(out, "{}, lot {}, {}: {mouths}.{astray}{called}", t.part, t.lot, t.expiry);
         if !t.in_mouths.is_empty() {
             out.push_str(&in_mouths(&t.in_mouths));
+        }
+        if !t.taken_out.is_empty() {
+            let _ = writeln!(out, "\nWas in a mouth and came out");
+            out.push_str(&taken_out(&t.taken_out));
         }
         let there = t.places.iter().filter(|(_, n)| *n > 0);
         let there: Vec<String> = there.map(|(place, n)| format!("{} in {place}", pieces(*n))).collect();
