@@ -27,6 +27,7 @@ mod holding;
 mod homes;
 mod hostile;
 mod keeps_fit;
+mod label_traps;
 mod labels;
 mod laying;
 mod laying_refused;

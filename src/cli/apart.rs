@@ -1,10 +1,10 @@
 //! `spareseat discard`, `spareseat reprocess`, `spareseat quarantine`
 
 use super::failure::Failure;
-use super::packs::{LotOrLabel, PartOrLabel, Pieces, meant, part_or_label};
+use super::packs::{LotOrLabel, PartOrLabel, Pieces, lot_or_label, meant, part_or_label};
 use super::{Context, quantity};
 use crate::desk::apart::{self, Source, Units};
-use crate::units::{Lot, Note, PlaceId};
+use crate::units::{Note, PlaceId};
 
 /// Throw stock away
 #[derive(Debug, clap::Args)]
@@ -45,8 +45,8 @@ pub struct Quarantine {
     #[arg(value_name = "PART", value_parser = part_or_label)]
     part: PartOrLabel,
     /// Which lot, as printed; not needed beside a label that says it
-    #[arg(long)]
-    lot: Option<Lot>,
+    #[arg(long, value_parser = lot_or_label)]
+    lot: Option<LotOrLabel>,
     /// How many pieces; left out: all that lie in drawers
     #[arg(long, value_parser = quantity, allow_hyphen_values = true, required_if_eq("lift", "true"))]
     quantity: Option<u32>,
@@ -83,9 +83,9 @@ pub fn reprocess(args: &Reprocess, context: &mut Context<'_>) -> Result<u8, Fail
 
 pub fn quarantine(args: &Quarantine, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let lot = args.lot.clone().map(LotOrLabel::Lot);
-    let pack = meant(&mut desk, Some(&args.part), lot.as_ref(), None)?;
+    let pack = meant(&mut desk, Some(&args.part), args.lot.as_ref(), None)?;
     let (part, lot) = (&pack.part, pack.lot()?);
+    context.careful(&pack)?;
     match (args.lift, args.quantity, &args.place) {
         (true, Some(quantity), Some(place)) => {
             let units = Units { part: part.clone(), lot: lot.clone(), quantity };

@@ -3,8 +3,7 @@
 use super::failure::{Failure, NO};
 use super::packs::{PartOrLabel, meant, part_or_label};
 use super::{Answer, Context};
-use crate::desk::counting::{Count, Found, compare, decide};
-use crate::desk::packs::Pack;
+use crate::desk::counting::{Count, Found, by_label, compare, decide};
 use crate::report::{json, text};
 use crate::units::{Note, PlaceId};
 
@@ -47,8 +46,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         found.push(match lying {
             Lying::Found(found) => found.clone(),
             Lying::Label(label, counted) => {
-                let Pack { part, lot, .. } = meant(&mut desk, Some(label), None, None)?;
-                Found { part, lot, counted: *counted }
+                let pack = meant(&mut desk, Some(label), None, None)?;
+                context.careful(&pack)?;
+                desk.ask(|view| by_label(view, &pack, *counted))?
             }
         });
     }

@@ -250,7 +250,7 @@ fn receive_code(why: &ReceiveError) -> u8 {
 /// What a label says is a fact; what somebody left out was typed.
 fn pack_code(e: &PackError) -> u8 {
     match e {
-        PackError::Label(FindError::Refused(_) | FindError::NoItem)
+        PackError::Label(FindError::Refused(_) | FindError::NoItem | FindError::TwoItems)
         | PackError::NoPart(_)
         | PackError::OtherPart { .. }
         | PackError::OtherLot { .. } => NO,
@@ -281,7 +281,7 @@ macro_rules! act_errors {
 
 act_errors! {
     ReceiveError { why => receive_code(why), }
-    CountError {}
+    CountError { ExpiryLost { .. } => NO, }
     NeedError { Closed { .. } => NO, }
     ApartError { _ => NO, }
     ReturnError { _ => NO, }
@@ -291,7 +291,7 @@ act_errors! {
     UseError { Take(_) => NO, CalledBack { .. } => NO, Expired { .. } => NO, Held { .. } => NO, }
     HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Over { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
-    FindError { Refused(_) => NO, NoItem => NO, }
+    FindError { Refused(_) => NO, NoItem => NO, TwoItems => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }

@@ -117,7 +117,11 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let mut swaps = Vec::new();
     for ComesIn { site, position, part } in &args.swaps {
-        swaps.push(Incoming { site: site.clone(), position: *position, part: part.part(&mut desk)? });
+        swaps.push(Incoming {
+            site: site.clone(),
+            position: *position,
+            part: part.part(&mut desk, context)?,
+        });
     }
     let asked = Asked {
         case: &args.case,

@@ -3,10 +3,10 @@
 use jiff::civil::Date;
 
 use super::failure::Failure;
-use super::packs::{LotOrLabel, PartOrLabel, meant, part_or_label};
+use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Context, entry_number, held_quantity};
-use crate::desk::holding::{SetItAside, release, set_aside};
-use crate::units::{CaseNumber, Lot, Note, PlaceId, parse_date};
+use crate::desk::holding::{SetItAside, check_printed, release, set_aside};
+use crate::units::{CaseNumber, Note, PlaceId, parse_date};
 
 /// Set stock aside for a case until a day; no other case is given it meanwhile
 #[derive(Debug, clap::Args)]
@@ -17,8 +17,8 @@ pub struct Args {
     #[arg(long, value_parser = part_or_label)]
     part: PartOrLabel,
     /// Of this lot; left out: of the lots that are used up first and last until then
-    #[arg(long)]
-    lot: Option<Lot>,
+    #[arg(long, value_parser = lot_or_label)]
+    lot: Option<LotOrLabel>,
     /// How many pieces
     #[arg(long, value_parser = held_quantity, allow_hyphen_values = true)]
     quantity: u32,
@@ -47,8 +47,8 @@ pub struct Release {
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let today = context.today.date;
     let mut desk = context.open()?;
-    let lot = args.lot.clone().map(LotOrLabel::Lot);
-    let pack = meant(&mut desk, Some(&args.part), lot.as_ref(), None)?;
+    let pack = meant(&mut desk, Some(&args.part), args.lot.as_ref(), None)?;
+    check_printed(&pack, args.until, today)?;
     context.careful(&pack)?;
     let ask = SetItAside {
         case: args.case.clone(),

@@ -3,6 +3,7 @@
 use serde_json::json;
 
 use super::failure::Failure;
+use super::packs::meant;
 use super::{Context, one_of_words};
 use crate::case::{TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::Lean;
@@ -151,6 +152,10 @@ pub fn run(
                 "lot": l.lot.as_str(), "place": l.place.as_str(), "torque": l.torque.to_string(),
             })).collect::<Vec<_>>(),
         });
+    }
+    for label in labels {
+        let pack = meant(&mut desk, None, None, Some(label)).map_err(|e| e.after_booking(booked.seq))?;
+        said.extend(pack.careful.into_iter().map(|line| line.trim_end_matches('.').to_owned()));
     }
     let code = context.booked(&mut desk, &booked, text.trim_end().to_owned(), json)?;
     if !booked.before {

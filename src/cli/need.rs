@@ -39,7 +39,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         }
         (None, Some(on), Some(part), Some(quantity)) => {
             let mut desk = context.open()?;
-            let (case, part, because) = (args.case.clone(), part.part(&mut desk)?, args.because.clone());
+            let (case, part, because) =
+                (args.case.clone(), part.part(&mut desk, context)?, args.because.clone());
             let needed = Needed { case, on, part, quantity, because };
             context.act_at(desk, |view| plan(view, &needed, today))
         }

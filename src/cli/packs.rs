@@ -76,17 +76,25 @@ pub fn meant(
 
 impl PartOrLabel {
     /// Which part it is; its lot does not matter here.
-    pub fn part(&self, desk: &mut Desk) -> Result<PartCode, Failure> {
+    pub fn part(&self, desk: &mut Desk, context: &mut Context<'_>) -> Result<PartCode, Failure> {
         match self {
             Self::Part(code) if !code.as_str().bytes().all(|b| b.is_ascii_digit()) => Ok(code.clone()),
-            _ => Ok(meant(desk, Some(self), None, None)?.part),
+            _ => {
+                let pack = meant(desk, Some(self), None, None)?;
+                context.careful(&pack)?;
+                Ok(pack.part)
+            }
         }
     }
 }
 
 /// The part, where one was said.
-pub fn part(desk: &mut Desk, said: Option<&PartOrLabel>) -> Result<Option<PartCode>, Failure> {
-    said.map(|said| said.part(desk)).transpose()
+pub fn part(
+    desk: &mut Desk,
+    said: Option<&PartOrLabel>,
+    context: &mut Context<'_>,
+) -> Result<Option<PartCode>, Failure> {
+    said.map(|said| said.part(desk, context)).transpose()
 }
 
 /// Pieces of a lot, as most acts on stock name them.
@@ -96,8 +104,8 @@ pub struct Pieces {
     #[arg(value_name = "PART", value_parser = part_or_label)]
     part: PartOrLabel,
     /// Which lot, as printed; not needed beside a label that says it
-    #[arg(long)]
-    lot: Option<Lot>,
+    #[arg(long, value_parser = lot_or_label)]
+    lot: Option<LotOrLabel>,
     /// How many pieces
     #[arg(long, value_parser = quantity, allow_hyphen_values = true)]
     quantity: u32,
@@ -106,8 +114,7 @@ pub struct Pieces {
 impl Pieces {
     /// Which they are; what must be known of them is said.
     pub fn read(&self, desk: &mut Desk, context: &mut Context<'_>) -> Result<Units, Failure> {
-        let lot = self.lot.clone().map(LotOrLabel::Lot);
-        let pack = meant(desk, Some(&self.part), lot.as_ref(), None)?;
+        let pack = meant(desk, Some(&self.part), self.lot.as_ref(), None)?;
         let lot = pack.lot().map_err(Failure::from)?.clone();
         context.careful(&pack)?;
         Ok(Units { part: pack.part, lot, quantity: self.quantity })

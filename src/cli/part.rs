@@ -1,5 +1,6 @@
 //! `spareseat part …`
 
+use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value as Json, json};
@@ -99,7 +100,15 @@ pub fn read_one(path: &Path) -> Result<String, Failure> {
             printable_path(path)
         )));
     }
-    let bytes = std::fs::read(path).map_err(|e| unreadable(path, &e))?;
+    // What says of itself that it is empty may have no end.
+    let (file, mut bytes) = (std::fs::File::open(path).map_err(|e| unreadable(path, &e))?, Vec::new());
+    std::io::Read::take(file, MOST_BYTES + 1).read_to_end(&mut bytes).map_err(|e| unreadable(path, &e))?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(Failure::typed(format!(
+            "{} has more than {MOST_BYTES} bytes: no more are read",
+            printable_path(path)
+        )));
+    }
     String::from_utf8(bytes)
         .map_err(|_| Failure::typed(format!("{} is not text in UTF-8", printable_path(path))))
 }
@@ -116,7 +125,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         }
         Command::Show { part } => {
             let mut desk = context.open()?;
-            let part = part.part(&mut desk)?;
+            let part = part.part(&mut desk, context)?;
             let part = desk.ask(|view| lookup::part(view, &part).map_err(SwapError::from))?;
             let mut json = report::json::part(&part);
             json["version"] = version.into();
@@ -140,7 +149,8 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         }
         Command::Verify { fitted, candidate, pieces, how } => {
             let mut desk: Desk = context.open()?;
-            let (fitted, candidate) = (&fitted.part(&mut desk)?, &candidate.part(&mut desk)?);
+            let (fitted, candidate) =
+                (&fitted.part(&mut desk, context)?, &candidate.part(&mut desk, context)?);
             let (by, on) = (context.by().cloned(), desk.today());
             let who = by.clone().ok_or(DeskError::<PartError>::NoInitials)?;
             let booked = desk.book(by.as_ref(), context.act()?, |view| {

@@ -5,14 +5,14 @@ use std::path::PathBuf;
 use serde_json::json;
 
 use super::failure::Failure;
-use super::packs::{PartOrLabel, part_or_label};
+use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, part_or_label};
 use super::part::read_one;
 use super::{Context, quantity};
 use crate::desk::delivery::{self, Line};
 use crate::desk::receiving::{Receive, ReceiveError};
 use crate::report::text::pieces;
 use crate::stock::StockLine;
-use crate::units::{Expiry, Lot, PlaceId, RawLabel};
+use crate::units::{Expiry, PlaceId, RawLabel};
 
 /// Book a delivery into a drawer
 #[derive(Debug, clap::Args)]
@@ -21,8 +21,8 @@ pub struct Args {
     #[arg(value_name = "PART", value_parser = part_or_label, required_unless_present = "lines")]
     part: Option<PartOrLabel>,
     /// Which lot, as printed; not needed beside a label that says it
-    #[arg(long)]
-    lot: Option<Lot>,
+    #[arg(long, value_parser = lot_or_label)]
+    lot: Option<LotOrLabel>,
     /// How many pieces; left out beside a label: as it says, else as many as a pack holds
     #[arg(long, value_parser = quantity, allow_hyphen_values = true)]
     quantity: Option<u32>,
@@ -69,9 +69,19 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         }
         PartOrLabel::Label(text) => (None, Some(RawLabel::new(text).map_err(Failure::typed)?)),
     };
+    let (lot, label) = match (&args.lot, label) {
+        (Some(LotOrLabel::Label(_)), Some(_)) => {
+            return Err(Failure::typed(
+                "two labels were said: scan one, the one of the pack. Nothing was booked",
+            ));
+        }
+        (Some(LotOrLabel::Label(text)), None) => (None, Some(RawLabel::new(text).map_err(Failure::typed)?)),
+        (Some(LotOrLabel::Lot(lot)), label) => (Some(lot.clone()), label),
+        (None, label) => (None, label),
+    };
     let line = Line {
         part,
-        lot: args.lot.clone(),
+        lot,
         quantity: args.quantity,
         place: place.clone(),
         new_place: args.new_place,

@@ -41,7 +41,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         let answer = Answer::yes(report::text::low(&all), report::json::low(&all, desk.entry()));
         return context.print(Some(&mut desk), answer);
     }
-    let part = part(&mut desk, args.part.as_ref())?;
+    let part = part(&mut desk, args.part.as_ref(), context)?;
     let which = Which { part, place: args.place.clone(), expires_within: args.expires_within };
     let mut rows = desk.ask(|view| list(view, &which, today))?;
     args.order.sort(&mut rows);

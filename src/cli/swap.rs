@@ -37,11 +37,11 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let today = desk.today();
     let why = context.common.why;
-    let part = part(&mut desk, args.part.as_ref())?;
+    let part = part(&mut desk, args.part.as_ref(), context)?;
     if let Some(part) = part.as_ref().filter(|_| !args.with.is_empty()) {
         let mut wanted = vec![(args.site.clone(), part.clone())];
         for (site, part) in &args.with {
-            wanted.push((site.clone(), part.part(&mut desk)?));
+            wanted.push((site.clone(), part.part(&mut desk, context)?));
         }
         let set = desk.ask(|view| answer_set(view, &args.case, args.position, &wanted, today))?;
         let (text, json) =

@@ -1,7 +1,7 @@
 //! `spareseat trace`, `spareseat withdraw`
 
 use super::failure::{Failure, NO};
-use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part, part_or_label};
+use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Answer, Context};
 use crate::desk::tracing::{self, TraceError};
 use crate::desk::withdrawing::{WithdrawError, decide};
@@ -46,9 +46,10 @@ fn lot_of(
     lot: &LotOrLabel,
     said: Option<&PartOrLabel>,
 ) -> Result<(Lot, Option<PartCode>), Failure> {
-    match lot {
-        LotOrLabel::Lot(lot) => Ok((lot.clone(), part(desk, said)?)),
-        LotOrLabel::Label(_) => {
+    match (lot, said) {
+        // Nothing but a name: several parts may have a lot of it.
+        (LotOrLabel::Lot(lot), None) => Ok((lot.clone(), None)),
+        (lot, said) => {
             let pack = meant(desk, said, Some(lot), None)?;
             Ok((pack.lot()?.clone(), Some(pack.part)))
         }

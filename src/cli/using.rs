@@ -4,7 +4,7 @@ use serde_json::json;
 
 use super::failure::Failure;
 use super::laying::{self, Torqued, Tray, read_became, read_leaning, read_torqued};
-use super::packs::{LotOrLabel, PartOrLabel, meant};
+use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant};
 use super::{Context, one_of};
 use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
@@ -13,7 +13,7 @@ use crate::desk::laying::Line;
 use crate::desk::using::{Use, UseError, decide, remarks};
 use crate::record::Became;
 use crate::report::text::pieces;
-use crate::units::{CaseNumber, Lot, Note, PartCode, PlaceId, RawLabel};
+use crate::units::{CaseNumber, Note, PartCode, PlaceId, RawLabel};
 
 /// Book a part from a drawer into a patient, or the whole tray of a visit
 #[derive(Debug, clap::Args)]
@@ -30,8 +30,8 @@ pub struct Args {
     #[arg(long, required_unless_present_any = ["visit", "label"])]
     part: Option<PartCode>,
     /// Which lot, as printed; not needed beside a label that says it
-    #[arg(long, required_unless_present_any = ["visit", "label"])]
-    lot: Option<Lot>,
+    #[arg(long, value_parser = lot_or_label, required_unless_present_any = ["visit", "label"])]
+    lot: Option<LotOrLabel>,
     /// Torque in Ncm, or 'not-measured'; with --visit for every line, or LINE=NCM for one
     #[arg(long, value_name = "NCM", value_parser = read_torqued, allow_hyphen_values = true, required_unless_present = "visit")]
     torque: Vec<Torqued>,
@@ -105,8 +105,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let today = desk.today();
     let part = args.part.clone().map(PartOrLabel::Part);
-    let lot = args.lot.clone().map(LotOrLabel::Lot);
-    let pack = meant(&mut desk, part.as_ref(), lot.as_ref(), label)?;
+    let pack = meant(&mut desk, part.as_ref(), args.lot.as_ref(), label)?;
     let (part, lot) = (&pack.part, pack.lot()?);
     let ask = Use {
         case: args.case.clone(),

@@ -7,8 +7,10 @@ use thiserror::Error;
 use super::Failing;
 use super::apart::called_back;
 use super::lookup::{self, NotFound};
+use super::packs::Pack;
 use crate::record::{CountLine, Counted, Entry, RecordError, View, ViewError};
-use crate::units::{LIMITS, Lot, Note, PartCode, PlaceId, printable};
+use crate::scan::is_label;
+use crate::units::{Expiry, LIMITS, Lot, Note, PartCode, PlaceId, printable};
 
 /// What somebody found of a part, or of one lot of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,7 +31,12 @@ impl Found {
         let (part, lot) = named.split_once(':').map_or((named, None), |(part, lot)| (part, Some(lot)));
         Ok(Self {
             part: PartCode::new(part).map_err(|e| e.to_string())?,
-            lot: lot.map(Lot::new).transpose().map_err(|e| e.to_string())?,
+            lot: match lot {
+                Some(text) if is_label(text) => {
+                    return Err(format!("'{}' is a label, not a lot: say LABEL=N", printable(text)));
+                }
+                lot => lot.map(Lot::new).transpose().map_err(|e| e.to_string())?,
+            },
             counted: Self::counted(counted)?,
         })
     }
@@ -77,6 +84,18 @@ pub enum CountError {
         /// Which lot.
         lot: Lot,
     },
+    /// A count has no room for an expiry.
+    #[error(
+        "the label says usable until {expiry}, and no expiry of lot {lot} of part {part} is on record: a count would lose it. Book the pack in by its label, 'spareseat receive LABEL --place PLACE'; nothing was counted or booked"
+    )]
+    ExpiryLost {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+        /// As the label says.
+        expiry: Expiry,
+    },
     /// Nothing was counted.
     #[error(
         "nothing was counted: say what lies there, PART=N or PART:LOT=N, or --all for an empty drawer. Nothing was booked"
@@ -114,6 +133,18 @@ impl Compared {
     pub fn differences(&self) -> impl Iterator<Item = &CountLine> {
         self.lines.iter().filter(|l| l.counted != l.on_record)
     }
+}
+
+/// What lies there by a label: its part and lot; refused where its expiry would be lost.
+pub fn by_label(view: &View, pack: &Pack, counted: u32) -> Result<Found, CountError> {
+    let (part, lot) = (pack.part.clone(), pack.lot.clone());
+    if let (Some(expiry), Some(lot)) = (pack.expiry, &lot) {
+        let line = view.stock_of(&part)?.into_iter().find(|l| l.lot == *lot);
+        if counted > 0 && line.is_none_or(|l| l.expiry == Expiry::NotRecorded) {
+            return Err(CountError::ExpiryLost { part, lot: lot.clone(), expiry });
+        }
+    }
+    Ok(Found { part, lot, counted })
 }
 
 /// Holds a count against the record.

@@ -25,6 +25,11 @@ pub enum FindError {
     /// The label names no item.
     #[error("this label names no item: scan the other one on the pack, the one with the item number")]
     NoItem,
+    /// Of which of them is the pack?
+    #[error(
+        "this label names two items, the pack and what is in it: say the part by its code and the lot as printed. Nothing was booked"
+    )]
+    TwoItems,
     /// The stock.
     #[error(transparent)]
     Stock(#[from] StockError),
@@ -74,24 +79,15 @@ pub fn number(item: &Item<'_>) -> String {
     }
 }
 
-/// What the record has of a lot, where the label has it otherwise: one of the two was misread.
-pub(super) fn other_expiry(
-    view: &View,
-    part: &PartCode,
-    lot: &Lot,
-    printed: Expiry,
-) -> Result<Option<String>, ViewError> {
-    let line = view.stock_of(part)?.into_iter().find(|l| l.lot == *lot);
-    let recorded = line.map(|l| l.expiry).filter(|e| *e != Expiry::NotRecorded && !e.agrees(printed));
-    Ok(recorded.map(|recorded| {
-        format!(
-            "the label says usable until {printed}, the record has {recorded} for lot {lot}: look at the pack again"
-        )
-    }))
+/// A label read, with the parts that have its item number and what must be known of the pack.
+pub(super) struct Read {
+    pub label: Label,
+    pub parts: Vec<Part>,
+    pub careful: Vec<String>,
 }
 
-/// Looks a label up; two digits of a year are near to that of `today`.
-pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
+/// Reads a label; two digits of a year are near to that of `today`.
+pub(super) fn identify(view: &View, text: &str, today: Date) -> Result<Read, FindError> {
     let mut label = read(text, today.year());
     // Typed by somebody who reads the digits off the pack: the item and nothing else.
     if let Content::NotRead(NotRead::ItemAlone(digits)) = label.content() {
@@ -100,22 +96,51 @@ pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
     if matches!(label.verdict(), Verdict::Error | Verdict::NotGs1) {
         return Err(FindError::Refused(label.reasons().join("; ")));
     }
-    let number = number(&label.item().ok_or(FindError::NoItem)?);
-    let parts = view.parts_by_item_number(&number)?;
-    let (mut rows, mut held, mut kept) = (Vec::new(), Vec::new(), Vec::new());
+    if ["01", "02"].iter().all(|ai| label.elements().iter().any(|e| e.ai() == *ai)) {
+        return Err(FindError::TwoItems);
+    }
+    let parts = view.parts_by_item_number(&number(&label.item().ok_or(FindError::NoItem)?))?;
     let mut careful = label.reasons();
-    careful.extend(label.expiry().filter(|e| e.is_over(today)).map(|e| format!("this pack is EXPIRED, {e}")));
+    careful.extend(over(&label, today));
     let lot = label.lot().or(label.serial()).and_then(|l| Lot::new(l).ok());
     for part in &parts {
-        if let (Some(lot), Some(printed)) = (&lot, label.expiry()) {
-            careful.extend(other_expiry(view, &part.code, lot, printed)?);
-        }
-        if let Some(lot) = &lot
-            && let Some(entry) = called_back(view, &part.code, lot)?
-        {
-            careful
-                .push(format!("lot {lot} was CALLED BACK BY ITS MAKER (entry {entry}): it goes into nobody"));
-        }
+        careful.extend(of_lot(view, &part.code, lot.as_ref(), label.expiry())?);
+    }
+    Ok(Read { label, parts, careful })
+}
+
+/// A pack that is over.
+pub(super) fn over(label: &Label, today: Date) -> Option<String> {
+    label.expiry().filter(|e| e.is_over(today)).map(|e| format!("this pack is EXPIRED, {e}"))
+}
+
+/// What must be known of a lot: that the record has another expiry than the label, that it was called back.
+pub(super) fn of_lot(
+    view: &View,
+    part: &PartCode,
+    lot: Option<&Lot>,
+    printed: Option<Expiry>,
+) -> Result<Vec<String>, ViewError> {
+    let Some(lot) = lot else { return Ok(Vec::new()) };
+    let line = view.stock_of(part)?.into_iter().find(|l| l.lot == *lot);
+    let recorded = line.map_or(Expiry::NotRecorded, |l| l.expiry);
+    let mut lines = Vec::new();
+    if let Some(entry) = called_back(view, part, lot)? {
+        lines.push(format!("lot {lot} was CALLED BACK BY ITS MAKER (entry {entry}): it goes into nobody"));
+    }
+    if let Some(printed) = printed.filter(|p| recorded != Expiry::NotRecorded && !recorded.agrees(*p)) {
+        lines.push(format!(
+            "the label says usable until {printed}, the record has {recorded} for lot {lot}: look at the pack again"
+        ));
+    }
+    Ok(lines)
+}
+
+/// Looks a label up, with all that lies in the house of its part.
+pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
+    let Read { label, parts, careful } = identify(view, text, today)?;
+    let (mut rows, mut held, mut kept) = (Vec::new(), Vec::new(), Vec::new());
+    for part in &parts {
         let which = Which { part: Some(part.code.clone()), ..Which::default() };
         rows.extend(list(view, &which, today)?);
         held.extend(shelves::held(view, &which, today)?);

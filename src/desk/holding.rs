@@ -8,6 +8,7 @@ use thiserror::Error;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
+use super::packs::Pack;
 use crate::record::{
     Entry, HeldLot, RecordError, Released, ReleasedHold, SetAside, View, ViewError, movements,
 };
@@ -238,6 +239,18 @@ fn shown(lines: &[StockLine]) -> String {
         };
         format!("{} of lot {} in {}, {expiry}", lookup::pieces(l.quantity), l.lot, l.place)
     }))
+}
+
+/// What a label says of its expiry counts as what the record has: nothing is held longer than it can be used.
+pub fn check_printed(pack: &Pack, until: Date, today: Date) -> Result<(), HoldError> {
+    let (Some(lot), Some(expiry)) = (&pack.lot, pack.expiry.filter(|e| e.is_over(until))) else {
+        return Ok(());
+    };
+    let (part, lot) = (pack.part.clone(), lot.clone());
+    if expiry.is_over(today) {
+        return Err(HoldError::Over { part, lot, expiry });
+    }
+    Err(HoldError::Longer { part, lot, last: expiry.last_day(), until })
 }
 
 /// The entry that sets stock aside.

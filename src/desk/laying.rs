@@ -110,6 +110,16 @@ pub enum LayingError {
         /// What there is.
         tray: String,
     },
+    /// More serial numbers than units.
+    #[error(
+        "more serial numbers of part {part}, lot {lot}, were scanned than the tray has pieces of it: scan those that go in. Nothing was booked"
+    )]
+    TooMany {
+        /// Which part.
+        part: PartCode,
+        /// Which lot.
+        lot: Lot,
+    },
     /// The record has it otherwise.
     #[error(
         "part {part}, lot {lot}: the label says EXPIRED, {expiry}. Take another pack; or leave that line out with --except and book this one by itself with --expired-because. Nothing was booked"

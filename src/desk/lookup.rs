@@ -81,6 +81,11 @@ pub enum NotFound {
         /// Whether this act can make it: a place something is taken from must be there already.
         may_be_made: bool,
     },
+    /// Not a name for a drawer.
+    #[error(
+        "'{0}' is no name for a drawer: expected letters or digits, such as cabinet-2-drawer-1, and none of the words this record uses for what is in no drawer. Nothing was booked"
+    )]
+    Reserved(PlaceId),
     /// More drawers than a lot's row holds.
     #[error(
         "lot {lot} has lain in {MOST_DRAWERS} drawers already: put it into one of those. Nothing was booked"
@@ -155,8 +160,16 @@ pub fn place(view: &View, id: &PlaceId) -> Result<(), NotFound> {
     find_place(view, id, false)
 }
 
+/// Words that this record uses for places that are no drawers.
+const RESERVED: [&str; 7] = ["quarantine", "supplier", "waste", "cases", "correction", "reprocess", "kept"];
+
 /// A drawer that something is put into: it exists, or the person says that it is new.
 pub fn place_to_fill(view: &View, id: &PlaceId, is_new: bool) -> Result<(), NotFound> {
+    let known = view.place(id)?.is_some();
+    if !known && (RESERVED.contains(&id.as_str()) || !id.as_str().bytes().any(|b| b.is_ascii_alphanumeric()))
+    {
+        return Err(NotFound::Reserved(id.clone()));
+    }
     if is_new { Ok(()) } else { find_place(view, id, true) }
 }
 

@@ -4,11 +4,11 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
-use super::finding::{FindError, Found, find, number, other_expiry};
+use super::finding::{FindError, Read, identify, number, of_lot, over};
 use crate::catalog::Part;
 use crate::record::{RecordError, View, ViewError};
 use crate::scan::{Label, Verdict, is_gtin, read};
-use crate::units::{Expiry, Lot, PartCode, RawLabel};
+use crate::units::{Expiry, LIMITS, Lot, PartCode, RawLabel};
 
 /// What somebody says of a pack.
 #[derive(Debug, Clone, Copy, Default)]
@@ -126,7 +126,7 @@ pub fn pack(view: &View, said: Said<'_>, today: Date) -> Result<Pack, PackError>
 
 /// The label alone says which part it is.
 fn by_label(view: &View, text: &str, said: Option<Lot>, today: Date) -> Result<Pack, PackError> {
-    let Found { label, mut parts, careful, .. } = find(view, text, today)?;
+    let Read { label, mut parts, careful } = identify(view, text, today)?;
     let number = label.item().map_or(String::new(), |i| number(&i));
     let part = match parts.len() {
         0 => return Err(PackError::NoPart(number)),
@@ -136,7 +136,7 @@ fn by_label(view: &View, text: &str, said: Option<Lot>, today: Date) -> Result<P
             return Err(PackError::Several { number, parts });
         }
     };
-    let quantity = label.quantity().or(part.pack.known().map(|n| u32::from(*n)));
+    let quantity = quantity(&label).or(part.pack.known().map(|n| u32::from(*n)));
     let lot = agreed(&label, said)?;
     let (expiry, label) = (label.expiry(), label.raw().cloned());
     Ok(Pack { part: part.code, lot, expiry, quantity, label, careful })
@@ -167,11 +167,15 @@ fn beside_label(
             return Err(PackError::OtherPart { part: part.clone(), label });
         }
     }
-    let (lot, expiry, quantity) = (agreed(&label, said)?, label.expiry(), label.quantity());
-    if let (Some(lot), Some(printed)) = (&lot, expiry) {
-        careful.extend(other_expiry(view, part, lot, printed)?);
-    }
+    let (lot, expiry, quantity) = (agreed(&label, said)?, label.expiry(), quantity(&label));
+    careful.extend(over(&label, today));
+    careful.extend(of_lot(view, part, lot.as_ref(), expiry)?);
     Ok(Pack { part: part.clone(), lot, expiry, quantity, label: raw, careful })
+}
+
+/// How many the label says, as far as anybody may book so many at once.
+fn quantity(label: &Label) -> Option<u32> {
+    label.quantity().filter(|n| LIMITS.quantity.check(i64::from(*n), "").is_ok())
 }
 
 /// The lot that was said, and the label's, which must be one; a serial number stands for a lot nobody has said.

@@ -223,11 +223,12 @@ pub fn read(text: &str, reference_year: i16) -> Label {
 /// ```
 pub fn is_label(text: &str) -> bool {
     let printed = matches!(text.as_bytes(), [b'(', a, b, ..] if a.is_ascii_digit() && b.is_ascii_digit());
-    // Whether it names an item does not hang on the century of its days.
-    printed
-        || text.starts_with(SEPARATOR)
-        || !symbology(text).0.is_empty()
-        || read(text, 2000).item().is_some()
+    // Whether it names an item, or a lot with its expiry, does not hang on the century of its days.
+    let says_more = || {
+        let label = read(text, 2000);
+        label.item().is_some() || (label.lot().is_some() && label.expiry().is_some())
+    };
+    printed || text.starts_with(SEPARATOR) || !symbology(text).0.is_empty() || says_more()
 }
 
 /// What was read, and what is doubtful in it.

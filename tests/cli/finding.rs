@@ -204,7 +204,7 @@ fn what_must_not_go_into_anybody_is_said_before_where_it_lies() {
     let place = Place::demo();
     let over = format!("{SCREW}(17)200630(10)PS-1120");
     let (status, j) = found(&place, &over);
-    assert_eq!((status, &j["careful"]), (0, &json!(["this pack is EXPIRED, 30 Jun 2020"])));
+    assert_eq!((status, &j["careful"][0]), (0, &json!("this pack is EXPIRED, 30 Jun 2020")));
     let said = text(&place.run(&["find", &over]).stdout);
     assert!(said.contains("expiry 30 Jun 2020.\nCAREFUL: this pack is EXPIRED, 30 Jun 2020.\n"), "{said}");
     let out = typed(&place, "withdraw --lot PS-1120");

@@ -4,12 +4,12 @@ use jiff::civil::Date;
 use serde_json::json;
 
 use super::super::failure::Failure;
-use super::super::packs::{LotOrLabel, PartOrLabel, meant};
+use super::super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant};
 use super::super::{Context, one_of};
 use crate::case::{Sure, TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::{Lean, Position};
 use crate::desk::cases::{CaseError, Enter, FittedWithout, enter, remarks};
-use crate::units::{CaseNumber, Lot, PartCode, RawLabel, Tooth, parse_date};
+use crate::units::{CaseNumber, PartCode, RawLabel, Tooth, parse_date};
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -25,8 +25,8 @@ pub struct Args {
     #[arg(long, required_unless_present = "label")]
     part: Option<PartCode>,
     /// Its lot; not needed beside a label that says it
-    #[arg(long)]
-    lot: Option<Lot>,
+    #[arg(long, value_parser = lot_or_label)]
+    lot: Option<LotOrLabel>,
     /// Its label as scanned, in place of part and lot or beside them
     #[arg(long, value_parser = RawLabel::new)]
     label: Option<RawLabel>,
@@ -51,8 +51,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let today = desk.today();
     let part = args.part.clone().map(PartOrLabel::Part);
-    let lot = args.lot.clone().map(LotOrLabel::Lot);
-    let pack = meant(&mut desk, part.as_ref(), lot.as_ref(), args.label.as_ref())?;
+    let pack = meant(&mut desk, part.as_ref(), args.lot.as_ref(), args.label.as_ref())?;
     let fitted = FittedWithout {
         position: args.position,
         lot: pack.lot.clone(),

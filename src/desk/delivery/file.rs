@@ -17,6 +17,7 @@ const PLACE: usize = 3;
 const LABEL: usize = 5;
 /// How many of them a line without a label must have.
 const NEEDED: usize = 4;
+const COLUMNS_MEANT: &str = "a comma or a semicolon stands in this label: where there are more columns than the label, the first line names them, such as label;place;quantity";
 const NO_PLACE: &str = "no place is named: into which drawer? Say it in the line, or --place for all";
 /// An entry has its limit, and a delivery of more lines is two.
 const MOST_LINES: usize = 1000;
@@ -124,6 +125,9 @@ fn labels(text: &str, into: Into<'_>) -> Result<Vec<Line>, DeliveryError> {
     let line = |(n, text): (usize, &&str)| {
         let wrong = |why: String| DeliveryError::Cell { line: n + 1, why };
         let place = into.place.cloned().ok_or_else(|| wrong(NO_PLACE.to_owned()))?;
+        if text.contains([',', ';']) {
+            return Err(wrong(COLUMNS_MEANT.to_owned()));
+        }
         let label = Some(RawLabel::new(text).map_err(|e| wrong(e.to_string()))?);
         let (part, lot, quantity, expiry) = (None, None, None, None);
         Ok(Line { part, lot, quantity, place, new_place: into.new_place, expiry, label })
@@ -153,6 +157,14 @@ fn header(cells: &[&str], into: Into<'_>) -> Result<Vec<usize>, DeliveryError> {
     }
 }
 
+/// A lot as printed; a label in its column is somebody's mistake.
+fn typed_lot(text: &str) -> Result<Lot, String> {
+    if is_label(text) {
+        return Err(format!("'{}' is a label, not a lot: it goes into the column 'label'", printable(text)));
+    }
+    Lot::new(text).map_err(|e| e.to_string())
+}
+
 fn one(cells: &[&str], order: Option<&[usize]>, line: usize, into: Into<'_>) -> Result<Line, DeliveryError> {
     let fits = match order {
         Some(order) => cells.len() == order.len(),
@@ -175,7 +187,7 @@ fn one(cells: &[&str], order: Option<&[usize]>, line: usize, into: Into<'_>) -> 
     let quantity = needed(2).map(|n| LIMITS.quantity.whole(n)).transpose().map_err(|e| wrong(&e))?;
     Ok(Line {
         part: needed(0).map(PartCode::new).transpose().map_err(|e| wrong(&e))?,
-        lot: needed(1).map(Lot::new).transpose().map_err(|e| wrong(&e))?,
+        lot: needed(1).map(typed_lot).transpose().map_err(|e| wrong(&e))?,
         quantity: quantity.map(u32::try_from).transpose().map_err(|e| wrong(&e))?,
         place: match (said(PLACE), into.place) {
             (Some(place), _) => PlaceId::new(place).map_err(|e| wrong(&e))?,
@@ -225,12 +237,12 @@ mod tests {
         let file =
             "label,place,quantity\n(01)09521234000648(10)L1,drawer-1,\n(01)09521234000648(10)L2,drawer-2,3\n";
         assert_eq!(said(file), "? ? ? drawer-1 None;? ? 3 drawer-2 None;");
-        let scanned = "]d20109521234000648172906301\u{30}L1\r\n\r\n(01)09521234000648(10)L;2,x\r\n";
+        let scanned = "]d20109521234000648172906301\u{30}L1\r\n\r\n(01)09521234000648(10)L2-x\r\n";
         assert!(said(scanned).starts_with("line 1 of the delivery: no place is named"), "{}", said(scanned));
         let place = PlaceId::new("drawer-1").unwrap();
         let lines = read(scanned, Some(&place), false).unwrap();
         let labels: Vec<&str> = lines.iter().map(|l| l.label.as_ref().unwrap().as_raw()).collect();
-        assert_eq!(labels, ["]d201095212340006481729063010L1", "(01)09521234000648(10)L;2,x"]);
+        assert_eq!(labels, ["]d201095212340006481729063010L1", "(01)09521234000648(10)L2-x"]);
         assert_eq!(read("part,lot,quantity\na-1,L1,4\n", Some(&place), false).unwrap().len(), 1);
     }
 

@@ -6,6 +6,7 @@ use super::super::lookup;
 use super::super::packs::{Said, pack};
 use super::LayingError;
 use crate::record::{UseLine, View};
+use crate::scan::read;
 use crate::units::RawLabel;
 
 /// Keeps every label with the lines of its lot; one that belongs to none of them is somebody's wrong pack.
@@ -21,11 +22,18 @@ pub(super) fn keep(
         if let Some(expiry) = pack.expiry.filter(|e| e.is_over(today)) {
             return Err(LayingError::Over { part: part.clone(), lot: lot.clone(), expiry });
         }
-        let its = |l: &&mut UseLine| l.part.code == *part && l.lot == *lot;
+        let is_its = |l: &UseLine| l.part.code == *part && l.lot == *lot;
+        // A serial number is that of one unit; a label without one is that of the pack, whatever comes out of it.
+        let units = if read(label.as_raw(), today.year()).serial().is_some() { 1 } else { usize::MAX };
+        let bare = lines.iter_mut().filter(|l| is_its(l) && (l.label.is_none() || units > 1));
         let mut kept = 0;
-        for line in lines.iter_mut().filter(its) {
-            line.label = Some(label.clone());
+        for line in bare.take(units) {
+            line.label.get_or_insert_with(|| label.clone());
             kept += 1;
+        }
+        if kept == 0 && lines.iter().any(is_its) {
+            let (part, lot) = (part.clone(), lot.clone());
+            return Err(LayingError::TooMany { part, lot });
         }
         if kept == 0 {
             let tray =
