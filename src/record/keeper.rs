@@ -27,6 +27,8 @@ use super::view::{View, ViewError};
 use crate::logbook::{Append, Draft, Head, Logbook, LogbookError, LogbookId, Tail};
 use crate::units::{Act, Initials};
 
+/// How many views of a home may fail: one, and the one made in its place; then it is folded in memory.
+const MOST_FAILURES: u32 = 2;
 /// The view's folder; the number is its format.
 pub const VIEW_FOLDER: &str = "view-5-desk";
 const WAIT_TO_BOOK: Duration = Duration::from_secs(10);
@@ -219,7 +221,7 @@ impl Record {
         self.trouble.as_ref()
     }
 
-    /// Asks the view; if the view itself fails, throws it away, folds again and asks once more.
+    /// Asks the view; if the view itself fails, throws it away, folds again and asks once more; the last time in memory.
     pub fn ask<T, E>(
         &mut self,
         ask: impl Fn(&View) -> Result<T, E>,
@@ -228,13 +230,28 @@ impl Record {
     where
         E: From<RecordError>,
     {
-        match ask(&self.view) {
-            Err(e) if failed(&e) && self.trouble.is_none() => {
-                self.anew("a row could not be read")?;
-                ask(&self.view)
+        let mut failures = 0;
+        loop {
+            match ask(&self.view) {
+                Err(e) if failed(&e) && self.trouble.is_none() && failures < MOST_FAILURES => {
+                    self.another(&mut failures, "a row could not be read")?;
+                }
+                other => return other,
             }
-            other => other,
         }
+    }
+
+    /// Another view in place of one that failed: on disk, and when that one fails as well, as on a full disk it may at
+    /// any time, in memory.
+    fn another(&mut self, failures: &mut u32, why: &str) -> Result<(), RecordError> {
+        *failures += 1;
+        if *failures < MOST_FAILURES {
+            return self.anew(why);
+        }
+        let id = self.view.head().head.id;
+        self.notices.push(Notice::ViewUnusable(why.to_owned()));
+        self.view = View::in_memory(id);
+        self.catch_up(u64::MAX)
     }
 
     /// Books what `decide` makes of the view; decides again whenever someone else booked meanwhile.
@@ -248,7 +265,7 @@ impl Record {
             RecordError::Logbook(e) => BookError::Logbook(e),
             RecordError::View(e) => BookError::View(e),
         };
-        let mut made_anew = false;
+        let mut failures = 0;
         let began = Instant::now();
         loop {
             self.refresh().map_err(view_error)?;
@@ -264,13 +281,18 @@ impl Record {
                 Some(trouble) => return Err(BookError::ReadOnly(trouble.to_string())),
                 None => {}
             }
-            if let Some(seq) = self.view.entry_of(stamp.act).map_err(BookError::View)? {
-                return Ok(Booked { seq, before: true });
+            match self.view.entry_of(stamp.act) {
+                Ok(Some(seq)) => return Ok(Booked { seq, before: true }),
+                Ok(None) => {}
+                Err(e) if failures < MOST_FAILURES => {
+                    self.another(&mut failures, &e.to_string()).map_err(view_error)?;
+                    continue;
+                }
+                Err(e) => return Err(BookError::View(e)),
             }
             let entry = match decide(&self.view) {
-                Err(e) if failed(&e) && !made_anew => {
-                    made_anew = true;
-                    self.anew("a row could not be read").map_err(view_error)?;
+                Err(e) if failed(&e) && failures < MOST_FAILURES => {
+                    self.another(&mut failures, "a row could not be read").map_err(view_error)?;
                     continue;
                 }
                 other => other.map_err(BookError::Refused)?,

@@ -8,7 +8,7 @@ use std::process::Command;
 use super::{repeat, row, run, spareseat};
 
 const RUNS: usize = 15;
-/// The last but one of the cases of the scale example, a bridge over three sites.
+/// One of the thousand cases of the scale example: a bridge over three sites.
 const CASE: &str = "100500";
 
 /// A lot from the middle of the logbook, with its part, as its first delivery has them.

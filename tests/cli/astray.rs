@@ -103,7 +103,7 @@ fn a_lot_that_was_called_back_goes_into_nobody_without_a_word_of_it() {
         &format!("use {AT} --label '{label}' --torque 15 --place {DRAWER}"),
         1,
         &format!(
-            "spareseat: lot PS-1120 of part {SCREW} was CALLED BACK BY ITS MAKER (entry {entry}): it goes into nobody."
+            "spareseat: lot PS-1120 of part {SCREW} was CALLED BACK BY ITS MAKER (entry {entry}): it goes into nobody. Not booked. If it was used all the same: add --found --place PLACE, and it is booked with your initials"
         ),
     );
     // What has happened is booked, whichever way the record has it.

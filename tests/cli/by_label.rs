@@ -312,7 +312,7 @@ fn the_packs_of_a_tray_are_scanned() {
     for (labels, says) in [
         (
             format!("--label '{ITEM}(10)PS-1121'"),
-            format!("spareseat: the label is that of part {SCREW}, lot PS-1121, which the tray does not have. It has: {SCREW} at 25, lot PS-1120, {SCREW} at 24, lot PS-1120, {SCREW} at 27, lot PS-1120, plover-mua-4.1-c3.0 at 25, lot MU-2077. Take what was laid out; or leave that line out with --except and book this pack by itself. Nothing was booked"),
+            format!("spareseat: the label is that of part {SCREW}, lot PS-1121, which the tray does not have. It has: {SCREW} at tooth 25, lot PS-1120, {SCREW} at tooth 24, lot PS-1120, {SCREW} at tooth 27, lot PS-1120, plover-mua-4.1-c3.0 at tooth 25, lot MU-2077. Take what was laid out. Or leave that line out with --except, and this label too, and book this pack by itself afterwards: 'spareseat use CASE --site TOOTH --position POSITION --label LABEL --torque NCM'. Nothing was booked"),
         ),
         (
             format!("{screw} --label '(01)09521234000082(17)261030(10)MU-2077'"),

@@ -17,9 +17,12 @@ fn a_part_that_does_not_mate_is_booked_and_remarked_on() {
     for (line, says) in [
         (
             "case fit 1047 --site 25 --position abutment --part plover-mua-5.0-c4.0 --torque 30 --sure label",
-            "note: by the record this part does not mate with the implant plover-implant-4.0x10: interface plover-hex-4.1 below, plover-hex-5.0 above. Look again.\n",
+            "note: part plover-mua-4.1-c3.0, lot MU-1203, stood there on record and does not any more; where that unit went is not on record: if it came out, 'spareseat return' says so, before the new one is entered; if this is a mistake, enter it again.\nnote: by the record this part does not mate with the implant plover-implant-4.0x10: interface plover-hex-4.1 below, plover-hex-5.0 above. Look again.\n",
         ),
-        ("case fit 1047 --site 25 --position implant --part plover-implant-5.0x8.5 --sure radiograph", ""),
+        (
+            "case fit 1047 --site 25 --position implant --part plover-implant-5.0x8.5 --sure radiograph",
+            "note: part plover-implant-4.0x10, lot IM-0327, stood there on record and does not any more; where that unit went is not on record: if it came out, 'spareseat return' says so, before the new one is entered; if this is a mistake, enter it again.\n",
+        ),
         (
             "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --torque 30 --sure label",
             "note: by the record this part does not mate with the implant plover-implant-5.0x8.5: interface plover-hex-5.0 below, plover-hex-4.1 above. Look again.\n",

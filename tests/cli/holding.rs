@@ -165,7 +165,7 @@ fn what_cannot_be_promised_is_refused() {
         (
             "hold 1047 --part dunlin-abutment-screw --lot DS-0702 --quantity 1 --until 2026-11-25",
             1,
-            "spareseat: lot DS-0702 of part dunlin-abutment-screw cannot be used after 30 Sep 2026, so it is not held until 25 Nov 2026. Hold it until 30 Sep 2026 at most, or another lot; nothing was booked",
+            "spareseat: lot DS-0702 of part dunlin-abutment-screw is EXPIRED, end of Sep 2026: it is held for nobody. Nothing was booked",
         ),
         (
             "hold 1047 --part plover-mua-4.1-c3.0 --lot MU-2078 --quantity 1 --until 2026-11-30",

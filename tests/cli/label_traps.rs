@@ -19,20 +19,27 @@ fn a_label_is_never_the_name_of_a_lot() {
     let place = Place::demo();
     for label in ["(10)NEW-1", "]C110NEW-1", "1729063010NEW-1", "(17)290630(10)NEW-1"] {
         let before = pieces(&place, SCREW, "NEW-1", DRAWER);
-        booked(&place, &format!("receive {SCREW} --lot '{label}' --quantity 1 --place {DRAWER} --expiry 2029-06-30"));
+        booked(
+            &place,
+            &format!("receive {SCREW} --lot '{label}' --quantity 1 --place {DRAWER} --expiry 2029-06-30"),
+        );
         assert_eq!(pieces(&place, SCREW, "NEW-1", DRAWER), before + 1, "{label}");
     }
-    for (lot, says) in [
-        ("(21)X", "spareseat: which lot of part plover-prosthetic-screw-1.4?"),
-        ("]d2ABC", "spareseat: "),
-    ] {
+    for (lot, says) in
+        [("(21)X", "spareseat: which lot of part plover-prosthetic-screw-1.4?"), ("]d2ABC", "spareseat: ")]
+    {
         let out = typed(&place, &format!("move {SCREW} --lot '{lot}' --quantity 1 --to cabinet-2-drawer-3"));
         assert!(code(&out) == 1 || code(&out) == 2, "{lot}");
         assert!(text(&out.stderr).contains("spareseat: "), "{lot} {says}: {}", text(&out.stderr));
         assert_eq!(text(&out.stdout), "", "{lot}");
     }
     fs::write(place.folder().join("d.csv"), format!("{SCREW},(10)L-1,4,{DRAWER}\n")).unwrap();
-    refused(&place, "receive --lines d.csv", 2, "spareseat: line 1 of the delivery: '(10)L-1' is a label, not a lot: it goes into the column 'label'. No line of it was booked");
+    refused(
+        &place,
+        "receive --lines d.csv",
+        2,
+        "spareseat: line 1 of the delivery: '(10)L-1' is a label, not a lot: it goes into the column 'label'. No line of it was booked",
+    );
     refused(
         &place,
         &format!("withdraw --lot PS-1120 --part '{ITEM}(10)OTHER'"),
@@ -42,7 +49,12 @@ fn a_label_is_never_the_name_of_a_lot() {
     // A list of labels has nothing else in its lines.
     fs::write(place.folder().join("d.csv"), format!("{ITEM}(10)L1;3\n")).unwrap();
     let out = typed(&place, &format!("receive --lines d.csv --place {DRAWER}"));
-    assert!(text(&out.stderr).starts_with("spareseat: line 1 of the delivery: a comma or a semicolon stands in this label"), "{}", text(&out.stderr));
+    assert!(
+        text(&out.stderr)
+            .starts_with("spareseat: line 1 of the delivery: a comma or a semicolon stands in this label"),
+        "{}",
+        text(&out.stderr)
+    );
     assert_eq!(code(&out), 2);
     whole(&place);
 }
@@ -55,7 +67,9 @@ fn an_expiry_on_a_label_is_not_lost_in_a_count() {
         &place,
         &format!("count {DRAWER} '{ITEM}(17)200101(10)OLD=9' --because 'found'"),
         1,
-        &format!("spareseat: the label says usable until 1 Jan 2020, and no expiry of lot OLD of part {SCREW} is on record: a count would lose it. Book the pack in by its label, 'spareseat receive LABEL --place PLACE'; nothing was counted or booked"),
+        &format!(
+            "spareseat: the label says usable until 1 Jan 2020, and no expiry of lot OLD of part {SCREW} is on record: a count would lose it. Book the pack in by its label, 'spareseat receive LABEL --place PLACE'; nothing was counted or booked"
+        ),
     );
 }
 
@@ -64,7 +78,10 @@ fn what_a_label_says_is_held_against_what_may_be() {
     let place = Place::demo();
     // So many or none at all are not in one pack: as many as a pack holds, or as somebody says.
     for quantity in ["0", "99999999"] {
-        let done = booked(&place, &format!("receive '{ITEM}(10)L-{quantity}(30){quantity}' --place {DRAWER} --expiry none"));
+        let done = booked(
+            &place,
+            &format!("receive '{ITEM}(10)L-{quantity}(30){quantity}' --place {DRAWER} --expiry none"),
+        );
         assert_eq!(done["quantity"], 4, "(30){quantity}");
     }
     refused(
@@ -75,25 +92,40 @@ fn what_a_label_says_is_held_against_what_may_be() {
     );
     // Held no longer than the label allows, whatever the record does not know.
     let out = typed(&place, &format!("receive {SCREW} --lot NR --quantity 3 --place {DRAWER}"));
-    assert!(text(&out.stdout).contains("CAREFUL: no expiry is on record of this lot"), "{}", text(&out.stdout));
+    assert!(
+        text(&out.stdout).contains("CAREFUL: no expiry is on record of this lot"),
+        "{}",
+        text(&out.stdout)
+    );
     refused(
         &place,
         &format!("hold 1047 --part '{ITEM}(17)261201(10)NR' --quantity 1 --until 2027-06-01"),
         1,
-        &format!("spareseat: lot NR of part {SCREW} cannot be used after 1 Dec 2026, so it is not held until 1 Jun 2027."),
+        &format!(
+            "spareseat: lot NR of part {SCREW} cannot be used after 1 Dec 2026, so it is not held until 1 Jun 2027. Hold it until 1 Dec 2026 at most, or another lot; nothing was booked"
+        ),
     );
     // An expired pack says so beside part and lot, and in a look-up.
-    let done = booked(&place, &format!("receive {SCREW} --lot EX --quantity 2 --place {DRAWER} --label '{ITEM}(17)200131(10)EX'"));
+    let done = booked(
+        &place,
+        &format!("receive {SCREW} --lot EX --quantity 2 --place {DRAWER} --label '{ITEM}(17)200131(10)EX'"),
+    );
     assert_eq!(done["careful"], json!(["this pack is EXPIRED, 31 Jan 2020"]));
     let out = typed(&place, &format!("swap 1047 25 prosthetic-screw '{ITEM}(17)200131(10)EX'"));
-    assert!(text(&out.stderr).contains("note: this pack is EXPIRED, 31 Jan 2020.\n"), "{}", text(&out.stderr));
+    assert!(
+        text(&out.stderr).contains("note: this pack is EXPIRED, 31 Jan 2020.\n"),
+        "{}",
+        text(&out.stderr)
+    );
     // Places that are no drawers lend no drawer their name.
     for name in ["quarantine", "supplier", "..."] {
         refused(
             &place,
             &format!("receive {SCREW} --lot L --quantity 1 --place {name} --new-place --expiry none"),
             2,
-            &format!("spareseat: '{name}' is no name for a drawer: expected letters or digits, such as cabinet-2-drawer-1, and none of the words this record uses for what is in no drawer. Nothing was booked"),
+            &format!(
+                "spareseat: '{name}' is no name for a drawer: expected letters or digits, such as cabinet-2-drawer-1, and none of the words this record uses for what is in no drawer. Nothing was booked"
+            ),
         );
     }
     whole(&place);
@@ -110,7 +142,9 @@ fn every_serial_number_of_a_tray_is_kept_with_its_own_unit() {
         &place,
         &format!("{tray} {} {} {} {}", label("A"), label("B"), label("C"), label("D")),
         1,
-        &format!("spareseat: more serial numbers of part {SCREW}, lot PS-1120, were scanned than the tray has pieces of it: scan those that go in. Nothing was booked"),
+        &format!(
+            "spareseat: more serial numbers of part {SCREW}, lot PS-1120, were scanned than the tray has pieces of it: scan those that go in. Nothing was booked"
+        ),
     );
     booked(&place, &format!("{tray} {} {} {}", label("A"), label("B"), label("C")));
     let case = place.json(&["case", "show", "1047"]);

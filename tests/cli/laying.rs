@@ -140,7 +140,7 @@ fn a_torque_for_all_for_a_site_for_a_position_or_none() {
     let p = Practice::with(&["2210"]);
     p.done("visit 2210 --site 35 --broken abutment-screw --open");
     let positions = [("35", "abutment-screw"), ("35", "prosthetic-screw"), ("45", "prosthetic-screw")];
-    let silent = "booked as not recorded. To put it on record now: case fit with --torque.";
+    let silent = "booked as not recorded. To put it on record now: 'spareseat case fit CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each.";
     for (options, torques, said) in [
         (
             "--torque 15",

@@ -82,6 +82,12 @@ fn said(place: &Place, line: &str) -> String {
 const NO_CATALOGUE: &str = "note: the catalogue here does not have the interfaces plover-hex-4.1, plover-hex-5.0, top-4.8: no part can be looked up for those joints until one is imported.\n";
 
 /// The whole way: shared, taken, answered, taken back, shown on both sides, refused once the assembly is another.
+/// Types what somebody finds in a patient; what it says beside it is not the matter here.
+fn entered(place: &Place, line: &str) {
+    let out = typed(place, line);
+    assert_eq!(code(&out), 0, "{line}: {}", text(&out.stderr));
+}
+
 #[test]
 fn a_case_goes_to_the_laboratory_and_its_answer_comes_back() {
     let (practice, lab) = (Place::demo(), laboratory());
@@ -157,7 +163,7 @@ fn an_answer_about_another_assembly_is_refused_and_says_what_changed() {
         )
     };
     // At another site of the same bridge, and in a screw only.
-    booked(
+    entered(
         &practice,
         "case fit 1047 --site 27 --position prosthetic-screw --part plover-prosthetic-screw-1.4 --lot PS-9 --sure label",
     );
@@ -165,7 +171,7 @@ fn an_answer_about_another_assembly_is_refused_and_says_what_changed() {
     let at_27 =
         format!("tooth 27: {screw} plover-prosthetic-screw-1.4 was of lot PS-1120, on record is lot PS-9");
     refused(&practice, "case take b.json", 1, &says(&at_27));
-    booked(&practice, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --sure label");
+    entered(&practice, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --sure label");
     let at_25 = "tooth 25: abutment was plover-mua-4.1-c3.0, on record is plover-mua-4.1-c3.5";
     refused(&practice, "case take b.json", 1, &says(&format!("{at_25}; {at_27}")));
     booked(&practice, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure label");
@@ -338,7 +344,7 @@ fn taken_again_the_case_is_replaced_and_what_happened_here_stays() {
     let (practice, lab) = (Place::demo(), laboratory());
     let old = shared(&practice, "1047");
     put(&lab, "old.json", &old);
-    booked(
+    entered(
         &practice,
         "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --lot MU-77 --sure label",
     );

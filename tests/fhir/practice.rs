@@ -12,7 +12,7 @@ use crate::support::{DAY, Place, code, text};
 pub const SCREW: &str = "plover-prosthetic-screw-1.4";
 
 /// A GS1 label as a scanner sends it: item, expiry, lot, a separator, serial number.
-pub const LABEL: &str = "01095212340021301729063010LOT-9\u{1d}21S1";
+pub const LABEL: &str = "01095212340006481729063010MONTH-1\u{1d}21S1";
 
 /// The made-up practice in a logbook whose number is always the same, so that every number in a bundle is.
 pub fn laid_down() -> Place {

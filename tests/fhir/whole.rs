@@ -235,7 +235,7 @@ fn a_label_goes_along_as_it_was_scanned_under_the_number_of_its_item() {
     assert!(LABEL.contains('\u{1d}'));
     assert_eq!(
         device["udiCarrier"],
-        json!([{ "deviceIdentifier": "09521234002130", "issuer": "http://hl7.org/fhir/NamingSystem/gs1-di", "carrierAIDC": scanned }])
+        json!([{ "deviceIdentifier": "09521234000648", "issuer": "http://hl7.org/fhir/NamingSystem/gs1-di", "carrierAIDC": scanned }])
     );
     let why = own(held, "torque").unwrap();
     assert_eq!(
