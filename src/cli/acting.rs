@@ -35,7 +35,7 @@ impl Context<'_> {
             Ok(entry)
         })?;
         // Nothing was decided where the same act had booked it before.
-        let said = decided.as_ref().map_or(String::new(), |e| text::act(e));
+        let said = decided.as_ref().map_or(String::new(), text::act);
         let told = decided.as_ref().map_or(serde_json::json!({}), json::act);
         // It is booked: a view that fails now takes nothing of that back.
         let short = decided.as_ref().filter(|_| !booked.before).map_or(Vec::new(), |entry| {

@@ -47,8 +47,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             Lying::Found(found) => found.clone(),
             Lying::Label(label, counted) => {
                 let pack = meant(&mut desk, Some(label), None, None)?;
+                let found = desk.ask(|view| by_label(view, &pack, *counted))?;
                 context.careful(&pack)?;
-                desk.ask(|view| by_label(view, &pack, *counted))?
+                found
             }
         });
     }

@@ -224,7 +224,7 @@ pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> 
     let same = Fitted::at(&assembly, f.position).filter(|old| is_that_unit(old, ask));
     let lean = match (f.lean, same) {
         (Some(lean), _) => Value::Known(lean),
-        (None, Some(old)) => old.lean.clone(),
+        (None, Some(old)) => old.lean,
         (None, None) if part.is_angled() => Value::Unknown,
         (None, None) => Value::NotApplicable,
     };

@@ -161,7 +161,8 @@ pub fn place(view: &View, id: &PlaceId) -> Result<(), NotFound> {
 }
 
 /// Words that this record uses for places that are no drawers.
-const RESERVED: [&str; 7] = ["quarantine", "supplier", "waste", "cases", "correction", "reprocess", "kept"];
+const RESERVED: [&str; 7] =
+    ["quarantine", "supplier", "waste", "cases", "correction", "kept-pieces", "to-be-reprocessed"];
 
 /// A drawer that something is put into: it exists, or the person says that it is new.
 pub fn place_to_fill(view: &View, id: &PlaceId, is_new: bool) -> Result<(), NotFound> {
