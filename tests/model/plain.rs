@@ -187,7 +187,10 @@ impl Plain {
             Act::Fit { case, site, position, part, ahead } => {
                 let may = self.cases.contains_key(case) && fits(part, position) && !ahead;
                 if may {
-                    self.stand(case, *site, position, part, None);
+                    // More about the part that stands there already: its lot stays.
+                    let old = self.cases[*case].sites.get(site).and_then(|s| s.get(position)).cloned();
+                    let lot = old.filter(|o| o.part == *part).and_then(|o| o.lot);
+                    self.stand(case, *site, position, part, lot);
                 }
                 may
             }
@@ -328,19 +331,26 @@ impl Plain {
         {
             return false;
         }
-        let place = match (self.take(lot, a.place, 1), a.found) {
-            (Some(place), false) => place,
+        // A lot that was called back goes into nobody, unless somebody says that it was there.
+        let back = self.is_called_back(lot);
+        if back && !a.found {
+            return false;
+        }
+        let taken = self.take(lot, a.place, 1);
+        let place = match (taken, a.found) {
+            (Some(place), found) if !found || back => place,
             (None, true) if a.place.is_some() => a.place.unwrap(),
             _ => return false,
         };
+        let found = taken.is_none();
         if self.is_over(lot) && !a.expired {
             return false;
         }
         let held = self.in_drawers(lot) - self.for_others(lot, a.case) < 1;
-        if held && !a.found && !a.held {
+        if held && !found && !a.held {
             return false;
         }
-        if a.found {
+        if found {
             self.go(lot, CORRECTION, place, 1);
         }
         self.go(lot, place, CASES, 1);
