@@ -7,9 +7,9 @@ use std::path::Path;
 use std::process::Command;
 
 use spareseat::record::VIEW_FOLDER;
-use spareseat::store::{SledStore, Store as _};
+use spareseat::store::Store as _;
 
-use super::world::{self, READY, Step};
+use super::world::{self, READY, Step, store_at};
 use crate::support::{DAY, code, program, text};
 
 /// Which home the child works on; without it the test is the parent.
@@ -81,7 +81,7 @@ fn the_program_says_that_the_view_was_made_anew_and_answers() {
     };
     let strangers = |view: &Path| fs::write(view.join("db"), [0xa5; 4096]).expect("written");
     let marked = |view: &Path| {
-        let store = SledStore::open(view).expect("it opens");
+        let store = store_at(view);
         store.apply(vec![(b"M".to_vec(), Some(vec![1]))]).expect("marked");
         store.flush().expect("flushed");
     };

@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 
 use spareseat::desk::open_home;
 use spareseat::record::{Notice, VIEW_FOLDER};
-use spareseat::store::{SledStore, Store};
+use spareseat::store::Store;
 
-use super::world::{self, Ledger, READY, Step};
+use super::world::{self, Ledger, READY, Step, store_at};
 
 const DAY: [Step; 5] = [READY[0], READY[1], READY[2], Step::Move(2, 0), Step::Use(1)];
 
@@ -76,7 +76,7 @@ fn a_view_that_is_gone_emptied_cut_or_left_with_the_fold_s_mark_is_made_anew() {
     // A child that another test is just starting may hold a copy of our lock for a moment: then once more.
     let marked = || {
         survives(&ready, "left with the mark", |view| {
-            let store = SledStore::open(view).expect("it opens");
+            let store = store_at(view);
             store.apply(vec![(b"M".to_vec(), Some(vec![1]))]).expect("marked");
             store.flush().expect("flushed");
         })
@@ -124,7 +124,7 @@ fn a_locked_view_folder_is_left_alone_and_answered_from_memory() {
     });
     assert_eq!(ours, [Notice::ViewBusy]);
     let theirs = survives(&ready, "the store's own lock is held", |view| {
-        std::mem::forget(SledStore::open(view).expect("it opens"));
+        std::mem::forget(store_at(view));
     });
     assert_eq!(theirs, [Notice::ViewBusy]);
 }

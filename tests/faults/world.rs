@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::time::Duration;
 
 use jiff::civil::Date;
 use spareseat::case::TorqueRecord;
@@ -17,6 +18,7 @@ use spareseat::desk::{Desk, Home, HomeError, Today, cases, lookup, parts, shelve
 use spareseat::logbook::{Draft, Founding, LOGBOOK_FILE, LogbookId};
 use spareseat::record::{Became, Booked, Entry, ReceiveLine, Received, View};
 use spareseat::stock::Where;
+use spareseat::store::{SledStore, StoreError};
 use spareseat::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
 
 pub use super::ledger::{Ledger, acts};
@@ -324,4 +326,17 @@ pub fn answers(desk: &mut Desk) -> Result<String, String> {
         Ok::<_, SwapError>(format!("{told:?}, {drawers:?}, the rest {}", &rest.as_str()[..16]))
     });
     asked.map_err(|e| e.to_string())
+}
+
+/// The store of a view, to be hurt: whoever closed it last lets go of its lock in a thread of its own, which may be late
+/// on a busy machine.
+pub fn store_at(view: &Path) -> SledStore {
+    let patiently = (0..200).find_map(|_| match SledStore::open(view) {
+        Err(StoreError::Busy) => {
+            std::thread::sleep(Duration::from_millis(50));
+            None
+        }
+        other => Some(other.expect("it opens")),
+    });
+    patiently.expect("its lock is let go of")
 }
