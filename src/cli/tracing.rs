@@ -96,12 +96,13 @@ pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failur
     let (view, logbook) = desk.view_and_logbook();
     let all = tracing::lot(view, logbook, &lot, part.as_ref())
         .map_err(|e| Failure::from(e).after_booking(booked.seq))?;
-    let in_a_mouth = all.iter().any(|t| !t.in_mouths.is_empty() || t.astray() > 0);
+    let in_a_mouth = all.iter().any(|t| !t.in_mouths.is_empty());
+    let somebody = in_a_mouth || all.iter().any(|t| t.astray() > 0);
     let said =
         decided.as_ref().map_or(String::new(), |e| format!("{}.\n{}", text::told(e), text::lots(&all)));
     let mut told = decided.as_ref().map_or(serde_json::json!({}), json::act);
     told["lots"] = json::lots(&all, desk.entry())["lots"].take();
     told["in_a_mouth"] = in_a_mouth.into();
     let code = context.booked(&mut desk, &booked, said, told)?;
-    Ok(if in_a_mouth && code == 0 { NO } else { code })
+    Ok(if somebody && code == 0 { NO } else { code })
 }

@@ -116,7 +116,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         place: args.place.clone(),
         torque,
         lean,
-        label: label.cloned(),
+        label: pack.label.clone(),
         found: args.found,
         expired_because: args.expired_because.clone(),
         held_because: args.held_because.clone(),

@@ -153,10 +153,12 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
         ));
     }
     if let TorqueRecord::Measured(set) = ask.torque {
-        match &candidate.part.torque {
-            TorqueSpec::Stated(stated) if *stated != set => {
-                lines.push(format!("tightened to {set}; its source states {stated}"));
-            }
+        // Where screw and partner ask for two torques the lower one is asked for, and both are said.
+        match &candidate.torque.rules {
+            TorqueSpec::Stated(asked) if *asked != set => lines.push(match candidate.torque.disagree {
+                Some(_) => format!("tightened to {set}; asked for is {}", candidate.torque),
+                None => format!("tightened to {set}; its source states {asked}"),
+            }),
             TorqueSpec::Stated(_) => {}
             other => lines.push(format!("tightened to {set}; for this part: {other}")),
         }

@@ -239,6 +239,14 @@ fn a_pack_that_is_over_by_its_label_is_not_used() {
             "spareseat: lot PS-1120 of part {SCREW} is EXPIRED, 30 Jun 2026: not booked. If it was used all the same: add --expired-because REASON, which is recorded with your initials"
         ),
     );
+    // The same label in place of the lot.
+    let in_lot = format!("{at} --part {SCREW} --lot '{ITEM}(17)260630(10)PS-1120'");
+    let out = typed(&place, &in_lot);
+    assert!(
+        code(&out) == 1 && text(&out.stderr).contains("is EXPIRED, 30 Jun 2026: not booked"),
+        "{}",
+        text(&out.stderr)
+    );
     let out = typed(&place, &format!("{over} --expired-because 'nothing else there'"));
     assert_eq!(code(&out), 0, "{}", text(&out.stderr));
     let said = text(&out.stderr);

@@ -55,7 +55,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let fitted = FittedWithout {
         position: args.position,
         lot: pack.lot.clone(),
-        label: args.label.clone(),
+        label: pack.label.clone(),
         on: args.since,
         torque: args.torque.unwrap_or(TorqueRecord::NotRecorded),
         lean: args.lean,
