@@ -143,7 +143,8 @@ pub fn run(
             let to = if s.to_reprocess { "to be reprocessed" } else { "thrown away" };
             text.push_str(&format!("  {}: {}, lot {}, {to}\n", s.how.words(), s.part, s.lot));
         }
-        said = remarks(entry);
+        // It is booked: a view that fails now takes nothing of that back.
+        said = remarks(desk.view(), entry).unwrap_or_default();
         json = json!({
             "case": case.as_str(), "put_in": t.lines.len(), "came_out": out, "kept": kept,
             "spoiled": t.spoiled.len(), "remarks": said,

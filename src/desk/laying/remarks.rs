@@ -1,12 +1,12 @@
 //! What is said beside a booked tray.
 
-use crate::case::TorqueRecord;
+use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::TorqueSpec;
-use crate::record::Entry;
+use crate::record::{Entry, View, ViewError};
 
 /// What the person should hear beside it: nothing is refused for a torque that nobody said.
-pub fn remarks(entry: &Entry) -> Vec<String> {
-    let Entry::Tray(tray) = entry else { return Vec::new() };
+pub fn remarks(view: &View, entry: &Entry) -> Result<Vec<String>, ViewError> {
+    let Entry::Tray(tray) = entry else { return Ok(Vec::new()) };
     let mut lines = Vec::new();
     let silent = tray
         .lines
@@ -28,10 +28,14 @@ pub fn remarks(entry: &Entry) -> Vec<String> {
     for line in &tray.lines {
         if let TorqueRecord::Measured(set) = line.torque {
             let at = format!("{} at {}", line.position.words(), line.site);
-            match &line.part.torque {
-                TorqueSpec::Stated(stated) if *stated != set => {
-                    lines.push(format!("{at}: tightened to {set}; its source states {stated}"));
-                }
+            // Where screw and partner ask for two torques the lower one is asked for, and both are said.
+            let asked =
+                Fitted::torque_asked(&view.assembly(&tray.case, line.site)?, line.position, &line.part);
+            match &asked.rules {
+                TorqueSpec::Stated(rules) if *rules != set => lines.push(match asked.disagree {
+                    Some(_) => format!("{at}: tightened to {set}; asked for is {asked}"),
+                    None => format!("{at}: tightened to {set}; its source states {rules}"),
+                }),
                 TorqueSpec::Stated(_) | TorqueSpec::NotApplicable => {}
                 other => lines.push(format!("{at}: tightened to {set}; for this part: {other}")),
             }
@@ -44,5 +48,5 @@ pub fn remarks(entry: &Entry) -> Vec<String> {
             ));
         }
     }
-    lines
+    Ok(lines)
 }
