@@ -105,7 +105,7 @@ fn candidates_come_in_order_and_say_why() {
         effects("plover-mua-4.1-c3.5")
             .contains(&"fits the implant, not this bridge: 0.50 mm too high".to_owned())
     );
-    assert!(effects("stint-mua-4.1-c3.0").iter().any(|e| e.starts_with("another source's part")));
+    assert!(effects("stint-mua-4.1-c3.0").iter().any(|e| e.starts_with("another maker's part")));
 }
 
 #[test]

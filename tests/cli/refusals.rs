@@ -199,7 +199,7 @@ fn a_part_or_position_that_is_not_there() {
         (
             "part verify plover-mua-4.1-c3.0 plover-mua-4.1-c3.5 --pieces 3 --how tried",
             2,
-            "spareseat: plover-mua-4.1-c3.0 and plover-mua-4.1-c3.5 are of one source: a verification is for another source's part",
+            "spareseat: plover-mua-4.1-c3.0 and plover-mua-4.1-c3.5 are of one maker: a verification is for another maker's part",
         ),
     ]);
 }
