@@ -8,6 +8,7 @@
 
 mod acts;
 mod bits;
+mod copies;
 mod cuts;
 pub mod disk;
 mod disks;

@@ -183,10 +183,12 @@ impl From<UpkeepError> for Failure {
         match e {
             UpkeepError::Home(e) => e.into(),
             UpkeepError::Record(e) => e.into(),
-            UpkeepError::View(_) | UpkeepError::NotCopied { .. } | UpkeepError::Damage(_) => {
-                Self::new(RECORD, e)
-            }
-            UpkeepError::Exists(_) => Self::new(TYPED, e),
+            UpkeepError::NotCopied { .. } => Self {
+                hint: Some("what to do: make room there or choose another disk, then back up again"),
+                ..Self::new(RECORD, e)
+            },
+            UpkeepError::View(_) | UpkeepError::Damage(_) => Self::new(RECORD, e),
+            UpkeepError::Exists(_) | UpkeepError::NoName(_) => Self::new(TYPED, e),
             UpkeepError::NothingToAccept(_) => Self::new(NO, e),
         }
     }

@@ -1,18 +1,18 @@
 //! Upkeep of the record: verify, rebuild, back up, accept, show.
 
-use std::fs;
-use std::io::{self, Write as _};
+mod backup;
+
+use std::io;
 use std::ops::ControlFlow;
-use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
-use std::path::Path;
 
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::{Desk, DeskError, Failing, Home, HomeError};
-use crate::logbook::{Head, LOGBOOK_FILE, Logbook, LogbookError};
+use super::{Desk, DeskError, Failing, HomeError};
+use crate::logbook::{Head, Logbook, LogbookError};
 use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified, ViewError};
 use crate::units::{Act, CaseNumber, Initials, Lot, Note};
+pub use backup::backup;
 
 /// Why upkeep did not go through.
 #[derive(Debug, Error)]
@@ -27,7 +27,7 @@ pub enum UpkeepError {
     #[error(transparent)]
     View(#[from] ViewError),
     /// The copy could not be written.
-    #[error("could not write the backup to {to}: {why}; the backup is not complete")]
+    #[error("could not write the backup to {to}: {why}. No backup was made")]
     NotCopied {
         /// Where to.
         to: String,
@@ -37,6 +37,12 @@ pub enum UpkeepError {
     /// There is something there.
     #[error("{0} exists: a backup goes into a new folder")]
     Exists(String),
+    /// Not the name of a folder that could be made.
+    #[error(
+        "{0} is not the name of a new folder: a backup goes into a folder of its own, such as backups/{example}",
+        example = "2026-11-25"
+    )]
+    NoName(String),
     /// Nothing to accept.
     #[error("nothing to accept: the view and the logbook agree, up to entry {0}")]
     NothingToAccept(u64),
@@ -71,43 +77,6 @@ pub fn rebuild(desk: &mut Desk) -> Result<u64, UpkeepError> {
     }
     desk.record().anew("asked for")?;
     Ok(desk.entry())
-}
-
-/// Copies logbook and editions into a new folder; gives the head of what was copied.
-pub fn backup(home: &Home, desk: &mut Desk, to: &Path) -> Result<Verified, UpkeepError> {
-    let verified = verify(desk)?;
-    let shown = crate::units::printable(&to.to_string_lossy());
-    if to.exists() {
-        return Err(UpkeepError::Exists(shown));
-    }
-    let copied = (|| {
-        fs::DirBuilder::new().recursive(true).mode(0o700).create(to)?;
-        let editions = home.root().join("editions");
-        if editions.is_dir() {
-            fs::DirBuilder::new().mode(0o700).create(to.join("editions"))?;
-            for entry in fs::read_dir(editions)? {
-                let entry = entry?;
-                let target = to.join("editions").join(entry.file_name());
-                fs::copy(entry.path(), &target)?;
-                fs::File::open(&target)?.sync_all()?;
-            }
-            fs::File::open(to.join("editions"))?.sync_all()?;
-        }
-        // The logbook last: it must never name an edition the copy lacks.
-        let mut file =
-            fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(to.join(LOGBOOK_FILE))?;
-        let mut left = verified.head.offset;
-        let copy = home.logbook().copy(&mut |bytes| {
-            let part = &bytes[..bytes.len().min(left as usize)];
-            left -= part.len() as u64;
-            file.write_all(part)
-        });
-        copy.map_err(|e| io::Error::other(e.to_string()))?;
-        file.sync_all()?;
-        fs::File::open(to)?.sync_all()
-    })();
-    copied.map_err(|why| UpkeepError::NotCopied { to: shown, why })?;
-    Ok(verified)
 }
 
 /// Goes on with the logbook as it is found, once a person has decided; the decision is an entry of its own.
