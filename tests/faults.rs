@@ -10,6 +10,7 @@ mod acts;
 mod bits;
 mod copies;
 mod cuts;
+mod damaged_lines;
 pub mod disk;
 mod disks;
 mod kill;

@@ -8,6 +8,7 @@ use std::ops::ControlFlow;
 use jiff::civil::Date;
 use thiserror::Error;
 
+use super::reading::{NotComplete, read_all};
 use super::{Desk, DeskError, Failing, HomeError};
 use crate::logbook::{Head, Logbook, LogbookError};
 use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified, ViewError};
@@ -71,9 +72,11 @@ pub fn rebuild(desk: &mut Desk) -> Result<u64, UpkeepError> {
     }
     // The view is only let go of when every line it would be folded from is good.
     let head = desk.view().head().head;
-    let whole = desk.record().logbook().read(&Head::start(head.id), &mut |_, _| ControlFlow::Continue(()));
-    if let Err(e @ LogbookError::Damaged { .. }) = whole {
-        return Err(UpkeepError::Damage(e.to_string()));
+    match desk.record().logbook().read(&Head::start(head.id), &mut |_, _| ControlFlow::Continue(())) {
+        // What a newer program wrote no view here holds.
+        Ok(_) | Err(LogbookError::Newer { .. }) => {}
+        Err(e @ LogbookError::Damaged { .. }) => return Err(UpkeepError::Damage(e.to_string())),
+        Err(e) => return Err(RecordError::from(e).into()),
     }
     desk.record().anew("asked for")?;
     Ok(desk.entry())
@@ -126,18 +129,29 @@ pub struct Listed {
     pub entry: Result<Entry, EntryError>,
 }
 
+/// Entries, oldest first.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Listing {
+    pub entries: Vec<Listed>,
+    /// Where the logbook could not be read to its end.
+    pub not_complete: Option<NotComplete>,
+}
+
 /// The entries, oldest first, that concern a case, name a lot, or came after a day.
+///
+/// Those of another logbook that was put in place are listed as found: a person looks at them before deciding.
 pub fn list(
     logbook: &dyn Logbook,
     head: &Head,
     case: Option<&CaseNumber>,
     lot: Option<&Lot>,
     since: Option<Date>,
-) -> Result<Vec<Listed>, UpkeepError> {
-    let mut out = Vec::new();
+) -> Result<Listing, UpkeepError> {
+    let mut entries = Vec::new();
     // Every lot stands behind this word; in a text that a person typed the quotation marks are escaped.
     let named = lot.map(|l| format!("\"lot\":{}", serde_json::Value::from(l.as_str())));
-    let read = logbook.read(&Head::start(head.id), &mut |line, _| {
+    let read = read_all(logbook, head, &mut |line, _| {
         if named.as_ref().is_some_and(|named| !line.entry.contains(named.as_str())) {
             return ControlFlow::Continue(());
         }
@@ -145,14 +159,14 @@ pub fn list(
         let concerns = case.is_none_or(|c| entry.as_ref().is_ok_and(|e| e.concerns(c)));
         if concerns && since.is_none_or(|d| line.on >= d) {
             let by = crate::units::printable(&line.by);
-            out.push(Listed { seq: line.seq, at: crate::units::printable(&line.at), on: line.on, by, entry });
+            let at = crate::units::printable(&line.at);
+            entries.push(Listed { seq: line.seq, at, on: line.on, by, entry });
         }
         ControlFlow::Continue(())
     });
-    match read {
-        // What can be read is shown; what is wrong behind it is said by the record.
-        Err(LogbookError::Damaged { .. }) if !out.is_empty() => Ok(out),
-        Err(e) => Err(RecordError::from(e).into()),
-        Ok(_) => Ok(out),
-    }
+    let not_complete = match read {
+        Err(RecordError::Logbook(LogbookError::Other { .. })) => None,
+        other => other?,
+    };
+    Ok(Listing { entries, not_complete })
 }
