@@ -46,7 +46,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use serde_json::Value as Json;
 
-use crate::desk::{Desk, Home, Today, open_home, open_home_as_of, upkeep};
+use crate::desk::{Desk, Home, NotComplete, Today, open_home, open_home_as_of, upkeep};
 use crate::record::Booked;
 use crate::units::{Act, Initials, parse_date};
 use failure::Failure;
@@ -180,6 +180,13 @@ impl Context<'_> {
         Ok(())
     }
 
+    /// Says beside an answer that a list in it could not be read to its end, and why.
+    fn say_short(&mut self, short: Option<&NotComplete>) -> Result<(), Failure> {
+        let Some(short) = short.filter(|_| !self.damaged) else { return Ok(()) };
+        self.damaged = true;
+        Ok(writeln!(self.err, "note: {short}: {}\n{}", short.why, failure::DECIDE)?)
+    }
+
     /// Opens the home for an answer that judges dates.
     fn open_dated(&mut self) -> Result<Desk, Failure> {
         let desk = self.open()?;
@@ -233,7 +240,8 @@ impl Context<'_> {
         if booked.before {
             // What was asked now may be something else: only what stands in the record is said.
             let (head, entry) = (desk.view().head().head, booked.seq);
-            let stands = upkeep::entry(desk.record().logbook(), &head, entry)?;
+            let stands = upkeep::entry(desk.record().logbook(), &head, entry)
+                .map_err(|e| Failure::from(e).after_booking(entry))?;
             let told = stands.as_ref().map_or("it cannot be read".to_owned(), crate::report::text::told);
             let text = format!(
                 "Booked before by the same act; nothing was booked now. Entry {entry} stands: {told}\n"

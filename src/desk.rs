@@ -24,6 +24,7 @@ pub mod packs;
 mod paper;
 pub mod parts;
 pub mod planning;
+mod reading;
 pub mod receiving;
 pub mod returning;
 pub mod sharing;
@@ -45,6 +46,7 @@ use thiserror::Error;
 
 pub use home::{Home, HomeError, open_home, open_home_after, open_home_as_of};
 pub use paper::{PaperError, write_whole};
+pub use reading::NotComplete;
 
 use crate::logbook::Logbook;
 use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View, ViewError};

@@ -15,6 +15,7 @@ mod clock;
 mod countering;
 mod countering_trays;
 mod counts;
+mod damaged;
 mod day;
 mod files;
 mod finding;

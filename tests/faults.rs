@@ -8,7 +8,9 @@
 
 mod acts;
 mod bits;
+mod copies;
 mod cuts;
+mod damaged_lines;
 pub mod disk;
 mod disks;
 mod kill;

@@ -33,7 +33,7 @@ use crate::desk::visit::VisitError;
 use crate::desk::visiting::VisitingError;
 use crate::desk::weakest::WeakestError;
 use crate::desk::withdrawing::WithdrawError;
-use crate::desk::{ClockError, DeskError, HomeError, PaperError};
+use crate::desk::{ClockError, DeskError, HomeError, NotComplete, PaperError};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
 
@@ -74,6 +74,12 @@ impl Failure {
             hint: Some("this is a fault of the program, not yours: please report it"),
             ..Self::new(BUG, text)
         }
+    }
+
+    /// A list that is not complete, where half a one must not be given.
+    pub fn not_complete(short: &NotComplete) -> Self {
+        let text = format!("{short}, so no bundle is made of it: {}", short.why);
+        Self { hint: Some(DECIDE), ..Self::new(RECORD, text) }
     }
 
     /// The same failure, met when the booking already stood.
@@ -183,10 +189,12 @@ impl From<UpkeepError> for Failure {
         match e {
             UpkeepError::Home(e) => e.into(),
             UpkeepError::Record(e) => e.into(),
-            UpkeepError::View(_) | UpkeepError::NotCopied { .. } | UpkeepError::Damage(_) => {
-                Self::new(RECORD, e)
-            }
-            UpkeepError::Exists(_) => Self::new(TYPED, e),
+            UpkeepError::NotCopied { .. } => Self {
+                hint: Some("what to do: make room there or choose another disk, then back up again"),
+                ..Self::new(RECORD, e)
+            },
+            UpkeepError::View(_) | UpkeepError::Damage(_) => Self::new(RECORD, e),
+            UpkeepError::Exists(_) | UpkeepError::NoName(_) => Self::new(TYPED, e),
             UpkeepError::NothingToAccept(_) => Self::new(NO, e),
         }
     }

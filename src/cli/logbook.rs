@@ -106,7 +106,12 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                     "what": l.entry.as_ref().ok().and_then(|e| serde_json::to_value(e).ok()),
                 })
             };
-            let json = json!({ "version": report::json::VERSION, "as_of": head.seq, "entries": all.iter().map(one).collect::<Json>() });
+            let json = json!({
+                "version": report::json::VERSION, "as_of": head.seq,
+                "not_complete": report::json::not_complete(all.not_complete.as_ref()),
+                "entries": all.entries.iter().map(one).collect::<Json>(),
+            });
+            context.say_short(all.not_complete.as_ref())?;
             context.print(Some(&mut desk), Answer::yes(report::text::entries(&all), json))
         }
     }

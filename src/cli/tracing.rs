@@ -5,7 +5,7 @@ use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Answer, Context};
 use crate::desk::tracing::{self, TraceError};
 use crate::desk::withdrawing::{WithdrawError, decide};
-use crate::desk::{Desk, exchange};
+use crate::desk::{Desk, NotComplete, exchange};
 use crate::report::{fhir, json, text};
 use crate::units::{CaseNumber, Lot, Note, PartCode};
 
@@ -56,6 +56,11 @@ fn lot_of(
     }
 }
 
+/// Another program would take half a list for the whole one.
+fn no_bundle(short: Option<&NotComplete>) -> Result<(), Failure> {
+    short.map_or(Ok(()), |s| Err(Failure::not_complete(s)))
+}
+
 pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_for(args.fhir)?;
     let (as_of, today) = (desk.entry(), desk.today());
@@ -65,18 +70,22 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
             let (view, logbook) = desk.view_and_logbook();
             let all = tracing::lot(view, logbook, &lot, part.as_ref())?;
             if args.fhir {
-                let told = exchange::of_lots(view, &all, today).map_err(TraceError::from)?;
-                return context.print_fhir(&mut desk, &fhir::lots(&all, &told));
+                no_bundle(all.not_complete.as_ref())?;
+                let told = exchange::of_lots(view, &all.lots, today).map_err(TraceError::from)?;
+                return context.print_fhir(&mut desk, &fhir::lots(&all.lots, &told));
             }
+            context.say_short(all.not_complete.as_ref())?;
             Answer::yes(text::lots(&all), json::lots(&all, as_of))
         }
         (None, Some(case)) => {
             let (view, logbook) = desk.view_and_logbook();
             let found = tracing::case(view, logbook, case)?;
             if args.fhir {
+                no_bundle(found.not_complete.as_ref())?;
                 let told = exchange::of_case(view, &found, today).map_err(TraceError::from)?;
                 return context.print_fhir(&mut desk, &fhir::case(&found, &told));
             }
+            context.say_short(found.not_complete.as_ref())?;
             Answer::yes(text::case_trace(&found), json::case_trace(&found, as_of))
         }
         (None, None) => return Err(Failure::typed("say --lot LOT or --case CASE")),
@@ -96,13 +105,15 @@ pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failur
     let (view, logbook) = desk.view_and_logbook();
     let all = tracing::lot(view, logbook, &lot, part.as_ref())
         .map_err(|e| Failure::from(e).after_booking(booked.seq))?;
-    let in_a_mouth = all.iter().any(|t| !t.in_mouths.is_empty());
-    let somebody = in_a_mouth || all.iter().any(|t| t.astray() > 0);
+    let in_a_mouth = all.lots.iter().any(|t| !t.in_mouths.is_empty());
+    let somebody = in_a_mouth || all.lots.iter().any(|t| t.astray() > 0);
     let said =
         decided.as_ref().map_or(String::new(), |e| format!("{}.\n{}", text::told(e), text::lots(&all)));
     let mut told = decided.as_ref().map_or(serde_json::json!({}), json::act);
     told["lots"] = json::lots(&all, desk.entry())["lots"].take();
+    told["not_complete"] = json::not_complete(all.not_complete.as_ref());
     told["in_a_mouth"] = in_a_mouth.into();
+    context.say_short(all.not_complete.as_ref())?;
     let code = context.booked(&mut desk, &booked, said, told)?;
     Ok(if somebody && code == 0 { NO } else { code })
 }

@@ -209,7 +209,8 @@ pub fn open_home_as_of(home: &Home, today: Today, entry: u64) -> Result<Desk, Ho
     let record = Record::open_as_of(Box::new(home.logbook()), entry)?;
     let last = record.view().head().head.seq;
     if record.trouble().is_none() && !(1..=last).contains(&entry) {
-        return Err(HomeError::NoSuchEntry { asked: entry, last: record.count() });
+        let last = record.count().map_err(RecordError::from)?;
+        return Err(HomeError::NoSuchEntry { asked: entry, last });
     }
     Ok(Desk::as_of(record, today))
 }

@@ -88,7 +88,8 @@ pub struct Pack {
     pub lot: Option<Lot>,
     /// As the label says; another symbol on the pack may say more.
     pub expiry: Option<Expiry>,
-    /// As the label says, else as many as the part's pack holds; none without a label.
+    /// As the label says, as many as the part's pack holds where it says nothing; none without a label, or where it says
+    /// more than anybody may book at once.
     pub quantity: Option<u32>,
     pub label: Option<RawLabel>,
     /// What must be known before anybody takes it.
@@ -136,7 +137,9 @@ fn by_label(view: &View, text: &str, said: Option<Lot>, today: Date) -> Result<P
             return Err(PackError::Several { number, parts });
         }
     };
-    let quantity = quantity(&label).or(part.pack.known().map(|n| u32::from(*n)));
+    // A label that says how many is believed or nobody is: a full pack is only taken where it says nothing.
+    let full = part.pack.known().map(|n| u32::from(*n)).filter(|_| label.quantity().is_none());
+    let quantity = quantity(&label).or(full);
     let lot = agreed(&label, said)?;
     let (expiry, label) = (label.expiry(), label.raw().cloned());
     Ok(Pack { part: part.code, lot, expiry, quantity, label, careful })

@@ -12,6 +12,7 @@ use thiserror::Error;
 use super::Failing;
 use super::apart::called_back;
 use super::lookup::{self, NotFound};
+use super::reading::NotComplete;
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::Position;
 use crate::logbook::Logbook;
@@ -107,6 +108,15 @@ impl LotTrace {
     }
 }
 
+/// The lots of one name.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct LotTraces {
+    pub lots: Vec<LotTrace>,
+    /// Where the logbook could not be read to its end: movements and who booked are told as far as it was.
+    pub not_complete: Option<NotComplete>,
+}
+
 /// Units of a lot, before the logbook is asked.
 #[derive(Debug, Clone)]
 struct Found {
@@ -122,11 +132,11 @@ pub fn lot(
     logbook: &dyn Logbook,
     lot: &Lot,
     part: Option<&PartCode>,
-) -> Result<Vec<LotTrace>, TraceError> {
+) -> Result<LotTraces, TraceError> {
     let found = find(view, lot, part)?;
     let mut read = Read::of_lot(lot);
-    read.all(logbook, view.head().head)?;
-    found
+    let not_complete = read.all(logbook, view.head().head)?;
+    let lots = found
         .into_iter()
         .map(|f| {
             let Found { part, expiry, places, mut in_mouths } = f;
@@ -139,7 +149,8 @@ pub fn lot(
             taken_out.retain(|t| t.part == part);
             Ok(LotTrace { part, lot: lot.clone(), expiry, called_back, places, in_mouths, taken_out, steps })
         })
-        .collect()
+        .collect::<Result<_, TraceError>>()?;
+    Ok(LotTraces { lots, not_complete })
 }
 
 /// The parts that have a lot of that name, in stock or in a mouth; refused where there is none.
@@ -233,13 +244,15 @@ pub struct CaseTrace {
     pub taken_out: Vec<TakenOut>,
     /// What was booked, oldest first.
     pub steps: Vec<Step>,
+    /// Where the logbook could not be read to its end.
+    pub not_complete: Option<NotComplete>,
 }
 
 /// Which lots a patient has and had.
 pub fn case(view: &View, logbook: &dyn Logbook, number: &CaseNumber) -> Result<CaseTrace, TraceError> {
     let head = lookup::case(view, number)?;
     let mut read = Read::of_case(number);
-    read.all(logbook, view.head().head)?;
+    let not_complete = read.all(logbook, view.head().head)?;
     let mut now = Vec::new();
     for site in head.sites {
         for fitted in view.assembly(number, site)? {
@@ -248,5 +261,5 @@ pub fn case(view: &View, logbook: &dyn Logbook, number: &CaseNumber) -> Result<C
         }
     }
     let taken_out = read.taken_out();
-    Ok(CaseTrace { case: number.clone(), now, taken_out, steps: read.steps() })
+    Ok(CaseTrace { case: number.clone(), now, taken_out, steps: read.steps(), not_complete })
 }

@@ -1,18 +1,19 @@
 //! Upkeep of the record: verify, rebuild, back up, accept, show.
 
-use std::fs;
-use std::io::{self, Write as _};
+mod backup;
+
+use std::io;
 use std::ops::ControlFlow;
-use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
-use std::path::Path;
 
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::{Desk, DeskError, Failing, Home, HomeError};
-use crate::logbook::{Head, LOGBOOK_FILE, Logbook, LogbookError};
+use super::reading::{NotComplete, read_all};
+use super::{Desk, DeskError, Failing, HomeError};
+use crate::logbook::{Head, Logbook, LogbookError};
 use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified, ViewError};
 use crate::units::{Act, CaseNumber, Initials, Lot, Note};
+pub use backup::backup;
 
 /// Why upkeep did not go through.
 #[derive(Debug, Error)]
@@ -27,7 +28,7 @@ pub enum UpkeepError {
     #[error(transparent)]
     View(#[from] ViewError),
     /// The copy could not be written.
-    #[error("could not write the backup to {to}: {why}; the backup is not complete")]
+    #[error("could not write the backup to {to}: {why}. No backup was made")]
     NotCopied {
         /// Where to.
         to: String,
@@ -37,6 +38,12 @@ pub enum UpkeepError {
     /// There is something there.
     #[error("{0} exists: a backup goes into a new folder")]
     Exists(String),
+    /// Not the name of a folder that could be made.
+    #[error(
+        "{0} is not the name of a new folder: a backup goes into a folder of its own, such as backups/{example}",
+        example = "2026-11-25"
+    )]
+    NoName(String),
     /// Nothing to accept.
     #[error("nothing to accept: the view and the logbook agree, up to entry {0}")]
     NothingToAccept(u64),
@@ -65,49 +72,14 @@ pub fn rebuild(desk: &mut Desk) -> Result<u64, UpkeepError> {
     }
     // The view is only let go of when every line it would be folded from is good.
     let head = desk.view().head().head;
-    let whole = desk.record().logbook().read(&Head::start(head.id), &mut |_, _| ControlFlow::Continue(()));
-    if let Err(e @ LogbookError::Damaged { .. }) = whole {
-        return Err(UpkeepError::Damage(e.to_string()));
+    match desk.record().logbook().read(&Head::start(head.id), &mut |_, _| ControlFlow::Continue(())) {
+        // What a newer program wrote no view here holds.
+        Ok(_) | Err(LogbookError::Newer { .. }) => {}
+        Err(e @ LogbookError::Damaged { .. }) => return Err(UpkeepError::Damage(e.to_string())),
+        Err(e) => return Err(RecordError::from(e).into()),
     }
     desk.record().anew("asked for")?;
     Ok(desk.entry())
-}
-
-/// Copies logbook and editions into a new folder; gives the head of what was copied.
-pub fn backup(home: &Home, desk: &mut Desk, to: &Path) -> Result<Verified, UpkeepError> {
-    let verified = verify(desk)?;
-    let shown = crate::units::printable(&to.to_string_lossy());
-    if to.exists() {
-        return Err(UpkeepError::Exists(shown));
-    }
-    let copied = (|| {
-        fs::DirBuilder::new().recursive(true).mode(0o700).create(to)?;
-        let editions = home.root().join("editions");
-        if editions.is_dir() {
-            fs::DirBuilder::new().mode(0o700).create(to.join("editions"))?;
-            for entry in fs::read_dir(editions)? {
-                let entry = entry?;
-                let target = to.join("editions").join(entry.file_name());
-                fs::copy(entry.path(), &target)?;
-                fs::File::open(&target)?.sync_all()?;
-            }
-            fs::File::open(to.join("editions"))?.sync_all()?;
-        }
-        // The logbook last: it must never name an edition the copy lacks.
-        let mut file =
-            fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(to.join(LOGBOOK_FILE))?;
-        let mut left = verified.head.offset;
-        let copy = home.logbook().copy(&mut |bytes| {
-            let part = &bytes[..bytes.len().min(left as usize)];
-            left -= part.len() as u64;
-            file.write_all(part)
-        });
-        copy.map_err(|e| io::Error::other(e.to_string()))?;
-        file.sync_all()?;
-        fs::File::open(to)?.sync_all()
-    })();
-    copied.map_err(|why| UpkeepError::NotCopied { to: shown, why })?;
-    Ok(verified)
 }
 
 /// Goes on with the logbook as it is found, once a person has decided; the decision is an entry of its own.
@@ -157,18 +129,29 @@ pub struct Listed {
     pub entry: Result<Entry, EntryError>,
 }
 
+/// Entries, oldest first.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Listing {
+    pub entries: Vec<Listed>,
+    /// Where the logbook could not be read to its end.
+    pub not_complete: Option<NotComplete>,
+}
+
 /// The entries, oldest first, that concern a case, name a lot, or came after a day.
+///
+/// Those of another logbook that was put in place are listed as found: a person looks at them before deciding.
 pub fn list(
     logbook: &dyn Logbook,
     head: &Head,
     case: Option<&CaseNumber>,
     lot: Option<&Lot>,
     since: Option<Date>,
-) -> Result<Vec<Listed>, UpkeepError> {
-    let mut out = Vec::new();
+) -> Result<Listing, UpkeepError> {
+    let mut entries = Vec::new();
     // Every lot stands behind this word; in a text that a person typed the quotation marks are escaped.
     let named = lot.map(|l| format!("\"lot\":{}", serde_json::Value::from(l.as_str())));
-    let read = logbook.read(&Head::start(head.id), &mut |line, _| {
+    let read = read_all(logbook, head, &mut |line, _| {
         if named.as_ref().is_some_and(|named| !line.entry.contains(named.as_str())) {
             return ControlFlow::Continue(());
         }
@@ -176,14 +159,14 @@ pub fn list(
         let concerns = case.is_none_or(|c| entry.as_ref().is_ok_and(|e| e.concerns(c)));
         if concerns && since.is_none_or(|d| line.on >= d) {
             let by = crate::units::printable(&line.by);
-            out.push(Listed { seq: line.seq, at: crate::units::printable(&line.at), on: line.on, by, entry });
+            let at = crate::units::printable(&line.at);
+            entries.push(Listed { seq: line.seq, at, on: line.on, by, entry });
         }
         ControlFlow::Continue(())
     });
-    match read {
-        // What can be read is shown; what is wrong behind it is said by the record.
-        Err(LogbookError::Damaged { .. }) if !out.is_empty() => Ok(out),
-        Err(e) => Err(RecordError::from(e).into()),
-        Ok(_) => Ok(out),
-    }
+    let not_complete = match read {
+        Err(RecordError::Logbook(LogbookError::Other { .. })) => None,
+        other => other?,
+    };
+    Ok(Listing { entries, not_complete })
 }

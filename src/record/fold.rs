@@ -10,7 +10,7 @@ use jiff::civil::Date;
 
 use super::entry::{Became, Entry, UseLine};
 use super::key;
-use super::view::{ActRow, BuiltOn, Item, PlaceRow, View, ViewError};
+use super::view::{ActRow, BuiltOn, EventRow, Item, PlaceRow, View, ViewError};
 use crate::case::{CaseHead, Event, Fitted, Happening, Sure};
 use crate::catalog::Value;
 use crate::logbook::Head;
@@ -85,7 +85,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
                 *view.open_list(key::fitted(&e.case.number, *tooth))? = assembly;
             }
             for event in e.events {
-                push(view, CHUNK, |n| key::events(&e.case.number, n), event)?;
+                happened(view, head.seq, &e.case.number, event)?;
             }
             let key = key::case(&e.case.number);
             *view.open_list(key)? = vec![e.case];
@@ -105,7 +105,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
             if e.event.what == Happening::Checked {
                 change_state(view, &e.case, |s| s.check = None)?;
             }
-            push(view, CHUNK, |n| key::events(&e.case, n), e.event)?;
+            happened(view, head.seq, &e.case, e.event)?;
         }
         Entry::Verification(e) => {
             view.open_list(key::verifications(&e.verification.fitted.code))?.push(e.verification);
@@ -167,9 +167,14 @@ fn used(
                 .filter(|old| old.became == Became::Kept)
                 .and_then(|old| Note::new(&format!("the old {}", old.part)).ok()),
         };
-        push(view, CHUNK, |n| key::events(case, n), event)?;
+        happened(view, seq, case, event)?;
     }
     Ok(())
+}
+
+/// Puts an event with a case, under the number of the entry that says so.
+fn happened(view: &mut View, entry: u64, case: &CaseNumber, event: Event) -> Result<(), ViewError> {
+    push(view, CHUNK, |n| key::events(case, n), EventRow { entry, event })
 }
 
 /// Remembers what the restoration was built on when a part with other numbers goes in, until the same comes back.
@@ -231,7 +236,7 @@ fn forget_case(view: &mut View, number: &CaseNumber) -> Result<(), ViewError> {
     shares::forget(view, number)?;
     view.ends().set_chunk(&key::events(number, 0), 0);
     for n in 0.. {
-        let mut events = view.open_list::<Event>(key::events(number, n))?;
+        let mut events = view.open_list::<EventRow>(key::events(number, n))?;
         if events.is_empty() {
             break;
         }

@@ -30,7 +30,7 @@ use crate::units::{Act, Initials};
 /// How many views of a home may fail: one, and the one made in its place; then it is folded in memory.
 const MOST_FAILURES: u32 = 2;
 /// The view's folder; the number is its format.
-pub const VIEW_FOLDER: &str = "view-5-desk";
+pub const VIEW_FOLDER: &str = "view-6-desk";
 const WAIT_TO_BOOK: Duration = Duration::from_secs(10);
 
 /// Where the view lives.
@@ -182,8 +182,9 @@ impl Record {
         match identity {
             Ok(id) if id == head.id => record.catch_up_or_anew()?,
             Ok(_) => {
-                let found = record.count();
-                record.trouble = Some(Trouble::Logbook(LogbookError::Other { seen: head.seq, found }));
+                let other = |found| LogbookError::Other { seen: head.seq, found };
+                let trouble = record.count().map_or_else(|damage| damage, other);
+                record.trouble = Some(Trouble::Logbook(trouble));
             }
             Err(LogbookError::Missing) => record.trouble = Some(Trouble::Logbook(lost)),
             Err(e) => record.trouble = Some(Trouble::Logbook(e)),
@@ -428,15 +429,15 @@ impl Record {
         self.catch_up(u64::MAX)
     }
 
-    /// How many good entries the logbook has, whatever the view says.
-    pub fn count(&self) -> u64 {
+    /// How many entries the logbook has, whatever the view says.
+    pub fn count(&self) -> Result<u64, LogbookError> {
         let mut found = 0;
         let start = Head::start(self.view.head().head.id);
-        let _ = self.logbook.read(&start, &mut |line, _| {
+        self.logbook.read(&start, &mut |line, _| {
             found = line.seq;
             ControlFlow::Continue(())
-        });
-        found
+        })?;
+        Ok(found)
     }
 
     /// Takes the logbook as it is found in place of the one the view knew, in memory; gives what was seen and what is

@@ -125,6 +125,15 @@ pub struct PieceRow {
     pub taken_back: bool,
 }
 
+/// Something that happened, with the entry that says so: a counter finds its events by that number.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct EventRow {
+    /// By which entry.
+    pub entry: u64,
+    /// What.
+    pub event: Event,
+}
+
 /// A place in the house that went below zero: never, unless the record is wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BelowZero {
@@ -218,7 +227,7 @@ lists! {
     Case(CaseHead),
     Claims(Claim),
     Confirmed(ConfirmedRow),
-    Events(Event),
+    Events(EventRow),
     Fitted(Fitted),
     Index(IndexRow),
     Interface(Interface),

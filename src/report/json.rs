@@ -37,7 +37,7 @@ pub use seating::seating;
 pub use sharing::{answered, shared, taken};
 pub use sheets::{bags, complaints};
 pub use standing::due;
-pub use traced::{case_trace, lots};
+pub use traced::{case_trace, lots, not_complete};
 pub use weakest::weakest;
 
 /// The version of every shape here.

@@ -165,6 +165,14 @@ pub enum Fault {
         /// How many digits belong there.
         expected: &'static str,
     },
+    /// A quantity of none.
+    #[error(
+        "{place} says 0 pieces: expected 1 or more; count the pieces, then type item, lot, expiry and how many there are"
+    )]
+    NoPieces {
+        /// Which quantity, and where it stands.
+        place: String,
+    },
     /// A lot or serial number of another form.
     #[error("'{value}' is no {what} of an HIBC label: expected 1 to 18 letters and digits{again}", again = AGAIN)]
     Number {

@@ -124,6 +124,30 @@ fn a_use_gives_back_the_drawer_s_part_and_the_old_one_stands_as_before() {
     all_is_well(&place);
 }
 
+/// A person's note may say what it likes: the event that a counter takes back is found by the number of its entry.
+#[test]
+fn a_note_that_sounds_like_a_booking_is_not_taken_back_with_it() {
+    let place = Place::demo();
+    let back = "return 1047 --site 25 --position prosthetic-screw --because broken --old kept";
+    assert_eq!(booked(&place, back)["entry"], 51);
+    booked(
+        &place,
+        "case note 1047 'shank split, when it came out, by entry 51' --site 25 --position prosthetic-screw --kept 'both halves, bag 7'",
+    );
+    booked(&place, "counter 51 --because 'wrong site'");
+    let case = place.json(&["case", "show", "1047"]);
+    let events = case["events"].as_array().unwrap();
+    let told = |note: &str| {
+        let of: Vec<&Json> = events.iter().filter(|e| e["note"] == note).collect();
+        assert_eq!(of.len(), 1, "{note}: {events:#?}");
+        of[0]["kept"].clone()
+    };
+    assert_eq!(told("shank split, when it came out, by entry 51"), "both halves, bag 7");
+    assert_eq!(told("did not come out; taken back by entry 53"), Json::Null);
+    assert!(!events.iter().any(|e| e["note"] == format!("{SCREW} came out, by entry 51")), "{events:#?}");
+    all_is_well(&place);
+}
+
 /// Of an abutment with other numbers nothing stays behind: the measure of candidates is the fitted part again.
 #[test]
 fn what_the_bridge_was_built_on_is_as_before() {

@@ -72,14 +72,32 @@ fn an_expiry_on_a_label_is_not_lost_in_a_count() {
 #[test]
 fn what_a_label_says_is_held_against_what_may_be() {
     let place = Place::demo();
-    // So many or none at all are not in one pack: as many as a pack holds, or as somebody says.
-    for quantity in ["0", "99999999"] {
-        let done = booked(
-            &place,
-            &format!("receive '{ITEM}(10)L-{quantity}(30){quantity}' --place {DRAWER} --expiry none"),
-        );
-        assert_eq!(done["quantity"], 4, "(30){quantity}");
-    }
+    // A label that says none, or more than anybody books at once, is not that of a full pack of four.
+    refused(
+        &place,
+        &format!("receive '{ITEM}(10)L-0(30)0' --place {DRAWER} --expiry none"),
+        1,
+        "spareseat: this label is not taken: (30) at character 26 says 0 pieces: expected 1 or more; count the pieces, then type item, lot, expiry and how many there are",
+    );
+    fs::write(place.folder().join("d.csv"), format!("label,place\n{ITEM}(10)L-0(30)0,{DRAWER}\n")).unwrap();
+    refused(
+        &place,
+        "receive --lines d.csv",
+        1,
+        "spareseat: line 1 of the delivery: this label is not taken: (30) at character 26 says 0 pieces: expected 1 or more; count the pieces, then type item, lot, expiry and how many there are. No line of it was booked",
+    );
+    let many = format!("receive '{ITEM}(10)L-9(30)99999999' --place {DRAWER} --expiry none");
+    refused(
+        &place,
+        &many,
+        2,
+        &format!("spareseat: how many pieces of {SCREW} came? Say the quantity. Nothing was booked"),
+    );
+    assert_eq!(booked(&place, &format!("{many} --quantity 3"))["quantity"], 3);
+    let beside =
+        format!("receive {SCREW} --lot L-0 --place {DRAWER} --label '{ITEM}(10)L-0(30)0' --expiry none");
+    assert_eq!(code(&typed(&place, &beside)), 2, "the label cannot be read, and nobody said how many");
+    assert_eq!(booked(&place, &format!("{beside} --quantity 2"))["quantity"], 2);
     refused(
         &place,
         &format!("receive '{ITEM}(02)09521234001577(37)9(10)TWO' --place {DRAWER}"),

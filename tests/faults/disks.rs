@@ -10,6 +10,7 @@ use spareseat::record::VIEW_FOLDER;
 use spareseat::units::Act;
 
 use super::acts::{ACTS, Known};
+use super::copies;
 use super::recording::Recording;
 use super::world::{self, Ledger, READY, Step};
 use crate::support::{DAY, code, program, text};
@@ -169,6 +170,39 @@ fn no_act_is_booked_on_a_full_disk_and_each_is_when_there_is_room() {
         ledger.acknowledged(*step, act);
         whole(&ledger).unwrap_or_else(|e| panic!("{name}, booked: {e}"));
     }
+}
+
+#[test]
+fn a_backup_onto_a_full_disk_is_whole_or_not_there() {
+    let (disk, files) = (SmallDisk::mounted(), world::folder());
+    let home = files.path().join("home");
+    // So many lines that the logbook ends many pages further on.
+    let many = [&READY[..], &[Step::Receive(1, 0); 60]].concat();
+    world::home(&home, &many);
+    let to = disk.at.path().join("copy");
+    let mut refused = 0;
+    let out = (0..100).find_map(|pages: u64| {
+        disk.fill();
+        let full = fs::metadata(disk.ballast()).expect("it is there").len();
+        let ballast = fs::OpenOptions::new().write(true).open(disk.ballast()).expect("it is there");
+        ballast.set_len(full - pages * 4096).expect("room again");
+        let out = copies::back_up(&home, &to);
+        if code(&out) == 0 {
+            return Some(out);
+        }
+        refused += 1;
+        let said = text(&out.stderr);
+        assert_eq!((code(&out), text(&out.stdout)), (3, String::new()), "{pages} pages: {said}");
+        for part in ["No space left on device", "No backup was made", "make room there"] {
+            assert!(said.contains(part), "{pages} pages: {said}");
+        }
+        let left: Vec<_> =
+            fs::read_dir(disk.at.path()).expect("a folder").flatten().map(|e| e.path()).collect();
+        assert_eq!(left, [disk.ballast()], "{pages} pages: nothing of it is left");
+        None
+    });
+    assert!(out.is_some() && refused >= 5, "{refused} times there was too little room");
+    copies::same(&home, &to).unwrap_or_else(|e| panic!("{e}"));
 }
 
 #[test]

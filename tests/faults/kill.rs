@@ -16,6 +16,7 @@ use std::process::{Command, Output};
 use spareseat::desk::HomeError;
 
 use super::acts::Known;
+use super::copies;
 use super::world::{self, Ledger, PRACTICE, READY, Step, act};
 use crate::support::{DAY, code, program, text};
 
@@ -25,10 +26,13 @@ enum Victim {
     Booking(Step),
     Rebuild,
     New,
+    Backup,
 }
 
 /// Calls that every booking makes after it has first touched the home.
 const SURE: [&str; 4] = ["flock", "pread64", "pwrite64", "openat"];
+/// What a backup makes.
+const OF_A_BACKUP: [&str; 5] = ["flock", "pread64", "openat", "mkdir", "fsync"];
 
 /// Calls that touch no file.
 const FILELESS: [&str; 18] = [
@@ -73,8 +77,9 @@ impl Stage {
 
     fn fresh_home(&self) -> PathBuf {
         let (home, template) = (self.folder.path().join("home"), self.folder.path().join("template"));
-        if home.exists() {
-            std::fs::remove_dir_all(&home).expect("the home before goes");
+        let copies = self.folder.path().join("copies");
+        for before in [&home, &copies].into_iter().filter(|f| f.exists()) {
+            std::fs::remove_dir_all(before).expect("the one before goes");
         }
         if template.exists() {
             world::copy(&template, &home);
@@ -82,11 +87,17 @@ impl Stage {
         home
     }
 
+    /// Where a backup goes: two folders that are not there yet.
+    fn backup(&self) -> PathBuf {
+        self.folder.path().join("copies/of-today")
+    }
+
     fn strace(&self, home: &Path, victim: Victim, options: &[&str]) -> Output {
         let words = match victim {
             Victim::Booking(step) => step.command(self.folder.path()),
             Victim::Rebuild => ["logbook", "rebuild"].map(ToOwned::to_owned).into(),
             Victim::New => ["new", "--practice", PRACTICE].map(ToOwned::to_owned).into(),
+            Victim::Backup => copies::words(&self.backup()),
         };
         let mut command = Command::new("strace");
         command.args(["-f", "-qq", "-e", "signal=none"]).args(options).arg(program());
@@ -186,6 +197,10 @@ fn after_the_kill(stage: &Stage, home: &Path, victim: Victim, out: &Output) -> R
             ledger.acknowledged(step, act);
         }
         Victim::Rebuild => desk.record().anew("asked for").map_err(|e| format!("rebuild again: {e}"))?,
+        Victim::Backup => {
+            drop(desk);
+            return copies::after_the_kill(home, &stage.backup(), out);
+        }
         Victim::New => {}
     }
     ledger.check_whole(&mut desk)
@@ -215,7 +230,11 @@ pub fn kill_at_every_call(known: &Known) {
 fn kill(victim: Victim, steps: &[Step]) {
     let stage = Stage::new(victim, steps);
     let points = stage.points(victim);
-    let sure: &[&str] = if victim == Victim::New { &["flock", "openat"] } else { &SURE };
+    let sure: &[&str] = match victim {
+        Victim::New => &["flock", "openat"],
+        Victim::Backup => &OF_A_BACKUP,
+        _ => &SURE,
+    };
     for call in sure {
         assert!(points.contains_key(*call), "{call} is not among the calls of the trace: {points:?}");
     }
@@ -255,6 +274,11 @@ fn kill(victim: Victim, steps: &[Step]) {
 #[test]
 fn killed_at_every_call_of_rebuild() {
     kill(Victim::Rebuild, &READY);
+}
+
+#[test]
+fn killed_at_every_call_of_a_backup() {
+    kill(Victim::Backup, &READY);
 }
 
 #[test]

@@ -321,7 +321,7 @@ fn trace(bench: &mut Bench, plain: &Plain, lot: PartLot, told: &str) {
     let (view, logbook) = bench.desk().view_and_logbook();
     let (name, part) = (Lot::new(lot.1).unwrap(), PartCode::new(lot.0).unwrap());
     let all = tracing::lot(view, logbook, &name, Some(&part)).unwrap();
-    let [found] = &all[..] else { panic!("{told}: {lot:?}: {all:?}") };
+    let [found] = &all.lots[..] else { panic!("{told}: {lot:?}: {all:?}") };
     let mut places: Vec<(String, i64)> =
         found.places.iter().map(|(place, n)| (super::check::name(place), *n)).collect();
     let of_lot = plain.balance.iter().filter(|((l, _), n)| *l == lot && **n != 0);

@@ -140,7 +140,7 @@ fn hibc_that_breaks_the_rules_is_refused() {
         ),
         (
             "+A99912345/$L1/14D19000101",
-            "'19000101' in the HIBC label is no day: expected YYYYMMDD in the years 1970 to 2100",
+            "'19000101' in the HIBC label is no day: expected the 8 digits YYYYMMDD in the years 1970 to 2100",
         ),
         ("+A99912345/$A-B", "'A-B' is no lot of an HIBC label: expected 1 to 18 letters and digits"),
         (

@@ -7,7 +7,8 @@ use jiff::civil::Date;
 
 use super::Booked;
 use crate::catalog::Position;
-use crate::logbook::{Head, Logbook, LogbookError};
+use crate::desk::reading::{NotComplete, read_all};
+use crate::logbook::{Head, Logbook};
 use crate::record::{Entry, RecordError, TrayBooked, UseLine, Used, movements};
 use crate::stock::Where;
 use crate::units::{CaseNumber, Lot, PartCode, Tooth, printable};
@@ -72,26 +73,32 @@ pub(super) struct Read<'a> {
     steps: Vec<Step>,
     placed: Vec<Placed>,
     countered: Vec<(u64, u64)>,
+    /// What came later was not read.
+    short: bool,
 }
 
 impl<'a> Read<'a> {
     /// For a lot of any part.
     pub fn of_lot(lot: &'a Lot) -> Self {
-        Self { lot: Some(lot), case: None, steps: Vec::new(), placed: Vec::new(), countered: Vec::new() }
+        Self::of(Some(lot), None)
     }
 
     /// For a case.
     pub fn of_case(case: &'a CaseNumber) -> Self {
-        Self { lot: None, case: Some(case), steps: Vec::new(), placed: Vec::new(), countered: Vec::new() }
+        Self::of(None, Some(case))
     }
 
-    /// Reads the logbook up to `until`; what cannot be read behind that is the record's to say.
-    pub fn all(&mut self, logbook: &dyn Logbook, until: Head) -> Result<(), RecordError> {
+    fn of(lot: Option<&'a Lot>, case: Option<&'a CaseNumber>) -> Self {
+        Self { lot, case, steps: Vec::new(), placed: Vec::new(), countered: Vec::new(), short: false }
+    }
+
+    /// Reads the logbook up to `until`, or as far as that goes.
+    pub fn all(&mut self, logbook: &dyn Logbook, until: Head) -> Result<Option<NotComplete>, RecordError> {
         let named = self.lot.map_or(self.case.map_or("", |c| c.as_str()), |l| l.as_str());
         // As it stands in a line of JSON: a lot may have a quotation mark in it.
         let quoted = serde_json::to_string(named).unwrap_or_default();
         let inside = quoted.trim_matches('"').to_owned();
-        let read = logbook.read(&Head::start(until.id), &mut |line, _| {
+        let not_complete = read_all(logbook, &until, &mut |line, _| {
             if line.seq > until.seq {
                 return ControlFlow::Break(());
             }
@@ -103,16 +110,13 @@ impl<'a> Read<'a> {
                 self.entry(&booked, entry);
             }
             ControlFlow::Continue(())
-        });
-        match read {
-            Ok(_) | Err(LogbookError::Damaged { .. }) => {}
-            Err(e) => return Err(e.into()),
-        }
+        })?;
+        self.short = not_complete.is_some();
         let taken_back = |entry: u64| self.countered.iter().find(|(of, _)| *of == entry).map(|(_, by)| *by);
         for step in &mut self.steps {
             step.taken_back = taken_back(step.booked.entry);
         }
-        Ok(())
+        Ok(not_complete)
     }
 
     fn entry(&mut self, booked: &Booked, entry: Entry) {
@@ -212,7 +216,7 @@ impl<'a> Read<'a> {
         });
     }
 
-    /// The last entry that put that part there and was not taken back.
+    /// The last entry that put that part there and was not taken back; not known where an unread one may have.
     pub fn put_there(
         &self,
         case: &CaseNumber,
@@ -220,6 +224,9 @@ impl<'a> Read<'a> {
         position: Position,
         part: &PartCode,
     ) -> Option<Booked> {
+        if self.short {
+            return None;
+        }
         let there = |p: &&Placed| {
             (&p.case, p.site, p.position, &p.part) == (case, site, position, part)
                 && self.lot.is_none_or(|lot| p.lot.as_ref() == Some(lot))

@@ -1,10 +1,10 @@
 //! What visits, trays, counters and the state of a case do to the view.
 
-use super::{Meta, claims, place, place_of_lot, push, used};
+use super::{Meta, claims, happened, place, place_of_lot, push, used};
 use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Splint};
 use crate::record::entry::{Became, Countered, Removed, Returned, Step, TrayBooked, UseLine, VisitStep};
 use crate::record::key;
-use crate::record::view::{BuiltOn, CaseState, LotRow, OpenVisit, PieceRow, View, ViewError};
+use crate::record::view::{BuiltOn, CaseState, EventRow, LotRow, OpenVisit, PieceRow, View, ViewError};
 use crate::stock::Where;
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode};
 
@@ -90,20 +90,15 @@ pub(super) fn returned(view: &mut View, seq: u64, meta: &Meta, e: Returned) -> R
         tooth: Some(e.site),
         position: Some(e.position),
         what: Happening::Noted,
-        note: Note::new(&format!("{}{}", e.part, came_out(seq))).ok(),
+        note: Note::new(&format!("{} came out, by entry {seq}", e.part)).ok(),
         kept: Note::new(&format!("the old {}", e.part)).ok().filter(|_| became == Some(Became::Kept)),
     };
-    push(view, super::CHUNK, |n| key::events(&e.case, n), event)?;
+    happened(view, seq, &e.case, event)?;
     let Some(became) = became else { return Ok(()) };
     let Returned { site, position, part, lot, since, torque, .. } = e;
     let removed = Removed { site, position, part, lot, since, torque, became, broken: false };
     let piece = PieceRow { entry: seq, on: meta.on, removed, taken_back: false };
     push(view, PIECES_CHUNK, |n| key::pieces(&e.case, n), piece)
-}
-
-/// How an event names the entry it came with, so that a counter finds it again.
-fn came_out(seq: u64) -> String {
-    format!(" came out, by entry {seq}")
 }
 
 pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), ViewError> {
@@ -121,33 +116,20 @@ pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), V
         *view.open_list(key::built_on(case, before.site))? = built_on.collect();
     }
     // What was said to have happened did not: marked in its place, since a list that is full is never made shorter.
-    // The last ones first: the same place may have been booked twice that day.
-    let mut left = e.fitted_at;
-    let mut chunks = 0;
-    while !view.open_list::<Event>(key::events(case, chunks))?.is_empty() {
-        chunks += 1;
-    }
-    for n in (0..chunks).rev() {
-        let mut events = view.open_list::<Event>(key::events(case, n))?;
-        let came_out = came_out(e.entry);
-        for event in events.iter_mut().filter(|x| x.what == Happening::Noted && x.on == e.on) {
-            if event.position.is_some()
-                && event.note.as_ref().is_some_and(|n| n.as_str().ends_with(&came_out))
-            {
-                event.kept = None;
-                event.note = Note::new(&format!("did not come out; taken back by entry {seq}")).ok();
-            }
+    for n in 0.. {
+        let mut events = view.open_list::<EventRow>(key::events(case, n))?;
+        if events.is_empty() {
+            break;
         }
-        // A person's own note carries words, a booking's event carries none.
-        let booked = |x: &&mut Event| x.on == e.on && x.what == Happening::Replaced && x.note.is_none();
-        for event in events.iter_mut().rev().filter(booked) {
-            let at = left.iter().position(|(t, p)| event.tooth == Some(*t) && event.position == Some(*p));
-            if let Some(at) = at {
-                left.swap_remove(at);
-                event.what = Happening::Noted;
-                event.kept = None;
-                event.note = Note::new(&format!("booked as replaced; taken back by entry {seq}")).ok();
-            }
+        if !events.iter().any(|row| row.entry == e.entry) {
+            continue;
+        }
+        for EventRow { event, .. } in events.iter_mut().filter(|row| row.entry == e.entry) {
+            let was =
+                if event.what == Happening::Replaced { "booked as replaced" } else { "did not come out" };
+            event.what = Happening::Noted;
+            event.kept = None;
+            event.note = Note::new(&format!("{was}; taken back by entry {seq}")).ok();
         }
     }
     for n in 0.. {

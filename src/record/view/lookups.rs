@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    ActRow, BuiltOn, CaseState, ConfirmedRow, IndexRow, Item, LotRow, MeasuringRow, OriginRow, PartRow,
-    PieceRow, PlaceRow, View, ViewError,
+    ActRow, BuiltOn, CaseState, ConfirmedRow, EventRow, IndexRow, Item, LotRow, MeasuringRow, OriginRow,
+    PartRow, PieceRow, PlaceRow, View, ViewError,
 };
 use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
@@ -163,7 +163,8 @@ impl View {
 
     /// What happened in a case, in the order it was entered.
     pub fn events(&self, number: &CaseNumber) -> Result<Vec<Event>, ViewError> {
-        self.chunks(|n| key::events(number, n))
+        let all: Vec<EventRow> = self.chunks(|n| key::events(number, n))?;
+        Ok(all.into_iter().map(|row| row.event).collect())
     }
 
     /// Where the lots of a part are.

@@ -3,7 +3,8 @@
 use serde_json::{Value as Json, json};
 
 use super::{VERSION, tooth, torque_record};
-use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, Step, TakenOut};
+use crate::desk::NotComplete;
+use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, LotTraces, Step, TakenOut};
 use crate::units::Tooth;
 
 fn booked(b: Option<&Booked>) -> Json {
@@ -35,8 +36,16 @@ fn step(s: &Step) -> Json {
     })
 }
 
+/// How far a list could be read; null where it is complete.
+pub fn not_complete(short: Option<&NotComplete>) -> Json {
+    short.map_or(
+        Json::Null,
+        |s| json!({ "read_up_to": s.read_up_to, "of": s.of, "words": s.to_string(), "why": s.why }),
+    )
+}
+
 /// Where the units of a lot are, and how they came there.
-pub fn lots(all: &[LotTrace], as_of: u64) -> Json {
+pub fn lots(all: &LotTraces, as_of: u64) -> Json {
     let one = |t: &LotTrace| {
         json!({
             "part": t.part.as_str(), "lot": t.lot.as_str(), "expiry": t.expiry.code(), "called_back_by": t.called_back,
@@ -46,7 +55,10 @@ pub fn lots(all: &[LotTrace], as_of: u64) -> Json {
             "steps": t.steps.iter().map(step).collect::<Json>(),
         })
     };
-    json!({ "version": VERSION, "as_of": as_of, "lots": all.iter().map(one).collect::<Json>() })
+    json!({
+        "version": VERSION, "as_of": as_of, "not_complete": not_complete(all.not_complete.as_ref()),
+        "lots": all.lots.iter().map(one).collect::<Json>(),
+    })
 }
 
 /// Which lots a patient has and had.
@@ -58,7 +70,7 @@ pub fn case_trace(t: &CaseTrace, as_of: u64) -> Json {
         one
     };
     json!({
-        "version": VERSION, "as_of": as_of, "case": t.case.as_str(), "now": t.now.iter().map(now).collect::<Json>(),
-        "steps": t.steps.iter().map(step).collect::<Json>(),
+        "version": VERSION, "as_of": as_of, "not_complete": not_complete(t.not_complete.as_ref()),
+        "case": t.case.as_str(), "now": t.now.iter().map(now).collect::<Json>(), "steps": t.steps.iter().map(step).collect::<Json>(),
     })
 }

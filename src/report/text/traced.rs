@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use super::super::table::table;
 use super::{counted, pieces};
-use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, Step, TakenOut};
+use crate::desk::NotComplete;
+use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTraces, Step, TakenOut};
 use crate::record::{Entry, TakenFrom};
 use crate::units::{Note, show_date};
 
@@ -126,10 +127,15 @@ fn steps(all: &[Step]) -> String {
     table(&["entry", "on", "by", "quantity", "from", "to", "for", "taken back"], rows)
 }
 
+/// How far a list could be read, as its first line; nothing where it is complete.
+pub(super) fn short(not_complete: Option<&NotComplete>) -> String {
+    not_complete.map_or(String::new(), |s| format!("CAREFUL: {s}.\n"))
+}
+
 /// Where the units of a lot are, and how they came there; the units in mouths first.
-pub fn lots(all: &[LotTrace]) -> String {
-    let mut out = String::new();
-    for t in all {
+pub fn lots(all: &LotTraces) -> String {
+    let mut out = short(all.not_complete.as_ref());
+    for t in &all.lots {
         let called =
             t.called_back.map_or(String::new(), |e| format!(" CALLED BACK BY ITS MAKER (entry {e})."));
         let mouths = match t.in_mouths.len() {
@@ -168,8 +174,10 @@ pub fn lots(all: &[LotTrace]) -> String {
 /// Which lots a patient has and had.
 pub fn case_trace(t: &CaseTrace) -> String {
     let with_lot = t.now.iter().filter(|(_, f, _)| f.lot.is_some()).count();
-    let mut out = format!(
-        "Case {}: {} on record, {with_lot} of them with a lot.\n",
+    let mut out = short(t.not_complete.as_ref());
+    let _ = writeln!(
+        out,
+        "Case {}: {} on record, {with_lot} of them with a lot.",
         t.case,
         counted(t.now.len(), "part", "parts")
     );

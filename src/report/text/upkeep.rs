@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::measured::told_measured;
 use super::{counted, counting, held, pieces, sharing, traced};
-use crate::desk::upkeep::Listed;
+use crate::desk::upkeep::Listing;
 use crate::record::{Entry, ReceiveLine, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
 
@@ -48,9 +48,10 @@ pub fn verified(v: &Verified) -> String {
 }
 
 /// Entries, a line each.
-pub fn entries(all: &[Listed]) -> String {
-    let mut out = format!("{}.\n", counted(all.len(), "entry", "entries"));
-    for line in all {
+pub fn entries(all: &Listing) -> String {
+    let mut out = traced::short(all.not_complete.as_ref());
+    let _ = writeln!(out, "{}.", counted(all.entries.len(), "entry", "entries"));
+    for line in &all.entries {
         let what = match &line.entry {
             Ok(entry) => told(entry),
             Err(e) => e.to_string(),

@@ -56,8 +56,12 @@ pub(super) enum Rule {
     HourMinute,
     /// HHMM, or 9999 for none.
     HourMinuteOrNone,
-    /// MM or MMSS, after an hour.
-    MinuteSecond,
+    /// MM, after an hour.
+    Minute,
+    /// SS, after a minute.
+    Second,
+    /// How many pieces: one or more.
+    Pieces,
 }
 
 /// One piece of a value.
@@ -85,6 +89,11 @@ pub(super) const fn n_to(most: usize) -> Part {
     part(Set::Digits, 1, most, Rule::Free)
 }
 
+/// One to so many digits that say how many pieces there are.
+pub(super) const fn pieces(most: usize) -> Part {
+    part(Set::Digits, 1, most, Rule::Pieces)
+}
+
 /// So many digits, the last of them the check digit.
 pub(super) const fn check(len: usize) -> Part {
     part(Set::Digits, len, len, Rule::Check)
@@ -95,8 +104,7 @@ pub(super) const fn when(rule: Rule) -> Part {
     let (least, most) = match rule {
         Rule::Day | Rule::DayOrMonth => (6, 6),
         Rule::LongDay => (8, 8),
-        Rule::Hour => (2, 2),
-        Rule::MinuteSecond => (2, 4),
+        Rule::Hour | Rule::Minute | Rule::Second => (2, 2),
         _ => (4, 4),
     };
     part(Set::Digits, least, most, rule)

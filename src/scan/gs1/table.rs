@@ -5,8 +5,8 @@
 //! commit bc3bff0 of July 2026) one by one: lengths, characters, check digits, separators, what must stand beside. Of what
 //! must not, only the items' own is kept.
 
-use super::part::Rule::{Day, DayOrMonth, Hour, HourMinute, HourMinuteOrNone, LongDay, MinuteSecond};
-use super::part::{Part, Set, check, maybe, n, n_to, of, when, x, x_to};
+use super::part::Rule::{Day, DayOrMonth, Hour, HourMinute, HourMinuteOrNone, LongDay, Minute, Second};
+use super::part::{Part, Set, check, maybe, n, n_to, of, pieces, when, x, x_to};
 
 /// Of every inner list one must be on the label.
 type Needs = &'static [&'static [&'static str]];
@@ -91,7 +91,7 @@ const TABLE: &[Row] = &[
     ai("253", &[check(13), maybe(x_to(17))], NONE, "document"),
     ai("254", &[x_to(20)], &[&["414"]], "extension of the location"),
     without(ai("255", &[check(13), maybe(n_to(12))], NONE, "coupon"), &["01", "02", "415", "8006", "8020", "8026"]),
-    ai("30", &[n_to(8)], TRADE, "quantity"),
+    ai("30", &[pieces(8)], TRADE, "quantity"),
     measure("310", "316", TRADE),
     measure("320", "329", TRADE),
     measure("330", "336", MOVED),
@@ -104,7 +104,7 @@ const TABLE: &[Row] = &[
     measure("362", "363", MOVED),
     measure("364", "366", TRADE),
     measure("367", "369", MOVED),
-    ai("37", &[n_to(8)], &[&["00"], &["02", "8026"]], "quantity inside"),
+    ai("37", &[pieces(8)], &[&["00"], &["02", "8026"]], "quantity inside"),
     tail(9, ai("390", &[n_to(15)], &[&["255", "8020"]], "amount")),
     tail(9, ai("391", &[n(3), n_to(15)], &[&["8020"]], "amount with currency")),
     tail(9, ai("392", &[n_to(15)], &[&["01"], WEIGHED], "price")),
@@ -184,7 +184,7 @@ const TABLE: &[Row] = &[
     ai("8005", &[n(6)], TRADE, "price per unit"),
     without(ai("8006", &[check(14), n(4)], NONE, "piece of an item"), &["01", "03", "37"]),
     ai("8007", &[x_to(34)], &[&["415"]], "bank account"),
-    ai("8008", &[when(Day), when(Hour), maybe(when(MinuteSecond))], GOODS, "made at"),
+    ai("8008", &[when(Day), when(Hour), maybe(when(Minute)), maybe(when(Second))], GOODS, "made at"),
     ai("8009", &[x_to(50)], &[&["00", "01", "03"]], "sensor"),
     ai("8010", &[of(Set::Component, 30)], NONE, "component"),
     ai("8011", &[n_to(12)], &[&["8010"]], "component serial number"),

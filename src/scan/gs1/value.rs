@@ -92,10 +92,20 @@ fn ruled(
         Rule::HourMinuteOrNone => {
             return keep(clock(piece), out, || none("time", "HHMM, 0000 to 2359, or 9999 for none"));
         }
-        Rule::MinuteSecond => {
+        Rule::Minute => {
             let hour = out.time.map_or(0, Time::hour);
-            return keep(clock(&format!("{hour:02}{piece}")), out, || none("time", "minutes, or MMSS"));
+            return keep(clock(&format!("{hour:02}{piece}")), out, || none("time", "minutes, 00 to 59"));
         }
+        Rule::Second => {
+            let (hour, minute) = out.time.map_or((0, 0), |t| (t.hour(), t.minute()));
+            let time = clock(&format!("{hour:02}{minute:02}{piece}"));
+            return keep(time, out, || none("time", "seconds, 00 to 59"));
+        }
+        // A pack without a piece in it is a mistake of print or scanner, and nobody books what it may have meant.
+        Rule::Pieces if piece.bytes().all(|b| b == b'0') => {
+            return Err(Fault::NoPieces { place: format!("({}) at character {}", spot.name, spot.at) });
+        }
+        Rule::Pieces => return Ok(()),
     };
     // Of two days, as in a harvest, the first stands for the element.
     out.day = out.day.or(Some(day));

@@ -23,13 +23,13 @@ pub enum Form {
     LongDay,
 }
 
-/// The digit before a date, the form it names, and its length.
-const FORMS: &[(char, Form, usize)] = &[
-    ('2', Form::MonthDayYear, 6),
-    ('3', Form::YearMonthDay, 6),
-    ('4', Form::YearMonthDayHour, 8),
-    ('5', Form::YearDay, 5),
-    ('6', Form::YearDayHour, 7),
+/// The digit before a date and the form it names.
+const FORMS: &[(char, Form)] = &[
+    ('2', Form::MonthDayYear),
+    ('3', Form::YearMonthDay),
+    ('4', Form::YearMonthDayHour),
+    ('5', Form::YearDay),
+    ('6', Form::YearDayHour),
 ];
 
 impl Form {
@@ -46,6 +46,11 @@ impl Form {
         }
     }
 
+    /// How many digits it has, no more and no fewer.
+    fn digits(self) -> usize {
+        self.written().len()
+    }
+
     /// What is expected where it is none.
     fn asked(self) -> &'static str {
         match self {
@@ -55,7 +60,7 @@ impl Form {
             Self::YearMonthDayHour => "YYMMDDHH, the hour 00 to 23",
             Self::YearDay => "YYJJJ, the year and its day 001 to 365 or 366",
             Self::YearDayHour => "YYJJJHH, the year, its day and the hour 00 to 23",
-            Self::LongDay => "YYYYMMDD in the years 1970 to 2100",
+            Self::LongDay => "the 8 digits YYYYMMDD in the years 1970 to 2100",
         }
     }
 }
@@ -98,6 +103,9 @@ impl HibcExpiry {
 
     fn read(raw: &str, form: Form, without_flag: bool, reference_year: i16) -> Result<Self, Fault> {
         let none = || Fault::HibcDate { value: printable(raw), form: form.asked() };
+        if raw.len() != form.digits() {
+            return Err(none());
+        }
         let two = |at: usize| raw.get(at..at + 2).and_then(calendar::small);
         let year = |at: usize| {
             let two = raw.get(at..at + 2).and_then(calendar::number)?;
@@ -203,18 +211,18 @@ impl Second {
 
     /// Takes the date off the front: a digit for its form and the date itself; 7 stands for none.
     fn dated<'a>(&mut self, text: &'a str, reference_year: i16) -> Result<&'a str, Fault> {
-        let mut take = |form: Form, from: usize, len: usize| {
-            let raw = text.get(from..from + len).unwrap_or(&text[from..]);
+        let mut take = |form: Form, from: usize| {
+            let raw = text.get(from..from + form.digits()).unwrap_or(&text[from..]);
             self.expiry_is(HibcExpiry::read(raw, form, false, reference_year)?)?;
             Ok(&text[from + raw.len()..])
         };
         match text.chars().next() {
             None => Err(Fault::NothingSecond),
             // No flag of its own: it is the first digit of the month.
-            Some('0' | '1') => take(Form::MonthYear, 0, 4),
+            Some('0' | '1') => take(Form::MonthYear, 0),
             Some('7') => Ok(&text[1..]),
-            Some(flag) => match FORMS.iter().find(|(f, ..)| *f == flag) {
-                Some((_, form, len)) => take(*form, 1, *len),
+            Some(flag) => match FORMS.iter().find(|(f, _)| *f == flag) {
+                Some((_, form)) => take(*form, 1),
                 None => Err(Fault::DateForm(printable(text))),
             },
         }
@@ -251,6 +259,9 @@ impl Second {
         let whole = digits.len() == len && digits.bytes().all(|b| b.is_ascii_digit());
         let quantity = digits.parse().ok().filter(|_| whole);
         let quantity = quantity.ok_or_else(|| Fault::Quantity { value: printable(digits), expected })?;
+        if quantity == 0 {
+            return Err(Fault::NoPieces { place: "the quantity of the HIBC label".to_owned() });
+        }
         once(&mut self.quantity, quantity, "the quantity", ToString::to_string)
     }
 
