@@ -71,9 +71,22 @@ fn take(row: &TrayRow, today: jiff::civil::Date) -> String {
     )
 }
 
+/// What of the restoration is not on record, or is empty: before everything that lies ready.
+pub(super) fn not_whole(visit: &Visit) -> Vec<String> {
+    let mut lines = Vec::new();
+    if visit.bridge_not_on_record {
+        lines.push(format!(
+            "NOT KNOWN: what else holds this bridge, which other screws? No restoration is on record at {}. Enter it first: spareseat --as INITIALS case bridge {} TEETH --retention HOW",
+            visit.site, visit.case
+        ));
+    }
+    lines.extend(visit.empty.iter().map(|e| format!("EMPTY, {}: {}.", e.site, e.words())));
+    lines
+}
+
 /// The line that comes first, and the ones for what may come next.
 pub fn answer(visit: &Visit) -> Vec<String> {
-    let mut lines = Vec::new();
+    let mut lines = if visit.ends == Ends::Refer { Vec::new() } else { not_whole(visit) };
     match visit.ends {
         Ends::Refer => lines.push(format!("NOT A PARTS MATTER, {}: {}.", visit.site, visit.first)),
         Ends::Laboratory => {
@@ -117,7 +130,9 @@ pub fn answer(visit: &Visit) -> Vec<String> {
         lines.push(match found {
             Some(row) => {
                 let height = match row.part.seat_height {
-                    Value::Known(height) if *position == Position::Abutment => {
+                    Value::Known(height)
+                        if *position == Position::Abutment && !visit.bridge_not_on_record =>
+                    {
                         format!(" Same seat height ({height}): the bridge goes straight back.")
                     }
                     _ => String::new(),
