@@ -2,6 +2,7 @@
 //!
 //! tests/museum/README.md says how a logbook comes into the museum.
 
+mod bridge;
 mod eighth;
 mod fifth;
 mod fourth;
@@ -86,7 +87,7 @@ type Makes = (&'static str, fn(&Path));
 
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [Makes; 8] = [
+    let makers: [Makes; 9] = [
         ("logbook-1", make::first_logbook),
         ("logbook-2", second::second_logbook),
         ("logbook-3", third::third_logbook),
@@ -95,6 +96,7 @@ fn refresh() {
         ("logbook-6", sixth::sixth_logbook),
         ("logbook-7", seventh::seventh_logbook),
         ("logbook-8", eighth::eighth_logbook),
+        ("logbook-9-bridge", bridge::bridge_logbook),
     ];
     for (name, make) in makers {
         let folder = museum().join(name);
@@ -150,6 +152,7 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
     let all = [
         "accept.1",
         "bands.1",
+        "bridge.1",
         "case-closed.1",
         "case.1",
         "catalogue.1",

@@ -216,7 +216,7 @@ fn decide(view: &View, ask: &Bridge, past: &Past, today: Date) -> Result<(Entry,
             _ => BridgeError::TooLong(restoration.words()),
         });
     }
-    remarks.extend(frame::remarks(ask, &restoration, &sites));
+    remarks.extend(frame::remarks(ask, &restoration, &sites, &frame.part));
     let entry = Entry::Bridge(BridgeEntered {
         case: ask.case.clone(),
         step: BridgeStep::Made {

@@ -114,7 +114,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::Taken(e) | Entry::TakenWithForms(e) => taken(view, head.seq, meta, e)?,
         Entry::Confirmed(e) => confirmed(view, head.seq, meta, e)?,
         Entry::Measured(e) => sites::measured(view, head.seq, meta, e)?,
-        Entry::Bridge(e) => bridges::bridge(view, meta, e)?,
+        Entry::Bridge(e) => bridges::bridge(view, e)?,
         Entry::BandsSet(e) => *view.open_list(key::bands())? = vec![e.bands],
         Entry::Accepted(_) => {}
     }

@@ -79,7 +79,7 @@ fn seat(interface: InterfaceId) -> Seat {
 }
 
 /// What the person should hear about it; what was said is booked.
-pub(super) fn remarks(ask: &Bridge, restoration: &Restoration, sites: &Sites) -> Vec<String> {
+pub(super) fn remarks(ask: &Bridge, restoration: &Restoration, sites: &Sites, frame: &Part) -> Vec<String> {
     let mut lines = Vec::new();
     let unnamed = ask.span.unnamed();
     if !unnamed.is_empty() {
@@ -90,7 +90,10 @@ pub(super) fn remarks(ask: &Bridge, restoration: &Restoration, sites: &Sites) ->
         ));
     }
     lines.extend(ask.frame_seat.as_ref().and_then(|seat| meets_nothing(seat, restoration, sites)));
-    let old = |t: &Tooth| Fitted::at(sites.get(t)?, Position::Framework).map(|f| (*t, &f.part.code));
+    let old = |t: &Tooth| {
+        let old = Fitted::at(sites.get(t)?, Position::Framework).filter(|f| f.part != *frame)?;
+        Some((*t, &old.part.code))
+    };
     let old: Vec<String> =
         restoration.sites.iter().filter_map(old).map(|(t, code)| format!("{code} at {t}")).collect();
     if !old.is_empty() {

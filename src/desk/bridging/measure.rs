@@ -48,6 +48,7 @@ pub fn past(
             sites.insert(*site, then.view().assembly(&ask.case, *site)?);
         }
     }
+    // Of a day before the record began nothing is on record.
     Ok(Some(sites))
 }
 

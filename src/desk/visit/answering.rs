@@ -49,6 +49,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     if let Some(entry) = visit.booked() {
         // What was to be laid out is in the mouth: the rest of the answer is what is still to be done.
         (visit.tray, visit.tools, visit.missing) = Default::default();
+        visit.tray_candidates.clear();
         (visit.tools_missing, visit.undo, visit.fragment) = Default::default();
         visit.answer = words::not_whole(&visit);
         visit.answer.push(words::is_booked(&visit, entry));
@@ -111,7 +112,7 @@ fn lay_over(
     let mut wanted = scene.resolve(&new);
     let refer = call.ends == Ends::Refer;
     let empty: &[Empty] = if refer || nothing_is_known { &[] } else { &scene.empty };
-    wanted.extend(fill::stood_before(scene, empty));
+    fill::add_stood_before(scene, empty, &mut wanted);
     let tray_candidates = fill::candidates(scene, empty)?;
     let (tray, missing) = lay_out(view, &scene.case.number, &wanted, today)?;
     let next = next_step(scene, &calls, asked, &wanted);

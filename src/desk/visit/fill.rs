@@ -5,11 +5,19 @@ use super::scene::Scene;
 use super::tray::{Need, TrayRow, Use, alternatives};
 use crate::desk::empty::{Empty, Known};
 use crate::record::ViewError;
+use crate::units::Tooth;
 
-/// The parts that stood in empty positions before: laid out with the rest.
-pub(super) fn stood_before<'s>(scene: &'s Scene<'_>, empty: &'s [Empty]) -> Vec<Need<'s>> {
-    let known = empty.iter().filter(|e| matches!(e.known, Known::StoodBefore(_)));
-    known.filter_map(|e| scene.need_of(e)).collect()
+/// The parts that stood in empty positions before: laid out with the rest, in the order in which what runs short is
+/// shared out.
+pub(super) fn add_stood_before<'s>(scene: &'s Scene<'_>, empty: &'s [Empty], wanted: &mut Vec<Need<'s>>) {
+    let rank = |site: Tooth| scene.order.iter().position(|t| *t == site);
+    for empty in empty.iter().filter(|e| matches!(e.known, Known::StoodBefore(_))) {
+        let Some(need) = scene.need_of(empty) else { continue };
+        let comes_later =
+            |w: &Need<'_>| w.fitted.position == empty.position && rank(w.site) > rank(empty.site);
+        let at = wanted.iter().position(comes_later).unwrap_or(wanted.len());
+        wanted.insert(at, need);
+    }
 }
 
 /// What the neighbours of empty positions have: the first of it that is in the house, and not to be taken unseen.

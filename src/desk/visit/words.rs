@@ -297,7 +297,7 @@ pub fn stop_rule(ends: Ends, something_is_screwed: bool, title: Option<&str>) ->
 }
 
 /// What it takes when the fragment stays in.
-pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
+pub(super) fn next_step(next: &[Need<'_>], left: Left, bridge_not_on_record: bool) -> Vec<String> {
     let Some(first) = next.first() else { return Vec::new() };
     let mut lines = Vec::new();
     if left == Left::NotKnown {
@@ -314,8 +314,10 @@ pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
             position.words()
         ),
         _ => format!(
-            "The next step up is a new {} at {site}: the very same height, angle and index, from the same maker, so that the bridge goes straight back.",
-            position.words()
+            "The next step up is a new {} at {site}: the very same height, angle and index, from the same maker{}.",
+            position.words(),
+            // What else holds the bridge is not known: nothing is promised of it.
+            if bridge_not_on_record { "" } else { ", so that the bridge goes straight back" }
         ),
     });
     lines.push("After it a one-screw test: one screw at one end, look for a gap at the other, before the second screw goes in.".to_owned());

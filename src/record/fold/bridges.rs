@@ -1,7 +1,7 @@
 //! What a restoration that was entered, or that ended, does to the view; and what it was built on, once a position of it
 //! is empty.
 
-use super::{Meta, fit, push};
+use super::{fit, push};
 use crate::case::{Event, Fitted, Happening, Restoration};
 use crate::catalog::Position;
 use crate::record::entry::{BridgeEntered, BridgeStep};
@@ -9,7 +9,7 @@ use crate::record::key;
 use crate::record::view::{BuiltOn, View, ViewError};
 use crate::units::{CaseNumber, Note, Tooth};
 
-pub(super) fn bridge(view: &mut View, meta: &Meta, e: BridgeEntered) -> Result<(), ViewError> {
+pub(super) fn bridge(view: &mut View, e: BridgeEntered) -> Result<(), ViewError> {
     let case = e.case;
     match e.step {
         BridgeStep::Made { restoration, frame, measure, .. } => {
@@ -34,7 +34,7 @@ pub(super) fn bridge(view: &mut View, meta: &Meta, e: BridgeEntered) -> Result<(
             }
             let Some(ended) = ended else { return Ok(()) };
             let event = Event {
-                on: meta.on.min(on),
+                on,
                 tooth: None,
                 position: None,
                 what: Happening::Noted,
