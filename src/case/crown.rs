@@ -13,7 +13,7 @@ use thiserror::Error;
 use super::model::words;
 use super::{Fitted, Restoration, Retention, Sites};
 use crate::catalog::Position;
-use crate::units::{LIMITS, Length, Tooth};
+use crate::units::{LIMITS, Length, Tooth, teeth};
 
 words! {
     /// From where a crown height is measured.
@@ -132,9 +132,16 @@ pub fn crown_words(restoration: &Restoration, sites: &Sites, stored: Length) -> 
     let told = if all_alike {
         first.to_string()
     } else {
+        let mut groups: Vec<(Length, Vec<Tooth>)> = Vec::new();
         let mut along: Vec<(&Tooth, &Length)> = other.iter().collect();
         along.sort_by_key(|(t, _)| t.along_arch());
-        along.iter().map(|(t, h)| format!("{h} at {t}")).collect::<Vec<_>>().join(", ")
+        for (tooth, height) in along {
+            match groups.iter_mut().find(|(h, _)| h == height) {
+                Some((_, sites)) => sites.push(*tooth),
+                None => groups.push((*height, vec![*tooth])),
+            }
+        }
+        groups.iter().map(|(h, sites)| format!("{h} at {}", teeth(sites))).collect::<Vec<_>>().join("; ")
     };
     words.push_str(&format!(" ({}: {told})", CrownFrom::Platform.words()));
     words

@@ -238,9 +238,11 @@ pub fn stands_on(restoration: Option<&Restoration>, assembly: &[Fitted]) -> Stan
     }
 }
 
-/// Something of a restoration is on record at a site.
+/// Something of a restoration is on record at a site: its screw, its frame, or a base or cylinder on an abutment.
 pub fn has_a_bridge(assembly: &[Fitted]) -> bool {
-    assembly.iter().any(|f| f.position == Position::ProstheticScrew || f.position.is_inside_bridge())
+    let at = |position: Position| Fitted::at(assembly, position).is_some();
+    let on_an_abutment = at(Position::Abutment) && (at(Position::Base) || at(Position::Cylinder));
+    at(Position::ProstheticScrew) || at(Position::Framework) || on_an_abutment
 }
 
 /// In how many drawers a lot may ever lie: its balances stand in one row of the view.

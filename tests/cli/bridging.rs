@@ -92,6 +92,17 @@ fn an_abutment_alone_carries_nothing_and_a_walk_in_is_asked_as_before() {
     }
     let swap = place.json(&["swap", "9002", "36", "abutment", ABUTMENT]);
     assert_eq!((&swap["stands_on"], &swap["restoration_not_on_record"]), (&json!("nothing"), &json!(false)));
+    // A base straight on its implant is above no abutment either: its own screw is all that holds it there.
+    booked(&place, "case new 9004");
+    for (position, part) in [
+        ("implant", "avocet-implant-4.0x10"),
+        ("base", "avocet-base-engaging-c1.5"),
+        ("abutment-screw", "avocet-abutment-screw"),
+    ] {
+        typed(&place, &format!("case fit 9004 --site 36 --position {position} --part {part} --sure label"));
+    }
+    let json = place.json(&["visit", "9004", "--site", "36", "--broken", "loose"]);
+    assert_eq!(json["restoration_not_on_record"], false, "{json:#}");
     let new = typed(&place, "visit 9003 --new --site 36 --broken not-known");
     assert_eq!(code(&new), 0);
     assert!(first_line(&new).starts_with("NOT KNOWN what is fitted at tooth 36"), "{}", first_line(&new));

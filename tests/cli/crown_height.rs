@@ -16,7 +16,7 @@ fn weakest(place: &Place, line: &str) -> Json {
 fn a_crown_height_is_shown_with_where_it_counts_from() {
     let place = Place::demo();
     let show = |case: &str| text(&place.run(&["case", "show", case]).stdout);
-    let seats = "crown height 12.0 mm from the abutment's seat (from the implant's platform: 14.0 mm at tooth 24, 15.0 mm at tooth 25, 16.0 mm at tooth 27)";
+    let seats = "crown height 12.0 mm from the abutment's seat (from the implant's platform: 14.0 mm at tooth 24; 15.0 mm at tooth 25; 16.0 mm at tooth 27)";
     assert!(show("1047").contains(seats), "{}", show("1047"));
     assert!(show("3306").contains("crown height 9.0 mm from the implant's platform;"), "{}", show("3306"));
     let of = |case: &str| place.json(&["case", "show", case])["restorations"][0].clone();
@@ -30,7 +30,7 @@ fn a_crown_height_is_shown_with_where_it_counts_from() {
     assert_eq!(said["crown_height_from"], "from the abutment's seat");
     let sheet = place.folder().join("sheet.html");
     let out = place.run(&["weakest", "1047", "--sheet", sheet.to_str().unwrap()]);
-    let line = "the crown height as on record: 12.0 mm from the abutment's seat (from the implant's platform: 14.0 mm at tooth 24, 15.0 mm at tooth 25, 16.0 mm at tooth 27)";
+    let line = "the crown height as on record: 12.0 mm from the abutment's seat (from the implant's platform: 14.0 mm at tooth 24; 15.0 mm at tooth 25; 16.0 mm at tooth 27)";
     assert!(text(&out.stdout).contains(&format!("  - {line}\n")), "{}", text(&out.stdout));
     let page = std::fs::read_to_string(sheet).unwrap();
     assert!(page.contains("the crown height as on record: 12.0 mm from the abutment"), "{page}");

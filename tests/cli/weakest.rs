@@ -112,7 +112,7 @@ fn a_bite_is_said_or_taken_from_the_table_by_tooth_and_grinding() {
     assert_eq!(angles.into_iter().collect::<Vec<_>>(), ["10.0", "20.0"]);
     let text = said(&place, "weakest 1047 --bite 100 --crown 8 --from seat");
     assert!(text.contains("  - the bite: 100 N everywhere, as said\n"), "{text}");
-    assert!(text.contains("  - the crown height as said: 8.0 mm from the abutment's seat (from the implant's platform: 10.0 mm at tooth 24, 11.0 mm at tooth 25, 12.0 mm at tooth 27)\n"), "{text}");
+    assert!(text.contains("  - the crown height as said: 8.0 mm from the abutment's seat (from the implant's platform: 10.0 mm at tooth 24; 11.0 mm at tooth 25; 12.0 mm at tooth 27)\n"), "{text}");
     assert_eq!(weakest(&place, "1047 --crown 8 --from seat")["crown_height_mm"], json!(8.0));
 }
 
