@@ -4,11 +4,13 @@
 
 pub mod apart;
 pub mod bands;
+pub mod bridging;
 pub mod cases;
 pub mod countering;
 pub mod counting;
 pub mod delivery;
 pub mod demo;
+pub mod empty;
 pub mod exchange;
 pub mod finding;
 pub mod fit;

@@ -2,6 +2,7 @@
 //!
 //! tests/museum/README.md says how a logbook comes into the museum.
 
+mod bridge;
 mod eighth;
 mod fifth;
 mod fourth;
@@ -97,6 +98,7 @@ fn refresh() {
         ("logbook-7", seventh::seventh_logbook),
         ("logbook-8", eighth::eighth_logbook),
         ("logbook-9", ninth::ninth_logbook),
+        ("logbook-10", bridge::bridge_logbook),
     ];
     for (name, make) in makers {
         let folder = museum().join(name);
@@ -152,6 +154,7 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
     let all = [
         "accept.1",
         "bands.1",
+        "bridge.1",
         "case-closed.1",
         "case.1",
         "catalogue.1",

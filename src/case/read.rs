@@ -7,8 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::civil::Date;
 
 use super::{
-    CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention, Sites, Splint,
-    Sure, TorqueRecord,
+    CaseHead, CrownFrom, Event, Fitted, Grinding, Happening, LoadSigns, Measured, Restoration, Retention,
+    Sites, Splint, Sure, TorqueRecord, stored_crown,
 };
 use crate::catalog::{Form, Lean, Mistakes, Part, Position, Table, Value, read_made_part};
 use crate::units::{
@@ -310,8 +310,24 @@ impl Reader<'_> {
             laboratory: text("laboratory"),
             job: text("job"),
         };
-        let whole = restoration(retention.clone().unwrap_or(Retention::ScrewedToAbutments), sites);
+        let mut whole = restoration(retention.clone().unwrap_or(Retention::ScrewedToAbutments), sites);
+        self.crown(t, &mut whole, known);
         (retention.is_some() && !whole.sites.is_empty()).then_some(whole)
+    }
+
+    /// A crown height needs the place it was measured from; it is stored from where the restoration stands.
+    fn crown(&self, t: &Table<'_, '_>, whole: &mut Restoration, known: &Sites) {
+        let from = t.maybe("crown_from", |x| word(x, "a place to measure from", CrownFrom::ALL));
+        let Value::Known(typed) = whole.crown_height else { return };
+        match from.map(|from| stored_crown(whole, known, typed, from)) {
+            Some(Ok(stored)) => whole.crown_height = Value::Known(stored),
+            Some(Err(e)) => t.mistake("crown_from", e.to_string()),
+            None if t.has("crown_from") => {}
+            None => t.mistake(
+                "crown_height",
+                "crown_from is missing: expected 'seat', measured from the seat of the abutment, or 'platform', from the platform of the implant",
+            ),
+        }
     }
 
     fn event(&self, t: &Table<'_, '_>) -> Option<Event> {

@@ -1,5 +1,6 @@
 //! `spareseat case …`
 
+pub mod bridge;
 mod fit;
 mod measured;
 mod note;
@@ -39,6 +40,8 @@ pub enum Command {
     List,
     /// Enter a part found in the patient; no stock moves
     Fit(Box<fit::Args>),
+    /// Enter the bridge or crown that stands there, or that it is not in any more
+    Bridge(Box<bridge::Args>),
     /// Take where the sites lie, from a measuring file or as typed
     Measured(measured::Args),
     /// Note that something happened
@@ -114,6 +117,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         }
         Command::List => list(context),
         Command::Fit(args) => fit::run(args, context),
+        Command::Bridge(args) => bridge::run(args, context),
         Command::Measured(args) => measured::run(args, context),
         Command::Note(args) => note::run(args, context),
         Command::Close(args) => standing::close(args, true, context),

@@ -5,6 +5,7 @@ use std::io;
 
 use crate::desk::apart::ApartError;
 use crate::desk::bands::SetBandsError;
+use crate::desk::bridging::BridgeError;
 use crate::desk::cases::CaseError;
 use crate::desk::countering::CounterError;
 use crate::desk::counting::CountError;
@@ -212,6 +213,20 @@ impl From<CounterError> for Failure {
     }
 }
 
+impl From<BridgeError> for Failure {
+    fn from(e: BridgeError) -> Self {
+        match e {
+            BridgeError::NotFound(e) => e.into(),
+            BridgeError::Record(e) => e.into(),
+            BridgeError::Home(e) => e.into(),
+            BridgeError::Closed { .. } | BridgeError::Taken { .. } | BridgeError::TooMany(_) => {
+                Self::new(NO, e)
+            }
+            other => Self::new(TYPED, other),
+        }
+    }
+}
+
 impl From<PaperError> for Failure {
     fn from(e: PaperError) -> Self {
         match e {
@@ -302,7 +317,7 @@ act_errors! {
     FindError { Refused(_) => NO, NoItem => NO, TwoItems => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
-    FitError { NoRestoration(_) => NO, Inside { .. } => NO, Implant(_) => NO, }
+    FitError { NoRestoration(_) => NO, NotOnRecord { .. } => NO, Inside { .. } => NO, Implant(_) => NO, }
     SetBandsError { Same => NO, }
     AnswerError { Facts(_) => NO, }
     TakeError {

@@ -2,12 +2,14 @@
 
 use std::path::PathBuf;
 
+use super::case::bridge::crown;
 use super::failure::Failure;
-use super::{Answer, Context};
+use super::{Answer, Context, one_of};
+use crate::case::CrownFrom;
 use crate::desk::weakest::{Asked, Said, answer};
 use crate::desk::write_whole;
 use crate::report;
-use crate::units::{CaseNumber, LIMITS, Length, printable};
+use crate::units::{CaseNumber, Length, printable};
 
 /// What breaks next: which part goes first, and what the others carry while one is out
 ///
@@ -29,9 +31,12 @@ pub struct Args {
     /// How far the oblique bites stand off the axis, in degrees; the steep ones half of it [default: 30]
     #[arg(long, value_name = "DEG", value_parser = angle, allow_hyphen_values = true)]
     angle: Option<f64>,
-    /// How tall the crowns are over the seats, in mm [default: as on record]
-    #[arg(long, value_name = "MM", value_parser = crown, allow_hyphen_values = true)]
+    /// How tall the crowns are, in mm, up to where they bite [default: as on record]
+    #[arg(long, value_name = "MM", value_parser = crown, allow_hyphen_values = true, requires = "from")]
     crown: Option<Length>,
+    /// From where that was measured: the platform of the implant, or the upper seat of the abutment
+    #[arg(long, value_parser = one_of(CrownFrom::ALL.iter().copied()), requires = "crown")]
+    from: Option<CrownFrom>,
     /// Write one page to print, as HTML
     #[arg(long, value_name = "FILE")]
     sheet: Option<PathBuf>,
@@ -53,10 +58,6 @@ fn angle(text: &str) -> Result<f64, String> {
     between(text, "an angle in degrees", [1.0, 80.0])
 }
 
-fn crown(text: &str) -> Result<Length, String> {
-    Length::parse(text, &LIMITS.crown_height).map_err(|e| e.to_string())
-}
-
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let asked = Asked {
@@ -64,7 +65,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         at: args.at.as_deref(),
         without: args.without.as_deref(),
         said: Said { force_n: args.bite, angle_deg: args.angle },
-        crown: args.crown,
+        crown: args.crown.zip(args.from),
     };
     let found = desk.ask(|view| answer(view, &asked))?;
     let (mut text, mut json) =

@@ -73,6 +73,10 @@ pub enum FitError {
     /// No bridge there.
     #[error("no restoration is on record at {0} ({words}): nothing there can lose its fit. 'spareseat swap' says whether a part fits what it stands on", words = .0.words())]
     NoRestoration(Tooth),
+    /// A bridge there, and nobody entered it.
+    #[error("NOT KNOWN: what else holds the bridge at {site} ({words}), which other screws? No restoration is on record there. Enter it first: 'spareseat --as INITIALS case bridge {case} TEETH --retention HOW'", words = .site.words())]
+    #[allow(missing_docs)]
+    NotOnRecord { case: CaseNumber, site: Tooth },
     /// Two bridges.
     #[error("{0} is not under the same restoration as {1}: a set is judged for one bridge")]
     OtherRestoration(Tooth, Tooth),
@@ -210,7 +214,13 @@ fn wanted<'r>(
         if position.is_inside_bridge() {
             return Err(FitError::Inside { case: case.number.clone(), site, position });
         }
-        let own = lookup::restoration_at(restorations, site).ok_or(FitError::NoRestoration(site))?;
+        let Some(own) = lookup::restoration_at(restorations, site) else {
+            let there = lookup::has_a_bridge(&view.assembly(&case.number, site)?);
+            return Err(match there {
+                true => FitError::NotOnRecord { case: case.number.clone(), site },
+                false => FitError::NoRestoration(site),
+            });
+        };
         match bridge {
             Some((first, at)) if first != own => return Err(FitError::OtherRestoration(site, at)),
             _ => bridge = Some((own, site)),

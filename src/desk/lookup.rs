@@ -2,9 +2,10 @@
 
 use thiserror::Error;
 
-use crate::case::{CaseHead, Fitted, Restoration};
-use crate::catalog::{Part, Position};
-use crate::record::{View, ViewError};
+use crate::case::{CaseHead, Fitted, Restoration, Sure, TorqueRecord};
+use crate::catalog::{Part, Position, Value};
+use crate::matching::StandsOn;
+use crate::record::{BuiltOn, View, ViewError};
 use crate::stock::StockLine;
 use crate::units::{CaseNumber, Lot, PartCode, PlaceId, Tooth, did_you_mean};
 
@@ -200,11 +201,48 @@ pub fn built_on(
 ) -> Result<Vec<Fitted>, ViewError> {
     let mut measure = assembly.to_vec();
     for built in view.built_on(case, tooth)? {
-        for fitted in measure.iter_mut().filter(|f| f.position == built.position) {
-            fitted.part = built.part.clone();
+        match measure.iter_mut().find(|f| f.position == built.position) {
+            Some(fitted) => fitted.part = built.part,
+            None => measure.push(stood_before(built)),
         }
     }
+    measure.sort_by_key(|f| f.position);
     Ok(measure)
+}
+
+/// A part that stood in a position that is empty now; which way it leaned went with it.
+fn stood_before(built: BuiltOn) -> Fitted {
+    let lean = if built.part.is_angled() { Value::Unknown } else { Value::NotApplicable };
+    Fitted {
+        position: built.position,
+        part: built.part,
+        lot: None,
+        label: None,
+        on: None,
+        torque: TorqueRecord::NotRecorded,
+        lean,
+        driver: None,
+        sure: Sure::Label,
+    }
+}
+
+/// What a part at a site has to live with: decided here, for every answer.
+///
+/// Where no restoration is on record, a screw or a part above an abutment says that one stands there all the same. Until
+/// somebody enters it, it counts as an existing rigid bridge: nothing may then be taken for free to move.
+pub fn stands_on(restoration: Option<&Restoration>, assembly: &[Fitted]) -> StandsOn {
+    match restoration {
+        Some(restoration) => restoration.stands_on(),
+        None if has_a_bridge(assembly) => StandsOn::Bridge,
+        None => StandsOn::Nothing,
+    }
+}
+
+/// Something of a restoration is on record at a site: its screw, its frame, or a base or cylinder on an abutment.
+pub fn has_a_bridge(assembly: &[Fitted]) -> bool {
+    let at = |position: Position| Fitted::at(assembly, position).is_some();
+    let on_an_abutment = at(Position::Abutment) && (at(Position::Base) || at(Position::Cylinder));
+    at(Position::ProstheticScrew) || at(Position::Framework) || on_an_abutment
 }
 
 /// In how many drawers a lot may ever lie: its balances stand in one row of the view.

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
+use super::empty::empties_at;
 use super::lookup;
 use super::shelves::StockError;
 use crate::case::{CaseHead, Fitted, Restoration};
@@ -94,9 +95,14 @@ fn of_case(view: &View, case: &CaseHead, stands: &mut BTreeMap<PartCode, Stands>
         let assembly = view.assembly(&case.number, *site)?;
         let restoration = lookup::restoration_at(&restorations, *site);
         let at = restoration.map_or_else(|| format!("tooth {site}"), Restoration::words);
-        for fitted in assembly.iter().filter(|f| is_changed_at_the_chair(f)) {
+        // An empty position takes one as well: what stood there, or else what its neighbour has.
+        let empty = empties_at(view, case, *site)?;
+        let empty = empty.iter().filter(|e| e.site == *site).filter_map(|e| e.known.fitted());
+        let all: Vec<&Fitted> = assembly.iter().chain(empty).collect();
+        let prosthetic = all.iter().any(|f| f.position == Position::ProstheticScrew);
+        for fitted in all.into_iter().filter(|f| is_changed_at_the_chair(f)) {
             let takes = takes.entry((fitted.part.code.clone(), at.clone())).or_default();
-            let is_of_a_set = restoration.is_some() && holds_restoration(&assembly, fitted.position);
+            let is_of_a_set = restoration.is_some() && holds_restoration(prosthetic, fitted.position);
             *takes = if is_of_a_set { *takes + 1 } else { (*takes).max(1) };
         }
     }
@@ -120,10 +126,10 @@ fn is_changed_at_the_chair(fitted: &Fitted) -> bool {
 }
 
 /// The screw that is undone to take the restoration off: it goes back with a new one at every site.
-fn holds_restoration(assembly: &[Fitted], screw: Position) -> bool {
+fn holds_restoration(prosthetic: bool, screw: Position) -> bool {
     match screw {
         Position::ProstheticScrew => true,
-        Position::AbutmentScrew => Fitted::at(assembly, Position::ProstheticScrew).is_none(),
+        Position::AbutmentScrew => !prosthetic,
         _ => false,
     }
 }

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
+use super::empty::{Empty, empties_at};
 use super::fit::{Bridge, add_gaps};
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
@@ -89,7 +90,11 @@ pub struct Swap {
     pub fitted: Fitted,
     /// What stands there now, when that is something else.
     pub stands_there: Option<PartCode>,
+    /// Nothing stands there now, and the restoration needs a part there.
+    pub empty: Option<Empty>,
     pub stands_on: StandsOn,
+    /// Something stands on the abutment, and no restoration is on record.
+    pub restoration_not_on_record: bool,
     /// It is inside the bridge: what the laboratory needs to know.
     pub laboratory_work: Option<String>,
     /// What the laboratory needs for it.
@@ -224,7 +229,7 @@ pub fn answer_set(
         bridge = own;
         let assembly = lookup::built_on(view, number, site, &view.assembly(number, site)?)?;
         let fitted = lookup::fitted(number, site, &assembly, position)?.clone();
-        let stands_on = own.map_or(StandsOn::Nothing, Restoration::stands_on);
+        let stands_on = lookup::stands_on(own, &assembly);
         let candidate = judge_one(view, &fitted, &assembly, stands_on, lookup::part(view, code)?)?;
         let candidate = candidate.with_held(view, today)?;
         swaps.push((site, fitted, assembly, candidate));
@@ -235,7 +240,8 @@ pub fn answer_set(
     for (_, fitted, ..) in &swaps {
         verifications.push(view.verifications(&fitted.part.code)?);
     }
-    let stands_on = bridge.map_or(StandsOn::Nothing, Restoration::stands_on);
+    let stands_on =
+        swaps.first().map_or(StandsOn::Nothing, |(_, _, assembly, _)| lookup::stands_on(bridge, assembly));
     let questions: Vec<Question<'_>> = swaps
         .iter()
         .zip(&others)
@@ -278,12 +284,22 @@ pub fn answer(
     let site = lookup::site(&case, site)?;
     let assembly = view.assembly(number, site)?;
     let measure = lookup::built_on(view, number, site, &assembly)?;
-    lookup::fitted(number, site, &assembly, position)?;
-    let fitted = lookup::fitted(number, site, &measure, position)?;
+    let mut all =
+        if Fitted::at(&assembly, position).is_some() { Vec::new() } else { empties_at(view, &case, site)? };
+    let empty = all.iter().position(|e| e.site == site && e.position == position).map(|n| all.swap_remove(n));
+    let fitted = match empty.as_ref().and_then(|e| e.known.fitted()) {
+        Some(known) => known,
+        None => {
+            lookup::fitted(number, site, &assembly, position)?;
+            lookup::fitted(number, site, &measure, position)?
+        }
+    };
     let stands_there = differs(&assembly, fitted);
     let assembly = &measure[..];
     let restorations = view.restorations(number)?;
-    let stands_on = lookup::restoration_at(&restorations, site).map_or(StandsOn::Nothing, |r| r.stands_on());
+    let own = lookup::restoration_at(&restorations, site);
+    let stands_on = lookup::stands_on(own, assembly);
+    let restoration_not_on_record = own.is_none() && lookup::has_a_bridge(assembly);
     let mut not_shown = 0;
     let mut candidates = match only {
         Some(code) => vec![judge_one(view, fitted, assembly, stands_on, lookup::part(view, code)?)?],
@@ -308,6 +324,9 @@ pub fn answer(
             add_order(view, bites.as_ref(), assembly, &[(position, &c.part)], &mut c.judgement)?;
         }
         candidates.sort_by_key(|c| c.judgement.verdict);
+    }
+    if let Some(empty) = &empty {
+        candidates.iter_mut().for_each(|c| empty.lower(&mut c.judgement));
     }
     let held = candidates.into_iter().map(|c| c.with_held(view, today));
     let candidates = held.collect::<Result<_, _>>()?;
@@ -334,7 +353,9 @@ pub fn answer(
         position,
         fitted: fitted.clone(),
         stands_there,
+        empty: empty.clone(),
         stands_on,
+        restoration_not_on_record,
         laboratory_work,
         to_laboratory,
         candidates,

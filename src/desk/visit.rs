@@ -8,6 +8,7 @@ mod after;
 mod answering;
 mod back;
 mod causes;
+mod fill;
 mod kit;
 mod scene;
 mod tools;
@@ -20,6 +21,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::empty::Empty;
 use super::lookup::NotFound;
 use crate::case::{Broken, Ends, Fitted, Left};
 use crate::catalog::{Part, Position, TorqueAsked};
@@ -195,6 +197,12 @@ pub struct Visit {
     pub tools_missing: Vec<String>,
     pub fragment: Vec<String>,
     pub tray: Vec<TrayRow>,
+    /// For an empty position of which nobody knows what stood there: what its neighbour has. Never taken unseen.
+    pub tray_candidates: Vec<TrayRow>,
+    /// The positions of the restoration that must be filled and are empty.
+    pub empty: Vec<Empty>,
+    /// Something stands on the abutment here, and no restoration is on record.
+    pub bridge_not_on_record: bool,
     pub tools: Vec<ToolRow>,
     /// Nothing is on record there: what lies in the house that it might be, and how many more.
     pub possible: Vec<Possible>,
@@ -225,11 +233,18 @@ pub struct Visit {
 impl Visit {
     /// Whether the restoration can be put back today with what lies in the house.
     pub fn is_complete(&self) -> bool {
-        self.booked().is_some()
-            || self.ends == Ends::Parts
-                && self.missing.is_empty()
-                && self.tools_missing.is_empty()
-                && !self.tray.is_empty()
+        let goes_in = self.ends == Ends::Parts
+            && self.missing.is_empty()
+            && self.tools_missing.is_empty()
+            && !self.tray.is_empty();
+        self.empty.is_empty() && !self.bridge_not_on_record && (self.booked().is_some() || goes_in)
+    }
+
+    /// The empty positions that this tray does not fill.
+    pub fn left_empty(&self) -> impl Iterator<Item = &Empty> {
+        let filled =
+            |e: &Empty| self.tray.iter().any(|r| r.position == e.position && r.sites.contains(&e.site));
+        self.empty.iter().filter(move |e| !filled(e))
     }
 
     /// 'crown', 'bridge', or where nothing says which 'restoration'.

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::empty;
 use super::lookup::{self, NotFound};
 use super::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
 use crate::case::{Broken, Calls, Ends, Left};
@@ -232,14 +233,18 @@ pub fn end(
 /// What the person should hear when a visit ends: what is on record is not always what was done.
 pub fn remarks(view: &View, number: &CaseNumber, outcome: Outcome) -> Result<Vec<String>, ViewError> {
     let Some(open) = view.state(number)?.visit else { return Ok(Vec::new()) };
-    let nothing_booked = outcome == Outcome::BackIn && open.booked.is_none() && !open.tray.is_empty();
-    Ok(nothing_booked
-        .then(|| {
-            format!(
-                "no tray was booked for this visit: by the record the old parts are still in at {}",
-                open.site
-            )
-        })
-        .into_iter()
-        .collect())
+    if outcome != Outcome::BackIn {
+        return Ok(Vec::new());
+    }
+    let mut lines = Vec::new();
+    if open.booked.is_none() && !open.tray.is_empty() {
+        lines.push(format!(
+            "no tray was booked for this visit: by the record the old parts are still in at {}",
+            open.site
+        ));
+    }
+    if let Some(case) = view.case(number)? {
+        lines.extend(empty::remarks(view, &case, open.site)?);
+    }
+    Ok(lines)
 }

@@ -9,13 +9,18 @@ mod order;
 mod swapped;
 mod words;
 
+use std::collections::BTreeMap;
+
 use thiserror::Error;
 
 use members::site_parts;
 
 use super::Failing;
 use super::lookup::{self, NotFound};
-use crate::case::{CaseHead, Fitted, NoPlace, Restoration};
+use crate::case::{
+    CaseHead, CrownError, CrownFrom, Fitted, NoPlace, Restoration, Sites, crown_from, crown_words,
+    from_the_platform, stored_crown,
+};
 use crate::matching::StandsOn;
 use crate::mechanics::margin::{AtSite, Margin, MarginError};
 use crate::record::{RecordError, View, ViewError};
@@ -40,8 +45,8 @@ pub struct Asked<'a> {
     pub without: Option<&'a str>,
     /// The bite, where somebody says one.
     pub said: Said,
-    /// The crowns' height over the seats, where somebody says one.
-    pub crown: Option<Length>,
+    /// The crowns' height and from where it was measured, where somebody says one.
+    pub crown: Option<(Length, CrownFrom)>,
 }
 
 /// Why there is no answer.
@@ -68,9 +73,12 @@ pub enum WeakestError {
     OnlySite(Tooth),
     /// How tall?
     #[error(
-        "the crown height of {0} is not on record: say it with --crown MM, from the seats to where it bites"
+        "the crown height of {0} is not on record: say it with --crown MM --from platform, or --from seat, up to where it bites"
     )]
     CrownHeight(String),
+    /// Not measured from where it can be counted.
+    #[error(transparent)]
+    Crown(#[from] CrownError),
     /// A site that nobody measured and that the default arch has not.
     #[error(transparent)]
     NoPlace(#[from] NoPlace),
@@ -142,6 +150,9 @@ pub struct Weakest {
     pub restoration: Restoration,
     pub span: String,
     pub stands_on: StandsOn,
+    /// From where the crown height counts, and from the platform where that is another number, by site.
+    pub crown_from: CrownFrom,
+    pub from_platform: BTreeMap<Tooth, Length>,
     pub biting: Biting,
     pub sites: Vec<Site>,
     pub breaks: Order,
@@ -224,15 +235,19 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Weakest, WeakestError> {
     let restorations = view.restorations(asked.case)?;
     let restoration = restoration(asked, &case, &restorations)?;
     let span = restoration.span();
-    let crown = asked.crown.or(restoration.crown_height.known().copied());
-    let height_mm = crown.ok_or_else(|| WeakestError::CrownHeight(span.clone()))?.number();
-    let biting = Biting::of(&case, restoration, height_mm, asked.said)?;
+    let there = assemblies(view, asked.case, restoration)?;
+    let crown = match asked.crown {
+        Some((typed, from)) => Some(stored_crown(restoration, &there, typed, from)?),
+        None => restoration.crown_height.known().copied(),
+    };
+    let crown = crown.ok_or_else(|| WeakestError::CrownHeight(span.clone()))?;
+    let biting = Biting::of(&case, restoration, crown.number(), asked.said)?;
     let kernel = |why| WeakestError::Kernel { span: span.clone(), why };
     let sites_mm: Vec<[f64; 2]> = biting.places.sites.iter().map(|p| p.plane).collect();
     let spread = Spread::of(&biting, &sites_mm).map_err(kernel)?;
     let mut sites = Vec::new();
     for (n, place) in biting.places.sites.iter().enumerate() {
-        let assembly = view.assembly(asked.case, place.site)?;
+        let assembly = there.get(&place.site).cloned().unwrap_or_default();
         let parts = match site_parts(view, &assembly)? {
             Ok(parts) => Ok(margins(parts, &spread.at(n)).map_err(kernel)?),
             Err(missing) => Err(missing),
@@ -250,16 +265,23 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Weakest, WeakestError> {
         not_modelled: words::not_modelled(&sites),
         careful: words::careful(&sites, spread.far_outside),
         assumed: words::assumed(&biting, &case),
+        crown_from: crown_from(restoration, &there),
+        from_platform: from_the_platform(restoration, &there, crown),
         biting,
         sites,
         breaks,
         opens,
         without: without.transpose()?,
     };
-    if asked.crown.is_some() {
-        weakest.assumed.insert(1, format!("the crown height as said: {height_mm} mm"));
-    }
+    let whose = if asked.crown.is_some() { "as said" } else { "as on record" };
+    let words = crown_words(restoration, &there, crown);
+    weakest.assumed.insert(1, format!("the crown height {whose}: {words}"));
     Ok(weakest)
+}
+
+/// What stands at the sites of a restoration now.
+fn assemblies(view: &View, case: &CaseNumber, restoration: &Restoration) -> Result<Sites, ViewError> {
+    restoration.sites.iter().map(|t| Ok((*t, view.assembly(case, *t)?))).collect()
 }
 
 /// The same restoration with the joint at one site out.

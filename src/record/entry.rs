@@ -4,6 +4,7 @@
 //! museum under tests/museum holds lines of every kind as they were first written.
 
 mod apart;
+mod bridges;
 mod shares;
 mod sites;
 mod stock;
@@ -22,6 +23,7 @@ pub use apart::{
     CalledBack, CountLine, Counted, DiscardLine, Discarded, NeedOff, Needed, QuarantineLifted, Quarantined,
     Reprocessed, Returned, TakenFrom,
 };
+pub use bridges::{BridgeEntered, BridgeStep, BuiltThere};
 pub use shares::{AnswerSwap, CaseTaken, FitBands, FitWord, Origin, SiteSum, SwapConfirmed};
 pub use sites::SitesMeasured;
 pub use stock::{
@@ -104,6 +106,8 @@ pub enum Entry {
     Needed(Needed),
     #[serde(rename = "need-off.1")]
     NeedOff(NeedOff),
+    #[serde(rename = "bridge.1")]
+    Bridge(BridgeEntered),
 }
 
 /// The catalogue became another edition.
@@ -198,7 +202,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 41] = [
+    const KINDS: [&'static str; 42] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -231,6 +235,7 @@ impl Entry {
         "count.1",
         "need.1",
         "need-off.1",
+        "bridge.1",
         "use.3",
         "use.4",
         "case.2",
@@ -352,6 +357,7 @@ impl Entry {
             Self::Counted(_) => "count.1",
             Self::Needed(_) => "need.1",
             Self::NeedOff(_) => "need-off.1",
+            Self::Bridge(_) => "bridge.1",
         }
     }
 
@@ -375,6 +381,7 @@ impl Entry {
             Self::Returned(e) => Some(&e.case),
             Self::Needed(e) => Some(&e.case),
             Self::NeedOff(e) => Some(&e.case),
+            Self::Bridge(e) => Some(&e.case),
             _ => None,
         }
     }

@@ -1,5 +1,6 @@
 //! The fold: what an entry does to the view. It applies, it never judges: an entry accepted once is folded for ever.
 
+mod bridges;
 mod claims;
 mod shares;
 mod sites;
@@ -113,6 +114,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::Taken(e) | Entry::TakenWithForms(e) => taken(view, head.seq, meta, e)?,
         Entry::Confirmed(e) => confirmed(view, head.seq, meta, e)?,
         Entry::Measured(e) => sites::measured(view, head.seq, meta, e)?,
+        Entry::Bridge(e) => bridges::bridge(view, e)?,
         Entry::BandsSet(e) => *view.open_list(key::bands())? = vec![e.bands],
         Entry::Accepted(_) => {}
     }
@@ -180,16 +182,18 @@ fn happened(view: &mut View, entry: u64, case: &CaseNumber, event: Event) -> Res
 /// Remembers what the restoration was built on when a part with other numbers goes in, until the same comes back.
 fn keep_measure(view: &mut View, case: &CaseNumber, site: Tooth, fitted: &Fitted) -> Result<(), ViewError> {
     let assembly = view.open_list::<Fitted>(key::fitted(case, site))?;
-    let before =
-        Fitted::at(&assembly, fitted.position).filter(|f| f.part != fitted.part).map(|f| f.part.clone());
-    let Some(before) = before else { return Ok(()) };
+    let there = Fitted::at(&assembly, fitted.position).map(|f| f.part.clone());
+    // Of a position that was empty it is remembered already what the restoration was built on.
+    if there.as_ref().is_some_and(|there| *there == fitted.part) {
+        return Ok(());
+    }
     let mut built = view.open_list::<BuiltOn>(key::built_on(case, site))?;
     match built.iter().position(|b| b.position == fitted.position) {
         Some(at) if built[at].part == fitted.part => {
             built.remove(at);
         }
         Some(_) => {}
-        None => built.push(BuiltOn { position: fitted.position, part: before }),
+        None => built.extend(there.map(|part| BuiltOn { position: fitted.position, part })),
     }
     Ok(())
 }

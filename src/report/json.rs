@@ -1,6 +1,7 @@
 //! Answers as JSON: a stable shape, version 1, with the unit in every key that needs one.
 
 mod acts;
+mod crown;
 mod fit;
 mod held;
 mod loads;
@@ -16,7 +17,7 @@ mod weakest;
 
 use serde_json::{Value as Json, json};
 
-use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, TorqueRecord};
+use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, Sites, TorqueRecord};
 use crate::catalog::{Interface, Part, Port, SeatForm, TorqueSpec, Value, Weight};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
@@ -27,6 +28,7 @@ use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
+pub use crown::bridge_entered;
 pub use fit::fit;
 pub use held::{act, compared, holds, low, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
@@ -195,6 +197,10 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
         })).collect::<Json>(),
         "guessed": v.guessed.iter().map(|(t, p)| json!({ "site": tooth(*t), "position": p.slug() })).collect::<Json>(),
+        "empty": v.empty.iter().map(|e| json!({
+            "site": tooth(e.site), "position": e.position.slug(), "words": e.words(),
+        })).collect::<Json>(),
+        "restoration_not_on_record": v.bridge_not_on_record,
         "candidates": v.possible.iter().map(|p| json!({
             "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
             "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,
@@ -214,7 +220,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "sites": teeth(&u.sites), "what": u.what, "driver": u.driver,
         })).collect::<Json>(),
         "fragment": v.fragment,
-        "tray": rows(&v.tray, &v.tools),
+        "tray": rows(&[&v.tray[..], &v.tray_candidates].concat(), &v.tools),
         "stop_rule": v.stop_rule,
         "if_fragment_stays": rows(&v.if_fragment_stays, &v.if_fragment_stays_tools),
         "if_bridge_cannot_go_back": tools(&v.if_bridge_cannot_go_back),
@@ -230,7 +236,8 @@ pub fn swap(s: &Swap, as_of: u64) -> Json {
     json!({
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "site": tooth(s.site),
         "position": s.position.slug(), "fitted": fitted(&s.fitted),
-        "stands_there": s.stands_there.as_ref().map(|c| c.as_str()), "stands_on": s.stands_on,
+        "stands_there": s.stands_there.as_ref().map(|c| c.as_str()), "empty": s.empty.as_ref().map(|e| e.words()),
+        "stands_on": s.stands_on, "restoration_not_on_record": s.restoration_not_on_record,
         "laboratory_work": s.laboratory_work, "to_laboratory": s.to_laboratory,
         "candidates": s.candidates.iter().map(candidate_held).collect::<Json>(),
         "not_shown": s.not_shown,
@@ -258,6 +265,7 @@ fn load_signs(load: &LoadSigns) -> Json {
 
 /// A case.
 pub fn case(c: &CaseShown, as_of: u64) -> Json {
+    let sites: Sites = c.sites.iter().cloned().collect();
     let mut case = json!({
         "version": VERSION, "as_of": as_of, "case": c.head.number.as_str(), "made_up": c.head.made_up,
         "load": load_signs(&c.head.load),
@@ -268,6 +276,7 @@ pub fn case(c: &CaseShown, as_of: u64) -> Json {
         })).collect::<Json>(),
         "restorations": c.restorations.iter().map(|r| {
             let mut one = restoration(r);
+            crown::add_from(&mut one, r, &sites);
             measured::add_places(&mut one, &c.head, r);
             one
         }).collect::<Json>(),

@@ -1,5 +1,6 @@
 //! Answers as text: the first line is the answer, words before codes, no bare number.
 
+mod bridge;
 mod case;
 mod countered;
 mod counting;
@@ -31,6 +32,7 @@ use crate::matching::{Finding, Level, Verdict};
 use crate::units::{show_date, visible};
 
 pub use crate::desk::lookup::pieces;
+pub use bridge::{bridge_ended, bridge_entered};
 pub use case::case;
 pub use countered::countered;
 pub use counting::{compared, planned};

@@ -110,10 +110,10 @@ fn a_bite_is_said_or_taken_from_the_table_by_tooth_and_grinding() {
     let angles: std::collections::BTreeSet<String> =
         steeper["bites"].as_array().unwrap().iter().map(|b| b["angle_deg"].to_string()).collect();
     assert_eq!(angles.into_iter().collect::<Vec<_>>(), ["10.0", "20.0"]);
-    let text = said(&place, "weakest 1047 --bite 100 --crown 8");
+    let text = said(&place, "weakest 1047 --bite 100 --crown 8 --from seat");
     assert!(text.contains("  - the bite: 100 N everywhere, as said\n"), "{text}");
-    assert!(text.contains("  - the crown height as said: 8 mm\n"), "{text}");
-    assert_eq!(weakest(&place, "1047 --crown 8")["crown_height_mm"], json!(8.0));
+    assert!(text.contains("  - the crown height as said: 8.0 mm from the abutment's seat (from the implant's platform: 10.0 mm at tooth 24; 11.0 mm at tooth 25; 12.0 mm at tooth 27)\n"), "{text}");
+    assert_eq!(weakest(&place, "1047 --crown 8 --from seat")["crown_height_mm"], json!(8.0));
 }
 
 /// Two levers of a bridge on two screws, by hand: with the far one gone the other carries all of the sideways load.
@@ -159,7 +159,7 @@ fn what_cannot_be_answered_is_refused_with_what_to_do() {
         (
             "weakest 7001",
             2,
-            "spareseat: the crown height of 16-(15)-14 is not on record: say it with --crown MM, from the seats to where it bites",
+            "spareseat: the crown height of 16-(15)-14 is not on record: say it with --crown MM --from platform, or --from seat, up to where it bites",
         ),
         (
             "weakest 1047 --without 16",
@@ -169,7 +169,7 @@ fn what_cannot_be_answered_is_refused_with_what_to_do() {
     ] {
         refused(&place, line, status, says);
     }
-    assert_eq!(weakest(&place, "7001 --crown 10")["crown_height_mm"], json!(10.0));
+    assert_eq!(weakest(&place, "7001 --crown 10 --from seat")["crown_height_mm"], json!(10.0));
     for (option, value, says) in [
         ("--bite", "0", "'0' is not a bite in N: expected 1 to 2000"),
         ("--bite", "-5", "'-5' is not a bite in N: expected 1 to 2000"),

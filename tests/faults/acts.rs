@@ -43,6 +43,7 @@ const CATALOGUE: Step = READY[0];
 const IMPORTED: Step = READY[1];
 const SIX: Step = READY[2];
 const WITH_A_BRIDGE: Step = Step::Visit(Visiting::Case);
+const BRIDGE_END: Step = Step::Record(Recording::BridgeEnd);
 const OPENED: Step = Step::Visit(Visiting::Open);
 const TRAY: Step = Step::Visit(Visiting::Tray);
 
@@ -61,6 +62,8 @@ acts! {
     case_take: Step::Take(false), after READY;
     case_take_with_forms: Step::Take(true), after READY;
     case_take_an_answer: Step::Record(Recording::Answer), after [CATALOGUE, IMPORTED, SIX, WITH_A_BRIDGE];
+    case_bridge_end: BRIDGE_END, after [CATALOGUE, IMPORTED, SIX, WITH_A_BRIDGE];
+    case_bridge: Step::Record(Recording::Bridge), after [CATALOGUE, IMPORTED, SIX, WITH_A_BRIDGE, BRIDGE_END];
     bands: Step::Record(Recording::Bands(0)), after READY;
     visit_open: OPENED, after [CATALOGUE, IMPORTED, SIX, WITH_A_BRIDGE];
     use_visit: TRAY, after [CATALOGUE, IMPORTED, SIX, WITH_A_BRIDGE, OPENED];

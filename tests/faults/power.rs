@@ -84,6 +84,8 @@ const RECORD: Day = &[
     (Step::Record(Recording::Verify), None),
     (Step::Record(Recording::Check), None),
     (Step::Record(Recording::Bands(0)), None),
+    (Step::Record(Recording::BridgeEnd), None),
+    (Step::Record(Recording::Bridge), None),
     (Step::Measure, None),
     (Step::Take(false), None),
     (Step::Take(true), None),

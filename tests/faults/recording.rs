@@ -4,9 +4,10 @@
 use std::sync::OnceLock;
 
 use serde_json::json;
-use spareseat::case::{Bands, Event, Happening, Sure, TorqueRecord};
+use spareseat::case::{Bands, Event, Happening, Span, Sure, TorqueRecord};
 use spareseat::catalog::Position;
 use spareseat::desk::bands::{self, SetBandsError};
+use spareseat::desk::bridging::{self, HeldBy};
 use spareseat::desk::sharing::{self, Answering, Opened, TakeError, write_answer};
 use spareseat::desk::standing::{self, StandingError};
 use spareseat::desk::swap::SwapError;
@@ -23,6 +24,8 @@ pub const CYLINDER_LOT: &str = "CY-0808";
 const CYLINDER: &str = "plover-cylinder-4.8";
 /// A screw that another maker offers for the same joint.
 const OTHER_SCREW: &str = "snipe-prosthetic-screw-1.4";
+/// The bridge as it is typed.
+const SPAN: &str = "24-25-26";
 const TEXT: &str = "looked at";
 /// Up to how many µm it keeps the fit, when the bands are set and when they are set again.
 const KEEPS: [&str; 2] = ["25", "30"];
@@ -44,6 +47,10 @@ pub enum Recording {
     Bands(usize),
     /// What a laboratory answered about the bridge.
     Answer,
+    /// The bridge is not in any more.
+    BridgeEnd,
+    /// It is entered by a command.
+    Bridge,
 }
 
 fn number(text: &str) -> CaseNumber {
@@ -52,6 +59,10 @@ fn number(text: &str) -> CaseNumber {
 
 fn note(text: &str) -> Note {
     Note::new(text).expect("a note")
+}
+
+fn span() -> Span {
+    Span::parse(SPAN).expect("a bridge")
 }
 
 fn tooth() -> Tooth {
@@ -137,6 +148,26 @@ impl Recording {
             Self::Bands(which) => desk
                 .book::<SetBandsError>(who, act, |view| bands::set(view, Ok(bands_of(which))))
                 .map_err(|e| e.to_string()),
+            Self::BridgeEnd => desk
+                .book(who, act, |view| bridging::end(view, &bridge, &span(), day, day))
+                .map_err(|e| e.to_string()),
+            Self::Bridge => {
+                let ask = bridging::Bridge {
+                    case: bridge,
+                    span: span(),
+                    held_by: HeldBy::Abutments,
+                    cement: None,
+                    cantilever_right: 0,
+                    cantilever_left: 0,
+                    frame_seat: None,
+                    head_seat: None,
+                    crown: None,
+                    built_on: None,
+                };
+                let earlier = |_| unreachable!("it was built today");
+                let entered = bridging::enter(desk, who, act, &ask, earlier);
+                entered.map(|(booked, _)| booked).map_err(|e| e.to_string())
+            }
             Self::Answer => {
                 let Opened::Answer(file, sum) = sharing::open("file", answer()).map_err(|e| e.to_string())?
                 else {
@@ -168,6 +199,8 @@ impl Recording {
                     .map(ToString::to_string)
                     .collect();
             }
+            Self::BridgeEnd => vec!["case", "bridge", BRIDGE, SPAN, "--end", &day],
+            Self::Bridge => vec!["case", "bridge", BRIDGE, SPAN, "--retention=screwed-to-abutments"],
             Self::Answer => {
                 let path = file("answer.json", answer());
                 return ["case", "take", &path].map(ToOwned::to_owned).into();
@@ -190,11 +223,14 @@ pub fn check(desk: &mut Desk, entered: &[(u64, Recording)]) -> Result<(), String
             view.state(&case)?.check.map(|(due, _)| due),
             view.bands()?.map(|b| b.keeps),
             answers,
+            view.restorations(&bridge)?.len(),
         ))
     });
     let found = asked.map_err(|e| e.to_string())?;
     let count = |which| entered.iter().filter(|(_, step)| *step == which).count();
     let (mut closed, mut keeps): (bool, Option<Length>) = (false, None);
+    let case_is_there = desk.view().case(&bridge).map_err(|e| e.to_string())?.is_some();
+    let ended = count(Recording::BridgeEnd) > count(Recording::Bridge);
     for (_, step) in entered {
         match step {
             Recording::Close(now) => closed = *now,
@@ -210,11 +246,12 @@ pub fn check(desk: &mut Desk, entered: &[(u64, Recording)]) -> Result<(), String
         (count(Recording::Check) > 0).then(|| today().date),
         keeps,
         answers.map(|(entry, _)| *entry).collect(),
+        usize::from(case_is_there && !ended),
     );
     if found == expected {
         return Ok(());
     }
     Err(format!(
-        "noted, verified, closed, to be checked, keeps the fit up to, answers: {found:?}, the entries make it {expected:?}"
+        "noted, verified, closed, to be checked, keeps the fit up to, answers, restorations: {found:?}, the entries make it {expected:?}"
     ))
 }

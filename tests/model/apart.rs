@@ -92,6 +92,9 @@ impl ApartAct {
                     5..=7 => Back::Gone(dice.chance(50)),
                     _ => Back::Drawer(place),
                 };
+                // What an empty position of a bridge does to the next tray is not modelled: tests/cli/empty_positions.rs.
+                let in_bridge =
+                    |case: &str, site: u8| plain.cases.get(case).is_some_and(|c| c.bridge.contains(&site));
                 let angled: Vec<(&'static str, u8)> = plain
                     .cases
                     .iter()
@@ -100,13 +103,17 @@ impl ApartAct {
                         at.get("abutment").is_some_and(|s| s.part == REUSABLE && s.lot.is_some())
                     })
                     .map(|(number, site, _)| (number, site))
+                    .filter(|(number, site)| !in_bridge(number, *site))
                     .collect();
                 if !angled.is_empty() && dice.chance(80) {
                     let (case, site) = dice.pick(&angled);
                     return Self::Return { case, site, position: "abutment", to };
                 }
+                let (case, site) = (dice.pick(&CASES), dice.pick(&SITES));
                 let position = dice.pick(&["abutment", "prosthetic-screw", "implant"]);
-                Self::Return { case: dice.pick(&CASES), site: dice.pick(&SITES), position, to }
+                // Nothing ever stands there: refused.
+                let position = if in_bridge(case, site) { "cover-screw" } else { position };
+                Self::Return { case, site, position, to }
             }
         }
     }

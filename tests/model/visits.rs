@@ -118,8 +118,10 @@ impl Plain {
         }
         let has = |site: &u8, position| at(site).is_some_and(|s| s.contains_key(position));
         let in_bridge = case.bridge.contains(&site);
-        // What stands straight on its implant is held by an abutment screw, and there is none in this catalogue.
-        if !has(&site, POSITION) || !(in_bridge || has(&site, "abutment")) {
+        // What stands straight on its implant is held by an abutment screw, and there is none in this catalogue. Where a
+        // bridge has no screw on record at a site, its neighbour's is what belongs there.
+        let known = has(&site, POSITION) || in_bridge && case.bridge.iter().any(|s| has(s, POSITION));
+        if !known || !(in_bridge || has(&site, "abutment")) {
             return None;
         }
         // The loose one first, then its neighbours and the ends, then what lies between.

@@ -72,6 +72,10 @@ pub fn stays(entry: &Entry) -> Option<String> {
         Entry::Needed(e) => {
             format!("plans work for case {}: call it off instead, with 'spareseat need {} --off ENTRY'", e.case, e.case)
         }
+        Entry::Bridge(e) => format!(
+            "entered a restoration of case {}, or ended one: end it, or enter it again, with 'spareseat case bridge {}'",
+            e.case, e.case
+        ),
         Entry::NeedOff(e) => {
             format!("called planned work of case {} off: plan it anew, with 'spareseat need {}'", e.case, e.case)
         }

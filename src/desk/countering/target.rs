@@ -77,6 +77,7 @@ impl Target {
             Entry::Used(_) | Entry::UsedHeld(_) | Entry::Tray(_) => (sites(entry), COUNTER_IT),
             Entry::Returned(e) => (vec![e.site], COUNTER_IT),
             Entry::Fitted(e) => (vec![e.site], ENTERED),
+            Entry::Bridge(e) => (e.sites().to_vec(), ENTERED),
             Entry::Case(_) | Entry::Taken(_) | Entry::TakenWithForms(_) => (sites(target), ENTERED),
             _ => return,
         };

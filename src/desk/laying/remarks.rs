@@ -2,6 +2,7 @@
 
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::TorqueSpec;
+use crate::desk::empty;
 use crate::record::{Entry, View, ViewError};
 
 /// What the person should hear beside it: nothing is refused for a torque that nobody said.
@@ -18,6 +19,9 @@ pub fn remarks(view: &View, entry: &Entry) -> Result<Vec<String>, ViewError> {
             "no torque was said for {}: booked as not recorded. To put it on record now: 'spareseat case fit CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each",
             silent.join(", ")
         ));
+    }
+    if let (Some(case), Some(line)) = (view.case(&tray.case)?, tray.lines.first()) {
+        lines.extend(empty::remarks(view, &case, line.site)?);
     }
     let scanned = tray.lines.iter().filter(|l| l.label.is_some()).count();
     if scanned > 0 && scanned < tray.lines.len() {

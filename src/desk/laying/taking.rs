@@ -4,11 +4,12 @@ use jiff::civil::Date;
 
 use super::{LayingError, Unit};
 use crate::catalog::Position;
+use crate::desk::empty::{Empty, empties_at};
 use crate::desk::holding;
 use crate::desk::moving::take_from;
 use crate::record::{Became, Removed, UseLine, View, ViewError};
 use crate::stock::{StockLine, pick};
-use crate::units::{CaseNumber, Lot, PartCode, PlaceId};
+use crate::units::{CaseNumber, Lot, PartCode, PlaceId, Tooth};
 
 /// Units of one lot from one drawer may be wanted several times.
 pub(super) struct Taking<'v> {
@@ -68,9 +69,13 @@ pub(super) fn caps_off(
     lines: &[UseLine],
 ) -> Result<Vec<Removed>, ViewError> {
     let mut out: Vec<Removed> = Vec::new();
+    let stays_open = stay_open(view, number, lines)?;
     for line in
         lines.iter().filter(|l| matches!(l.position, Position::ProstheticScrew | Position::AbutmentScrew))
     {
+        if stays_open.contains(&line.site) {
+            continue;
+        }
         let assembly = view.assembly(number, line.site)?;
         let caps = assembly
             .into_iter()
@@ -91,4 +96,13 @@ pub(super) fn caps_off(
         }
     }
     Ok(out)
+}
+
+/// The sites at which nothing holds the restoration after these lines either: a cap stays on there, or the site would
+/// have neither.
+fn stay_open(view: &View, number: &CaseNumber, lines: &[UseLine]) -> Result<Vec<Tooth>, ViewError> {
+    let (Some(case), Some(first)) = (view.case(number)?, lines.first()) else { return Ok(Vec::new()) };
+    let filled = |e: &Empty| lines.iter().any(|l| l.site == e.site && l.position == e.position);
+    let empty = empties_at(view, &case, first.site)?;
+    Ok(empty.into_iter().filter(|e| !filled(e)).map(|e| e.site).collect())
 }

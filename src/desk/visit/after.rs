@@ -86,7 +86,10 @@ pub(super) fn after(
         }
         lines.push("Beside it: --except, --dropped, --opened TOOTH:POSITION for what was not used, fell, or was only opened.".to_owned());
     }
-    let goes_back = visit.missing.is_empty() && visit.tools_missing.is_empty();
+    let goes_back = visit.missing.is_empty()
+        && visit.tools_missing.is_empty()
+        && visit.left_empty().next().is_none()
+        && !visit.bridge_not_on_record;
     let (first, others) = match visit.ends {
         Ends::Parts if goes_back || is_booked => ("back-in", "not-today, laboratory, referred"),
         Ends::Parts => ("not-today", "back-in, laboratory, referred"),

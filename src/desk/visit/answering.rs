@@ -7,11 +7,12 @@ use super::scene::Scene;
 use super::tools;
 use super::tray::{Need, TrayRow, Use, alternatives, lay_out};
 use super::{
-    Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes,
+    Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes, fill,
     step_up_title, walk_in, way, words,
 };
 use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left, Sure};
 use crate::catalog::Position;
+use crate::desk::empty::Empty;
 use crate::desk::swap::judge_one;
 use crate::desk::{laboratory, lookup};
 use crate::record::{OpenVisit, Shown, View, ViewError};
@@ -48,8 +49,10 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     if let Some(entry) = visit.booked() {
         // What was to be laid out is in the mouth: the rest of the answer is what is still to be done.
         (visit.tray, visit.tools, visit.missing) = Default::default();
+        visit.tray_candidates.clear();
         (visit.tools_missing, visit.undo, visit.fragment) = Default::default();
-        visit.answer = vec![words::is_booked(&visit, entry)];
+        visit.answer = words::not_whole(&visit);
+        visit.answer.push(words::is_booked(&visit, entry));
         return Ok(Reply::Visit(Box::new(visit)));
     }
     visit.answer = if nothing_is_known { nothing_known(&visit) } else { words::answer(&visit) };
@@ -106,7 +109,11 @@ fn lay_over(
     };
     let leaves_something = calls.iter().any(|c| c.leaves_something());
     let new: Vec<_> = calls.iter().flat_map(|c| c.new.iter().copied()).collect();
-    let wanted = scene.resolve(&new);
+    let mut wanted = scene.resolve(&new);
+    let refer = call.ends == Ends::Refer;
+    let empty: &[Empty] = if refer || nothing_is_known { &[] } else { &scene.empty };
+    fill::add_stood_before(scene, empty, &mut wanted);
+    let tray_candidates = fill::candidates(scene, empty)?;
     let (tray, missing) = lay_out(view, &scene.case.number, &wanted, today)?;
     let next = next_step(scene, &calls, asked, &wanted);
     let mut if_fragment_stays = Vec::new();
@@ -140,6 +147,7 @@ fn lay_over(
     // What is booked lies in no drawer any more, to be sterilised or warned of.
     let laid_out = if is_booked { &[][..] } else { &tray[..] };
     let rows: Vec<&TrayRow> = laid_out.iter().chain(&if_fragment_stays).collect();
+    let (empty, bridge_not_on_record) = (scene.empty.clone(), !refer && scene.bridge_is_not_on_record());
     let angled = scene.own().iter().find(|f| f.part.is_angled());
     let angled = angled.filter(|_| {
         undone.iter().chain(&next).any(|n| {
@@ -214,6 +222,9 @@ fn lay_over(
         if_bridge_cannot_go_back_words: caps.words,
         causes: causes.into_iter().map(|(cause, _)| cause).collect(),
         tray,
+        tray_candidates,
+        empty,
+        bridge_not_on_record,
         missing,
         if_fragment_stays,
         open: open.cloned(),
@@ -327,7 +338,9 @@ fn strays(scene: &Scene<'_>) -> Result<Vec<Stray>, ViewError> {
 
 fn rest_of_bridge(scene: &Scene<'_>, asked: &Asked, events: &[Event]) -> Vec<String> {
     let mut lines = Vec::new();
-    let others: Vec<Tooth> = scene.order.iter().copied().filter(|t| *t != scene.site).collect();
+    // Where nothing holds the bridge nothing was carried either.
+    let holds = |t: &Tooth| !scene.empty.iter().any(|e| e.site == *t);
+    let others: Vec<Tooth> = scene.order.iter().copied().filter(|t| *t != scene.site && holds(t)).collect();
     if !others.is_empty() && asked.broken != Broken::Facing {
         let screwed = !scene.all(Position::ProstheticScrew).is_empty();
         let set = if screwed { ", and change the bridge's prosthetic screws as a set" } else { "" };

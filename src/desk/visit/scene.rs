@@ -8,6 +8,7 @@ use crate::case::{
     Call, Calls, CaseHead, Fitted, Held, Restoration, Retention, Scope, Sites, Wanted, When, Which,
 };
 use crate::catalog::{Port, Position, Side, mate_below};
+use crate::desk::empty::{Empty, empties};
 use crate::desk::fit::Bridge;
 use crate::desk::lookup;
 use crate::matching::StandsOn;
@@ -26,6 +27,8 @@ pub(super) struct Scene<'v> {
     /// The broken one first: what runs short goes there; then its neighbours and the ends; then along the arch.
     pub order: Vec<Tooth>,
     pub restoration: Option<Restoration>,
+    /// The positions of the restoration that must be filled and are empty.
+    pub empty: Vec<Empty>,
 }
 
 impl<'v> Scene<'v> {
@@ -48,7 +51,8 @@ impl<'v> Scene<'v> {
             measures.insert(*tooth, lookup::built_on(view, &case.number, *tooth, &assembly)?);
             sites.insert(*tooth, assembly);
         }
-        Ok(Self { view, today, case, site, sites, measures, order, restoration })
+        let empty = restoration.as_ref().map_or(Vec::new(), |r| empties(r, &sites, &measures));
+        Ok(Self { view, today, case, site, sites, measures, order, restoration, empty })
     }
 
     /// The bridge over all of it, to be seated; none over a single crown.
@@ -58,7 +62,24 @@ impl<'v> Scene<'v> {
     }
 
     pub fn stands_on(&self) -> StandsOn {
-        self.restoration.as_ref().map_or(StandsOn::Nothing, Restoration::stands_on)
+        lookup::stands_on(self.restoration.as_ref(), self.own())
+    }
+
+    /// Something stands on the abutment here, and no restoration is on record.
+    pub fn bridge_is_not_on_record(&self) -> bool {
+        self.restoration.is_none() && lookup::has_a_bridge(self.own())
+    }
+
+    /// What an empty position needs, where it is known which part stood there before, or which its neighbour has.
+    pub fn need_of<'e>(&'e self, empty: &'e Empty) -> Option<Need<'e>> {
+        let fitted = empty.known.fitted()?;
+        Some(Need {
+            site: empty.site,
+            fitted,
+            measure: fitted,
+            assembly: self.measures.get(&empty.site).map_or(&[][..], Vec::as_slice),
+            stands_on: self.stands_on(),
+        })
     }
 
     pub fn assembly(&self, tooth: Tooth) -> &[Fitted] {
@@ -105,7 +126,8 @@ impl<'v> Scene<'v> {
 
     /// The screw that holds the restoration.
     fn retaining(&self) -> Position {
-        let prosthetic = !self.all(Position::ProstheticScrew).is_empty();
+        let empty = || self.empty.iter().any(|e| e.position == Position::ProstheticScrew);
+        let prosthetic = !self.all(Position::ProstheticScrew).is_empty() || empty();
         if prosthetic { Position::ProstheticScrew } else { Position::AbutmentScrew }
     }
 
@@ -121,9 +143,13 @@ impl<'v> Scene<'v> {
         })
     }
 
-    /// The part here that a row is about.
+    /// The part here that a row is about, or the one that stood there before its position was empty.
     pub fn about(&self, call: &Call) -> Option<&Fitted> {
-        call.about.iter().find_map(|position| Fitted::at(self.own(), *position))
+        let here = |position: &Position| {
+            let mut empty = self.empty.iter().filter(|e| e.site == self.site && e.position == *position);
+            Fitted::at(self.own(), *position).or_else(|| empty.next()?.known.fitted())
+        };
+        call.about.iter().find_map(here)
     }
 
     /// The parts a row names, each once.

@@ -74,9 +74,22 @@ fn take(row: &TrayRow, today: jiff::civil::Date) -> String {
     )
 }
 
+/// What of the restoration is not on record, or is empty: before everything that lies ready.
+pub(super) fn not_whole(visit: &Visit) -> Vec<String> {
+    let mut lines = Vec::new();
+    if visit.bridge_not_on_record {
+        lines.push(format!(
+            "NOT KNOWN: what else holds this bridge, which other screws? No restoration is on record at {}. Enter it first: spareseat --as INITIALS case bridge {} TEETH --retention HOW",
+            visit.site, visit.case
+        ));
+    }
+    lines.extend(visit.empty.iter().map(|e| format!("EMPTY, {}: {}.", e.site, e.words())));
+    lines
+}
+
 /// The line that comes first, and the ones for what may come next.
 pub fn answer(visit: &Visit) -> Vec<String> {
-    let mut lines = Vec::new();
+    let mut lines = if visit.ends == Ends::Refer { Vec::new() } else { not_whole(visit) };
     match visit.ends {
         Ends::Refer => lines.push(format!("NOT A PARTS MATTER, {}: {}.", visit.site, visit.first)),
         Ends::Laboratory => {
@@ -120,7 +133,9 @@ pub fn answer(visit: &Visit) -> Vec<String> {
         lines.push(match found {
             Some(row) => {
                 let height = match row.part.seat_height {
-                    Value::Known(height) if *position == Position::Abutment => {
+                    Value::Known(height)
+                        if *position == Position::Abutment && !visit.bridge_not_on_record =>
+                    {
                         format!(" Same seat height ({height}): the bridge goes straight back.")
                     }
                     _ => String::new(),
@@ -307,7 +322,7 @@ pub fn stop_rule(ends: Ends, something_is_screwed: bool, title: Option<&str>) ->
 }
 
 /// What it takes when the fragment stays in.
-pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
+pub(super) fn next_step(next: &[Need<'_>], left: Left, bridge_not_on_record: bool) -> Vec<String> {
     let Some(first) = next.first() else { return Vec::new() };
     let mut lines = Vec::new();
     if left == Left::NotKnown {
@@ -324,8 +339,10 @@ pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
             position.words()
         ),
         _ => format!(
-            "The next step up is a new {} at {site}: the very same height, angle and index, from the same maker, so that the bridge goes straight back.",
-            position.words()
+            "The next step up is a new {} at {site}: the very same height, angle and index, from the same maker{}.",
+            position.words(),
+            // What else holds the bridge is not known: nothing is promised of it.
+            if bridge_not_on_record { "" } else { ", so that the bridge goes straight back" }
         ),
     });
     lines.push("After it a one-screw test: one screw at one end, look for a gap at the other, before the second screw goes in.".to_owned());

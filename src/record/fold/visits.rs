@@ -1,7 +1,7 @@
 //! What visits, trays, counters and the state of a case do to the view.
 
-use super::{Meta, claims, happened, place, place_of_lot, push, used};
-use crate::case::{CaseHead, Event, Fitted, Grinding, Happening, LoadSigns, Splint};
+use super::{Meta, bridges, claims, place, place_of_lot, push, used};
+use crate::case::{CaseHead, Event, Grinding, Happening, LoadSigns, Splint};
 use crate::record::entry::{Became, Countered, Removed, Returned, Step, TrayBooked, UseLine, VisitStep};
 use crate::record::key;
 use crate::record::view::{BuiltOn, CaseState, EventRow, LotRow, OpenVisit, PieceRow, View, ViewError};
@@ -61,7 +61,7 @@ pub(super) fn tray(view: &mut View, seq: u64, meta: &Meta, e: TrayBooked) -> Res
         claims::taken(view, (seq, meta.on), &e.case, &spoiled.part, &spoiled.lot)?;
     }
     for gone in e.removed.iter().filter(|r| !is_replaced(&e.lines, r)) {
-        view.open_list::<Fitted>(key::fitted(&e.case, gone.site))?.retain(|f| f.position != gone.position);
+        bridges::emptied(view, &e.case, gone.site, gone.position)?;
     }
     used(view, seq, meta, &e.case, e.lines)?;
     for removed in e.removed {
@@ -78,8 +78,7 @@ pub(super) fn returned(view: &mut View, seq: u64, meta: &Meta, e: Returned) -> R
     if let Some(drawer) = e.to.house() {
         place(view, drawer)?;
     }
-    view.open_list::<Fitted>(key::fitted(&e.case, e.site))?.retain(|f| f.position != e.position);
-    view.open_list::<BuiltOn>(key::built_on(&e.case, e.site))?.retain(|b| b.position != e.position);
+    bridges::emptied(view, &e.case, e.site, e.position)?;
     let became = match e.to {
         Where::Waste => Some(Became::Discarded),
         Where::KeptPieces => Some(Became::Kept),

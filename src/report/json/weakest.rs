@@ -2,7 +2,7 @@
 
 use serde_json::{Value as Json, json};
 
-use super::{VERSION, teeth, tooth};
+use super::{VERSION, crown, teeth, tooth};
 use crate::desk::CAUTION;
 use crate::desk::weakest::{Bite, Order, RANKED_AT, ScrewJoint, Shift, Site, Weakest, Without};
 use crate::mechanics::margin::Factor;
@@ -17,7 +17,8 @@ pub fn weakest(w: &Weakest, as_of: u64) -> Json {
         "parts": w.sites.iter().map(site).collect::<Vec<_>>(),
         "without": w.without.as_ref().map(|l| without(w, l)),
         "bites": w.biting.bites.iter().map(bite).collect::<Vec<_>>(),
-        "crown_height_mm": w.biting.height_mm,
+        "crown_height_mm": w.biting.height_mm, "crown_height_from": w.crown_from.words(),
+        "crown_height_from_platform_mm": crown::by_site(&w.from_platform),
         "places": if w.biting.places.is_assumed() { "assumed" } else { "measured" },
         "not_modelled": w.not_modelled, "careful": w.careful, "assumed": w.assumed, "caution": CAUTION,
     })

@@ -9,7 +9,7 @@ use super::{fitted_rows, section};
 use crate::report::confirmed::confirmed;
 use jiff::civil::Date;
 
-use crate::case::{Event, Restoration, Retention};
+use crate::case::{Event, Restoration, Retention, Sites, crown_words};
 use crate::catalog::Value;
 use crate::desk::cases::CaseShown;
 use crate::units::{show_date, visible};
@@ -31,8 +31,9 @@ pub fn case(c: &CaseShown) -> String {
     if let Some(against) = &load.against {
         let _ = writeln!(out, "What bites against it: {against}");
     }
+    let sites: Sites = c.sites.iter().cloned().collect();
     for r in &c.restorations {
-        let _ = writeln!(out, "\n{}{}", restoration(r), taken_from(&c.head, r));
+        let _ = writeln!(out, "\n{}{}", restoration(r, &sites), taken_from(&c.head, r));
     }
     for (tooth, assembly) in &c.sites {
         let _ = writeln!(out, "\n{tooth} ({})", tooth.words());
@@ -81,7 +82,7 @@ fn teeth(n: u8) -> String {
     format!("{n} {}", if n == 1 { "tooth" } else { "teeth" })
 }
 
-fn restoration(r: &Restoration) -> String {
+fn restoration(r: &Restoration, sites: &Sites) -> String {
     let what = if r.sites.len() > 1 { "Bridge" } else { "Crown" };
     let mut out = format!("{what} {}: {}", r.span(), r.retention);
     if let Retention::Cemented { screw_axis, .. } = &r.retention {
@@ -95,7 +96,7 @@ fn restoration(r: &Restoration) -> String {
     };
     known(&mut out, "frame:", r.material.known().map(ToString::to_string));
     known(&mut out, "facing:", r.facing.known().map(ToString::to_string));
-    known(&mut out, "crown height", r.crown_height.known().map(ToString::to_string));
+    known(&mut out, "crown height", r.crown_height.known().map(|h| crown_words(r, sites, *h)));
     known(&mut out, "shade", r.shade.known().map(ToString::to_string));
     known(&mut out, "tooth mould", r.mould.known().map(ToString::to_string));
     known(&mut out, "laboratory:", r.laboratory.known().map(ToString::to_string));

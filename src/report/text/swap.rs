@@ -91,9 +91,18 @@ pub fn swap(s: &Swap, today: Date, why: bool) -> String {
             };
         }
     }
+    let on_record = if s.restoration_not_on_record {
+        "\nNOT KNOWN: what else holds this bridge, which other screws? No restoration is on record there."
+    } else {
+        ""
+    };
+    let fitted = match &s.empty {
+        Some(empty) => format!("EMPTY: {}. Held against", empty.words()),
+        None => "Fitted".to_owned(),
+    };
     let _ = writeln!(
         out,
-        "Case {}, {} ({}), position {position}, {on}. Fitted: {} ({}).\n",
+        "Case {}, {} ({}), position {position}, {on}. {fitted}: {} ({}).{on_record}\n",
         s.case,
         s.site,
         s.site.words(),

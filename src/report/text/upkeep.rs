@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::measured::told_measured;
-use super::{counted, counting, held, pieces, sharing, traced};
+use super::{bridge, counted, counting, held, pieces, sharing, traced};
 use crate::desk::upkeep::Listing;
 use crate::record::{Entry, ReceiveLine, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
@@ -118,6 +118,7 @@ pub fn told(entry: &Entry) -> String {
         Entry::Counted(e) => counting::told_counted(e),
         Entry::Needed(e) => counting::told_needed(e),
         Entry::NeedOff(e) => counting::told_need_off(e),
+        Entry::Bridge(e) => bridge::told_bridge(e),
         Entry::Tray(e) => {
             let spoiled = e.spoiled.iter().map(|s| {
                 let to = if s.to_reprocess { "to be reprocessed" } else { "thrown away" };

@@ -125,10 +125,11 @@ pub fn visit(v: &Visit, today: Date, why: bool) -> String {
         }
     }
     section(&mut out, "The fragment", &v.fragment);
-    if !v.tray.is_empty() {
+    let rows = [&v.tray[..], &v.tray_candidates].concat();
+    if !rows.is_empty() {
         let _ = writeln!(out, "\nPut back");
-        out.push_str(&tray_rows(&v.tray, today));
-        details(&mut out, &v.tray, why);
+        out.push_str(&tray_rows(&rows, today));
+        details(&mut out, &rows, why);
         for line in &v.put_back {
             let _ = writeln!(out, "  - {}", visible(line));
         }
@@ -190,6 +191,7 @@ fn head(out: &mut String, v: &Visit) {
         left => format!("left behind: {}", left.word().replace('-', " ")),
     };
     let stands = match v.stands_on {
+        _ if v.bridge_not_on_record => "restoration not on record".to_owned(),
         StandsOn::Nothing => "no restoration on record".to_owned(),
         _ => format!("{} {}", v.restoration(), v.span),
     };
