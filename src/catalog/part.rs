@@ -252,7 +252,7 @@ impl Serialize for Part {
 impl Part {
     /// Whether it is one and the same part: the same code, and the same in everything but paper.
     ///
-    /// Paper is what is printed about a part and changes nothing in a mouth: words, item numbers, pack, how it is packed,
+    /// `paper` below names what does not decide here, the order of the ports among it. Paper is what is printed about a part and changes nothing in a mouth: words, item numbers, pack, how it is packed,
     /// who states the numbers, what replaces it or belongs to it. A maker that nobody has stated is no other maker.
     pub fn is_same_as(&self, other: &Self) -> bool {
         macro_rules! alike {
@@ -263,11 +263,20 @@ impl Part {
             }};
         }
         self.maker.same(&other.maker) != Some(false)
+            && self.has_ports_of(other)
             && alike!(
-                code kind system ports seat_height collar_short collar_long angle offset widest neck under_head shank
+                code kind system seat_height collar_short collar_long angle offset widest neck under_head shank
                 head_diameter head_height angled_channel drive driver_length material torque length_tolerance made;
-                paper description sterile reuse pack gtin hibc replaced_by belongs_to source maker
+                paper ports description sterile reuse pack gtin hibc replaced_by belongs_to source maker
             )
+    }
+
+    /// The same ports, in whatever order they are written down.
+    fn has_ports_of(&self, other: &Self) -> bool {
+        let mut left: Vec<&Port> = other.ports.iter().collect();
+        let mut found =
+            self.ports.iter().map(|port| left.iter().position(|p| *p == port).map(|at| left.swap_remove(at)));
+        found.all(|port| port.is_some()) && self.ports.len() == other.ports.len()
     }
 
     /// Its seat looking this way.

@@ -26,7 +26,9 @@ mod offset;
 mod other_maker;
 mod pieces;
 mod platform;
+mod ports;
 mod post_form;
+mod record;
 mod revision;
 mod ring;
 mod screw_head;
@@ -42,6 +44,8 @@ mod width;
 pub(super) use for_now::RULE as FOR_NOW;
 pub(super) use known::{RULE as KNOWN, not_yet_said};
 pub(super) use lean::RULE as LEAN;
+pub(super) use mates::RULE as MATES;
+pub(super) use record::RULE as RECORD;
 pub(super) use seat_height::RULE as SEAT_HEIGHT;
 
 /// Habit of the trade that no source was found for.
@@ -115,11 +119,13 @@ pub fn table() -> &'static [Rule] {
         collar::RULE,
         width::RULE,
         pieces::RULE,
+        ports::RULE,
         drive::RULE,
         torque::RULE,
         material::RULE,
         revision::RULE,
         tolerance::RULE,
+        record::RULE,
         notes::RULE,
         for_now::RULE,
         known::RULE,

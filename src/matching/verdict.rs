@@ -108,9 +108,14 @@ pub fn judge(question: &Question<'_>) -> Judgement {
     let mut findings = found(question);
     let same = question.is_same_part();
     if same {
-        // What is unknown in one and the same part is the same unknown, so only two things still count: a must that
-        // fails, and the lean, which belongs to the mouth and not to the part.
-        findings.retain(|f| f.level == Level::Against || f.rule == rules::LEAN.id);
+        // What is unknown in one and the same part is the same unknown, so only three things still count: a must that
+        // fails, the lean, which belongs to the mouth and not to the part, and a record that cannot be.
+        let contradicted = findings.iter().any(|f| f.rule == rules::RECORD.id);
+        findings.retain(|f| match f.level {
+            // It fails in the joint in which the fitted part cannot stand either.
+            Level::Against => !(contradicted && f.rule == rules::MATES.id),
+            _ => f.rule == rules::LEAN.id || f.rule == rules::RECORD.id,
+        });
     }
     Judgement::read_off(findings, same)
 }

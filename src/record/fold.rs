@@ -114,7 +114,7 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
         Entry::Taken(e) | Entry::TakenWithForms(e) => taken(view, head.seq, meta, e)?,
         Entry::Confirmed(e) => confirmed(view, head.seq, meta, e)?,
         Entry::Measured(e) => sites::measured(view, head.seq, meta, e)?,
-        Entry::Bridge(e) => bridges::bridge(view, e)?,
+        Entry::Bridge(e) => bridges::bridge(view, head.seq, e)?,
         Entry::BandsSet(e) => *view.open_list(key::bands())? = vec![e.bands],
         Entry::Accepted(_) => {}
     }
@@ -184,12 +184,12 @@ fn keep_measure(view: &mut View, case: &CaseNumber, site: Tooth, fitted: &Fitted
     let assembly = view.open_list::<Fitted>(key::fitted(case, site))?;
     let there = Fitted::at(&assembly, fitted.position).map(|f| f.part.clone());
     // Of a position that was empty it is remembered already what the restoration was built on.
-    if there.as_ref().is_some_and(|there| *there == fitted.part) {
+    if there.as_ref().is_some_and(|there| there.is_same_as(&fitted.part)) {
         return Ok(());
     }
     let mut built = view.open_list::<BuiltOn>(key::built_on(case, site))?;
     match built.iter().position(|b| b.position == fitted.position) {
-        Some(at) if built[at].part == fitted.part => {
+        Some(at) if built[at].part.is_same_as(&fitted.part) => {
             built.remove(at);
         }
         Some(_) => {}

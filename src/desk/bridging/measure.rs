@@ -64,7 +64,7 @@ pub fn measure(sites: &Sites, past: &Past, day: Date) -> (Vec<BuiltThere>, Vec<S
         let then = || then.iter().filter(|f| carries(f.position) && !since(f, day));
         for f in now.iter().filter(|f| carries(f.position) && since(f, day)) {
             match then().find(|old| old.position == f.position) {
-                Some(old) if old.part == f.part => {}
+                Some(old) if old.part.is_same_as(&f.part) => {}
                 Some(old) => {
                     rows.push(BuiltThere { site: *site, position: f.position, part: old.part.clone() });
                 }

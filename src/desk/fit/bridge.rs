@@ -56,7 +56,7 @@ impl Bridge {
             let (now, built_on) = (at(now, &site), at(built_on, &site));
             // What somebody has put in since counts as well: the bridge was made on what stood there before.
             let change = match (abutment(&built_on), abutment(&now)) {
-                (Some(built), Some(there)) if built.part != there.part => {
+                (Some(built), Some(there)) if !built.part.is_same_as(&there.part) => {
                     let turned = Turned { steps: None, lean: there.lean.known().copied() };
                     Some(change(site, built, &there.part, turned))
                 }
@@ -97,7 +97,7 @@ impl Bridge {
     pub(super) fn careful(&self) -> Vec<String> {
         let differs = |c: &Carrier| {
             let (built, there) = (abutment(&c.built_on)?, abutment(&c.now)?);
-            (built.part != there.part).then(|| {
+            (!built.part.is_same_as(&there.part)).then(|| {
                 format!(
                     "on record at {} there now stands {}; the restoration was built on {}, and every gap here is held against that",
                     c.site, there.part.code, built.part.code

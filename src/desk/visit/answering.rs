@@ -315,7 +315,8 @@ fn strays(scene: &Scene<'_>) -> Result<Vec<Stray>, ViewError> {
     for tooth in &scene.order {
         let measures = scene.measures.get(tooth).map_or(&[][..], Vec::as_slice);
         for measure in measures {
-            let now = Fitted::at(scene.assembly(*tooth), measure.position).filter(|f| f.part != measure.part);
+            let now = Fitted::at(scene.assembly(*tooth), measure.position)
+                .filter(|f| !f.part.is_same_as(&measure.part));
             let Some(now) = now else { continue };
             let judged =
                 judge_one(scene.view, measure, measures, scene.stands_on(), now.part.clone())?.judgement;

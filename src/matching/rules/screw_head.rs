@@ -17,16 +17,17 @@ pub const RULE: Rule = Rule {
 };
 
 pub fn rule(q: &Question<'_>) -> Vec<Finding> {
-    // Nothing stands over a cover screw.
-    if !q.candidate.kind.is_screw() || q.candidate.kind == Kind::CoverScrew {
+    if !q.candidate.kind.is_screw() {
         return Vec::new();
     }
+    // Nothing stands over a cover screw: a wider head is seen in the gum, and held against the platform elsewhere.
+    let wider = if q.candidate.kind == Kind::CoverScrew { Level::Change } else { Level::Unknown };
     let (fitted, candidate) = (&q.fitted.head_diameter, &q.candidate.head_diameter);
     let what = "head diameter";
     let width = match lengths(fitted, candidate) {
         Lengths::Equal => None,
         Lengths::Off(off) if off > 0 => {
-            Some((Level::Unknown, format!("head {} wider: try whether it passes the screw channel", by(off))))
+            Some((wider, format!("head {} wider: try whether it passes the screw channel", by(off))))
         }
         Lengths::Off(off) => Some((Level::Change, format!("head {} narrower", by(off)))),
         Lengths::NotKnown => Some((Level::Unknown, ask(what, fitted, candidate))),

@@ -1,7 +1,7 @@
 //! What a restoration that was entered, or that ended, does to the view; and what it was built on, once a position of it
 //! is empty.
 
-use super::{fit, push};
+use super::{fit, happened};
 use crate::case::{Event, Fitted, Happening, Restoration};
 use crate::catalog::Position;
 use crate::record::entry::{BridgeEntered, BridgeStep};
@@ -9,7 +9,7 @@ use crate::record::key;
 use crate::record::view::{BuiltOn, View, ViewError};
 use crate::units::{CaseNumber, Note, Tooth};
 
-pub(super) fn bridge(view: &mut View, e: BridgeEntered) -> Result<(), ViewError> {
+pub(super) fn bridge(view: &mut View, seq: u64, e: BridgeEntered) -> Result<(), ViewError> {
     let case = e.case;
     match e.step {
         BridgeStep::Made { restoration, frame, measure, .. } => {
@@ -42,7 +42,7 @@ pub(super) fn bridge(view: &mut View, e: BridgeEntered) -> Result<(), ViewError>
                     .ok(),
                 kept: None,
             };
-            push(view, super::CHUNK, |n| key::events(&case, n), event)
+            happened(view, seq, &case, event)
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What visits, trays, counters and the state of a case do to the view.
 
-use super::{Meta, bridges, claims, place, place_of_lot, push, used};
+use super::{Meta, bridges, claims, happened, place, place_of_lot, push, used};
 use crate::case::{CaseHead, Event, Grinding, Happening, LoadSigns, Splint};
 use crate::record::entry::{Became, Countered, Removed, Returned, Step, TrayBooked, UseLine, VisitStep};
 use crate::record::key;
