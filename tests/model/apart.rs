@@ -109,8 +109,8 @@ impl ApartAct {
                     let (case, site) = dice.pick(&angled);
                     return Self::Return { case, site, position: "abutment", to };
                 }
-                let (case, site) = (dice.pick(&CASES), dice.pick(&SITES));
                 let position = dice.pick(&["abutment", "prosthetic-screw", "implant"]);
+                let (case, site) = (dice.pick(&CASES), dice.pick(&SITES));
                 // Nothing ever stands there: refused.
                 let position = if in_bridge(case, site) { "cover-screw" } else { position };
                 Self::Return { case, site, position, to }
