@@ -111,8 +111,10 @@ impl ApartAct {
                 }
                 let position = dice.pick(&["abutment", "prosthetic-screw", "implant"]);
                 let (case, site) = (dice.pick(&CASES), dice.pick(&SITES));
-                // Nothing ever stands there: refused.
-                let position = if in_bridge(case, site) { "cover-screw" } else { position };
+                if in_bridge(case, site) {
+                    // Mostly nothing of it is in quarantine.
+                    return Self::Lift { lot: (part, name), quantity: 1, place };
+                }
                 Self::Return { case, site, position, to }
             }
         }
