@@ -311,16 +311,18 @@ impl Reader<'_> {
             job: text("job"),
         };
         let mut whole = restoration(retention.clone().unwrap_or(Retention::ScrewedToAbutments), sites);
-        self.crown(t, &mut whole, known);
+        self.crown(t, &mut whole, known, retention.is_some());
         (retention.is_some() && !whole.sites.is_empty()).then_some(whole)
     }
 
     /// A crown height needs the place it was measured from; it is stored from where the restoration stands.
-    fn crown(&self, t: &Table<'_, '_>, whole: &mut Restoration, known: &Sites) {
+    fn crown(&self, t: &Table<'_, '_>, whole: &mut Restoration, known: &Sites, is_held: bool) {
         let from = t.maybe("crown_from", |x| word(x, "a place to measure from", CrownFrom::ALL));
         let Value::Known(typed) = whole.crown_height else { return };
         match from.map(|from| stored_crown(whole, known, typed, from)) {
             Some(Ok(stored)) => whole.crown_height = Value::Known(stored),
+            // How it is held says from where it counts: one bad value is one mistake.
+            Some(Err(_)) if !is_held => {}
             Some(Err(e)) => t.mistake("crown_from", e.to_string()),
             None if t.has("crown_from") => {}
             None => t.mistake(
@@ -391,7 +393,7 @@ mod tests {
     #[test]
     fn one_bad_value_makes_no_good_key_unknown() {
         let wrong = read(
-            "[[site]]\ntooth = 13\n[[restoration]]\nsites = [13]\nretention = \"glued\"\ncrown_height = 9\nshade = \"A2\"\n",
+            "[[site]]\ntooth = 13\n[[restoration]]\nsites = [13]\nretention = \"glued\"\ncrown_height = 9\ncrown_from = \"platform\"\nshade = \"A2\"\n",
         );
         assert_eq!(
             wrong.unwrap_err().to_string(),

@@ -109,10 +109,12 @@ impl ApartAct {
                     let (case, site) = dice.pick(&angled);
                     return Self::Return { case, site, position: "abutment", to };
                 }
-                let (case, site) = (dice.pick(&CASES), dice.pick(&SITES));
                 let position = dice.pick(&["abutment", "prosthetic-screw", "implant"]);
-                // Nothing ever stands there: refused.
-                let position = if in_bridge(case, site) { "cover-screw" } else { position };
+                let (case, site) = (dice.pick(&CASES), dice.pick(&SITES));
+                if in_bridge(case, site) {
+                    // Mostly nothing of it is in quarantine.
+                    return Self::Lift { lot: (part, name), quantity: 1, place };
+                }
                 Self::Return { case, site, position, to }
             }
         }

@@ -30,6 +30,7 @@ impl BridgeEntered {
 /// What happened to a restoration.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
+#[allow(clippy::large_enum_variant, reason = "one at a time, never a list of them")]
 pub enum BridgeStep {
     /// It stands there.
     #[serde(rename_all = "kebab-case")]

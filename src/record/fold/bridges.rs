@@ -23,9 +23,10 @@ pub(super) fn bridge(view: &mut View, seq: u64, e: BridgeEntered) -> Result<(), 
             Ok(())
         }
         BridgeStep::Ended { sites, on } => {
-            let mut all = view.open_list::<Restoration>(key::restorations(&case))?;
-            let ended = all.iter().position(|r| r.sites == sites).map(|at| all.remove(at));
-            drop(all);
+            let ended = {
+                let mut all = view.open_list::<Restoration>(key::restorations(&case))?;
+                all.iter().position(|r| r.sites == sites).map(|at| all.remove(at))
+            };
             for site in &sites {
                 // Nothing has to be filled there any more.
                 let assembly = view.open_list::<Fitted>(key::fitted(&case, *site))?.clone();
