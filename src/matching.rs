@@ -18,5 +18,5 @@ mod verdict;
 pub use order::{order, rank};
 pub use question::{Question, StandsOn, Verification};
 pub use rules::{Rule, table};
-pub use set::judge_set;
+pub use set::{RECORD, Together, contradiction, judge_set};
 pub use verdict::{Finding, Judgement, Level, Verdict, judge};

@@ -17,7 +17,7 @@ mod weakest;
 use serde_json::{Value as Json, json};
 
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, TorqueRecord};
-use crate::catalog::{Interface, Part, Port, SeatForm, TorqueSpec, Value};
+use crate::catalog::{Interface, Part, Port, Position, SeatForm, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
 use crate::desk::swap::{Candidate, Swap, SwapSet};
@@ -111,6 +111,11 @@ fn tray_row(r: &TrayRow) -> Json {
     })
 }
 
+/// What was entered by guess.
+fn guessed(all: &[(Tooth, Position)]) -> Json {
+    all.iter().map(|(t, p)| json!({ "site": tooth(*t), "position": p.slug() })).collect()
+}
+
 fn house(lines: &[StockLine]) -> Json {
     let one = |l: &StockLine| json!({ "place": l.place.to_string(), "lot": l.lot.as_str(), "quantity": l.quantity, "expiry": l.expiry.code() });
     lines.iter().map(one).collect()
@@ -159,7 +164,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
         json!({
             "sites": teeth(&m.sites), "served": teeth(&m.served), "position": m.position.slug(),
             "fitted": m.fitted.code.as_str(), "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
-            "held_for_others": m.held.iter().map(held::standing).collect::<Json>(),
+            "not_confirmed": m.doubt, "held_for_others": m.held.iter().map(held::standing).collect::<Json>(),
         })
     };
     let tools = |rows: &[ToolRow]| rows.iter().map(tool_row).collect::<Vec<Json>>();
@@ -179,7 +184,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "site": tooth(x.site), "position": x.position.slug(), "on_record": x.now.as_str(),
             "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
         })).collect::<Json>(),
-        "guessed": v.guessed.iter().map(|(t, p)| json!({ "site": tooth(*t), "position": p.slug() })).collect::<Json>(),
+        "guessed": guessed(&v.guessed),
         "candidates": v.possible.iter().map(|p| json!({
             "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
             "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,
@@ -214,7 +219,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
 pub fn swap(s: &Swap, as_of: u64) -> Json {
     json!({
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "site": tooth(s.site),
-        "position": s.position.slug(), "fitted": fitted(&s.fitted),
+        "position": s.position.slug(), "fitted": fitted(&s.fitted), "guessed": guessed(&s.guessed),
         "stands_there": s.stands_there.as_ref().map(|c| c.as_str()), "stands_on": s.stands_on,
         "laboratory_work": s.laboratory_work, "to_laboratory": s.to_laboratory,
         "candidates": s.candidates.iter().map(candidate_held).collect::<Json>(),
@@ -227,6 +232,7 @@ pub fn swap(s: &Swap, as_of: u64) -> Json {
 pub fn swap_set(s: &SwapSet, as_of: u64) -> Json {
     json!({
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "position": s.position.slug(), "span": s.span,
+        "guessed": guessed(&s.guessed), "careful": s.careful,
         "set": s.swaps.iter().map(|(site, f, c)| json!({
             "site": tooth(*site), "fitted": fitted(f), "candidate": candidate_held(c),
         })).collect::<Json>(),

@@ -9,6 +9,9 @@ use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
 use crate::catalog::{Part, Position, Sterile, TorqueAsked, TorqueSpec, Value};
 use crate::desk::CAUTION;
+use crate::desk::fit::FIT;
+use crate::desk::lookup::guess_line;
+use crate::matching::RECORD;
 use crate::units::{Expiry, Tooth, teeth};
 
 /// Refuses what cannot have stayed behind.
@@ -71,9 +74,27 @@ fn take(row: &TrayRow, today: jiff::civil::Date) -> String {
     )
 }
 
+/// What the fit says of an abutment, as 'spareseat fit' says it.
+fn seats(row: &TrayRow) -> String {
+    let fit = row.judgement.findings.iter().find(|f| f.rule == FIT);
+    let height = match row.part.seat_height {
+        Value::Known(height) if row.position == Position::Abutment => format!(" Seat height {height}."),
+        _ => String::new(),
+    };
+    let fit = fit.map_or(String::new(), |f| format!(" {}.", f.effect.replacen("the fit", "The fit", 1)));
+    height + &fit
+}
+
+/// Why a part that lies in the house is not taken: the record says two things of its site.
+fn doubted(rows: &[TrayRow], position: Position) -> Option<&str> {
+    let mut findings = rows.iter().filter(|r| r.position == position).flat_map(|r| &r.judgement.findings);
+    findings.find(|f| f.rule == RECORD).map(|f| f.effect.as_str())
+}
+
 /// The line that comes first, and the ones for what may come next.
 pub fn answer(visit: &Visit) -> Vec<String> {
-    let mut lines = Vec::new();
+    // A guess comes before what rests on it.
+    let mut lines: Vec<String> = guess_line(&visit.guessed).into_iter().collect();
     match visit.ends {
         Ends::Refer => lines.push(format!("NOT A PARTS MATTER, {}: {}.", visit.site, visit.first)),
         Ends::Laboratory => {
@@ -116,19 +137,20 @@ pub fn answer(visit: &Visit) -> Vec<String> {
         let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
         lines.push(match found {
             Some(row) => {
-                let height = match row.part.seat_height {
-                    Value::Known(height) if *position == Position::Abutment => {
-                        format!(" Same seat height ({height}): the bridge goes straight back.")
-                    }
-                    _ => String::new(),
-                };
-                format!("ONLY IF {only}: TAKE {}{height}", take(row, visit.today))
+                format!("ONLY IF {only}: TAKE {}{}", take(row, visit.today), seats(row))
             }
             None => match made_for(part, &[*site]) {
                 Some(made) => format!("IF {only}: {made}"),
-                None => {
-                    format!("IF {only}: no {} like {} in the house for {site}.", position.words(), part.code)
-                }
+                None => match doubted(&visit.if_fragment_stays, *position) {
+                    Some(why) => format!("IF {only}: NOT CONFIRMED, {site}: {why}."),
+                    None => {
+                        format!(
+                            "IF {only}: no {} like {} in the house for {site}.",
+                            position.words(),
+                            part.code
+                        )
+                    }
+                },
             },
         });
     }
@@ -142,12 +164,6 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             stray.verdict,
             stray.why,
             stray.built_on
-        ));
-    }
-    for (site, position) in &visit.guessed {
-        lines.push(format!(
-            "CAREFUL, {site}: the {} on record is a guess. Hold the new part beside the old one before it goes in.",
-            position.words()
         ));
     }
     if let Some(changed) = &visit.changed {
@@ -181,12 +197,13 @@ fn not_in_house(visit: &Visit) -> Vec<String> {
     for missing in &visit.missing {
         let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served.len());
         let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
-        lines.push(match made_for(&missing.fitted, &missing.sites) {
-            Some(made) => made,
-            None if missing.served.is_empty() => {
+        lines.push(match (made_for(&missing.fitted, &missing.sites), &missing.doubt) {
+            (Some(made), _) => made,
+            (None, Some(doubt)) => format!("NOT CONFIRMED, {sites}: {doubt}."),
+            (None, None) if missing.served.is_empty() => {
                 format!("NOT IN THE HOUSE: no {kind} like {code} for {sites}.")
             }
-            None => format!(
+            (None, None) => format!(
                 "NOT COMPLETE: {} of {wanted} {kind}s like {code} in the house. First {}; missing for {sites}.",
                 missing.served.len(),
                 teeth(&missing.served)
@@ -299,7 +316,7 @@ pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
             position.words()
         ),
         _ => format!(
-            "The next step up is a new {} at {site}: the very same height, angle and index, from the same maker, so that the bridge goes straight back.",
+            "The next step up is a new {} at {site}: same height, angle and index, same maker; check with the one-screw test.",
             position.words()
         ),
     });
