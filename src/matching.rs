@@ -19,5 +19,5 @@ pub use joint::is_covered;
 pub use order::{order, rank};
 pub use question::{Question, StandsOn, Verification};
 pub use rules::{Rule, table};
-pub use set::judge_set;
+pub use set::{RECORD, Together, contradiction, judge_set};
 pub use verdict::{Finding, Judgement, Level, Verdict, judge, judge_for_now};

@@ -43,6 +43,7 @@ mod meanwhile;
 mod measure;
 mod measured;
 mod mouths;
+mod one_voice;
 mod output;
 mod practice;
 mod printed;

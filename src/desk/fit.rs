@@ -5,30 +5,33 @@
 
 mod bridge;
 mod change;
+mod one;
 mod seated;
+mod set;
 mod verdict;
 mod words;
 
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::lookup::{self, NotFound};
+use super::lookup::{self, NotFound, guessed};
 use super::swap::{Candidate, in_house};
-use super::weakest::{AtOneSite, add_order};
 use super::{Failing, holding};
 use crate::case::{Bands, Fitted, Restoration};
-use crate::catalog::{Lean, Part, Position};
+use crate::catalog::{Lean, Position};
 use crate::fit::moving::Moved;
 use crate::fit::stack::Stack;
-use crate::matching::{Judgement, Question, StandsOn, judge as judge_one, judge_set};
+use crate::matching::StandsOn;
 use crate::record::{RecordError, View, ViewError};
 use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 
 pub use bridge::{Bridge, Carrier, FRICTION};
 pub use change::{Change, Turned};
+pub use one::{At, FIT, Judging, Rank};
 pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
-pub use verdict::{ANSWERED, Judged};
-pub use words::{NO_PERMISSION, NOTHING, add_gaps, apart, effort, percent, raised, shutting_words};
+pub use set::{Set, Wanted, come_in};
+pub use verdict::{ANSWERED, Judged, Numbers};
+pub use words::{NO_PERMISSION, NOTHING, apart, effort, percent, raised, shutting_words};
 
 /// One part that is to come in.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -136,15 +139,10 @@ pub struct Fit {
     /// The numbers, where enough is known.
     pub seated: Option<Seated>,
     pub bands: Bands,
+    /// What is on record at these sites by guess.
+    pub guessed: Vec<(Tooth, Position)>,
     /// What the record holds that differs from what the restoration was built on, at other sites.
     pub careful: Vec<String>,
-}
-
-/// A site that is asked about, with what comes in there.
-struct Wanted {
-    site: Tooth,
-    position: Position,
-    part: Part,
 }
 
 /// Answers.
@@ -155,34 +153,22 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
     let mut bridge = Bridge::of_record(view, &case, restoration)?;
     let turned = directions(&case, &wanted, "turned", asked.turned)?;
     let leans = directions(&case, &wanted, "lean", asked.leans)?;
-    let judgements = judge(view, &bridge, &wanted)?;
+    let turned = |site: Tooth| Turned {
+        steps: turned.iter().find(|(t, _)| *t == site).map(|(_, steps)| *steps),
+        lean: leans.iter().find(|(t, _)| *t == site).map(|(_, lean)| *lean),
+    };
+    let bands = view.bands()?.unwrap_or_else(Bands::usual);
+    let guessed = guessed(wanted.iter().map(|w| (w.site, bridge.now(w.site))));
+    let Set { judged, seated, parts } = come_in(view, &case, &mut bridge, &wanted, turned, &bands)?;
     let mut exchanges = Vec::new();
-    for (wanted, judgement) in wanted.into_iter().zip(judgements) {
-        let Wanted { site, position, part } = wanted;
+    for (Wanted { site, position, part }, (judgement, change)) in wanted.into_iter().zip(parts) {
         let fitted = bridge.fitted(site, position).expect("wanted positions were looked up").clone();
-        let change = (position == Position::Abutment).then(|| {
-            let steps = turned.iter().find(|(t, _)| *t == site).map(|(_, steps)| *steps);
-            let lean = leans.iter().find(|(t, _)| *t == site).map(|(_, lean)| *lean);
-            change::change(site, &fitted, &part, Turned { steps, lean })
-        });
-        if let Some(change) = &change {
-            bridge.changes(site, change.clone());
-        }
         let in_house = in_house(view, &part.code)?;
         let held = holding::standing_on(view, &part.code, asked.today)?;
         let torque = Fitted::torque_asked(bridge.built_on(site), position, &part);
-        exchanges.push(Exchange {
-            site,
-            position,
-            fitted,
-            candidate: Candidate { part, judgement, in_house, torque, held },
-            change,
-        });
+        let candidate = Candidate { part, judgement, in_house, torque, held };
+        exchanges.push(Exchange { site, position, fitted, candidate, change });
     }
-    what_breaks_next(view, &case, &bridge, &mut exchanges)?;
-    let bands = view.bands()?.unwrap_or_else(Bands::usual);
-    let seated = seat(&bridge).map(|s| s.drawn(&bridge, &bands));
-    let judged = verdict::judge(&bridge, &exchanges, &seated, &bands);
     Ok(Fit {
         case: case.number.clone(),
         made_up: case.made_up,
@@ -193,6 +179,7 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
         judged,
         seated: seated.ok(),
         bands,
+        guessed,
         careful: bridge.careful(),
     })
 }
@@ -255,66 +242,6 @@ fn directions<T: Copy>(
             Err(FitError::NothingThere { option, site, expected })
         })
         .collect()
-}
-
-/// Every part that comes in, judged among its mates as they will be; abutments together, as a set.
-fn judge(view: &View, bridge: &Bridge, wanted: &[Wanted]) -> Result<Vec<Judgement>, ViewError> {
-    let mut assemblies = Vec::new();
-    for one in wanted {
-        let mut assembly = bridge.built_on(one.site).to_vec();
-        let fitted = Fitted::at(&assembly, one.position).expect("looked up before").clone();
-        for other in wanted.iter().filter(|o| o.site == one.site && o.position != one.position) {
-            for f in assembly.iter_mut().filter(|f| f.position == other.position) {
-                f.part = other.part.clone();
-            }
-        }
-        let verifications = view.verifications(&fitted.part.code)?;
-        assemblies.push((fitted, assembly, verifications));
-    }
-    let others: Vec<Vec<_>> =
-        assemblies.iter().zip(wanted).map(|((_, a, _), w)| Fitted::others(a, w.position)).collect();
-    let question = |n: usize| Question {
-        position: wanted[n].position,
-        fitted: &assemblies[n].0.part,
-        lean: &assemblies[n].0.lean,
-        others: &others[n],
-        stands_on: bridge.stands_on(),
-        candidate: &wanted[n].part,
-        verifications: &assemblies[n].2,
-    };
-    let (abutments, rest): (Vec<usize>, Vec<usize>) =
-        (0..wanted.len()).partition(|n| wanted[*n].position == Position::Abutment);
-    let set: Vec<Question<'_>> = abutments.iter().map(|n| question(*n)).collect();
-    let mut judged: Vec<(usize, Judgement)> =
-        abutments.iter().copied().zip(judge_set(&set, abutments.len() == bridge.carriers.len())).collect();
-    judged.extend(rest.into_iter().map(|n| (n, judge_one(&question(n)))));
-    judged.sort_by_key(|(n, _)| *n);
-    Ok(judged.into_iter().map(|(_, judgement)| judgement).collect())
-}
-
-/// At each site once, by everything that comes in there: what breaks next, where that is another part than before.
-fn what_breaks_next(
-    view: &View,
-    case: &crate::case::CaseHead,
-    bridge: &Bridge,
-    exchanges: &mut [Exchange],
-) -> Result<(), ViewError> {
-    for n in 0..exchanges.len() {
-        let site = exchanges[n].site;
-        if exchanges[n + 1..].iter().any(|later| later.site == site) {
-            continue;
-        }
-        let parts: Vec<(Position, Part)> = exchanges[..=n]
-            .iter()
-            .filter(|e| e.site == site)
-            .map(|e| (e.position, e.candidate.part.clone()))
-            .collect();
-        let with: Vec<_> = parts.iter().map(|(position, part)| (*position, part)).collect();
-        let bites = AtOneSite::of(case, &bridge.restoration, site);
-        let judgement = &mut exchanges[n].candidate.judgement;
-        add_order(view, bites.as_ref(), bridge.built_on(site), &with, judgement)?;
-    }
-    Ok(())
 }
 
 /// How far the seat of a site moves, and how certain its height is.

@@ -245,6 +245,38 @@ pub fn has_a_bridge(assembly: &[Fitted]) -> bool {
     at(Position::ProstheticScrew) || at(Position::Framework) || on_an_abutment
 }
 
+/// What stands at these sites and was entered by guess.
+pub fn guessed<'f>(sites: impl Iterator<Item = (Tooth, &'f [Fitted])>) -> Vec<(Tooth, Position)> {
+    let mut all: Vec<(Tooth, Position)> = Vec::new();
+    for (site, assembly) in sites {
+        for fitted in assembly.iter().filter(|f| f.sure == Sure::Guess) {
+            if !all.contains(&(site, fitted.position)) {
+                all.push((site, fitted.position));
+            }
+        }
+    }
+    all
+}
+
+/// The same as the line that stands before everything else; none where nothing was guessed.
+pub fn guess_line(guessed: &[(Tooth, Position)]) -> Option<String> {
+    let mut by_site: Vec<(Tooth, Vec<&str>)> = Vec::new();
+    for (site, position) in guessed {
+        match by_site.iter_mut().find(|(t, _)| t == site) {
+            Some((_, all)) => all.push(position.words()),
+            None => by_site.push((*site, vec![position.words()])),
+        }
+    }
+    let each = |(site, all): &(Tooth, Vec<&str>)| {
+        let one = if all.len() == 1 { "is a guess" } else { "are guesses" };
+        format!("{site}: the {} on record {one}", all.join(" and the "))
+    };
+    let each: Vec<String> = by_site.iter().map(each).collect();
+    (!each.is_empty()).then(|| {
+        format!("CAREFUL, {}. Compare the new part with the old one before you fit it.", each.join("; "))
+    })
+}
+
 /// In how many drawers a lot may ever lie: its balances stand in one row of the view.
 const MOST_DRAWERS: usize = 64;
 

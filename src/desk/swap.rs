@@ -4,14 +4,13 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::empty::{Empty, empties_at};
-use super::fit::{Bridge, add_gaps};
+use super::fit::{At, Bridge, Judging, Turned, Wanted, come_in};
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
-use super::weakest::{AtOneSite, add_order};
 use super::{Failing, laboratory};
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::catalog::{Part, Port, Position, TorqueAsked};
-use crate::matching::{Judgement, Question, StandsOn, Verdict, judge, judge_set, rank};
+use crate::matching::{Judgement, Question, StandsOn, Verdict, judge};
 use crate::record::{RecordError, View, ViewError};
 use crate::stock::StockLine;
 use crate::units::{CaseNumber, PartCode, Tooth};
@@ -88,6 +87,8 @@ pub struct Swap {
     pub position: Position,
     /// What the restoration was built on there: the measure of every candidate.
     pub fitted: Fitted,
+    /// What is on record at this site by guess.
+    pub guessed: Vec<(Tooth, Position)>,
     /// What stands there now, when that is something else.
     pub stands_there: Option<PartCode>,
     /// Nothing stands there now, and the restoration needs a part there.
@@ -136,29 +137,23 @@ fn codes(view: &View, fitted: &Fitted, others: &[(Position, &Part)]) -> Result<V
     Ok(codes)
 }
 
-/// Judges one part in place of the fitted one.
-pub fn judge_one(
+/// What the rules say of a part in place of the fitted one, among what the restoration was built on.
+pub fn by_the_rules(
     view: &View,
     fitted: &Fitted,
     assembly: &[Fitted],
     stands_on: StandsOn,
-    part: Part,
-) -> Result<Candidate, ViewError> {
-    let others = Fitted::others(assembly, fitted.position);
-    let verifications = view.verifications(&fitted.part.code)?;
-    let question = Question {
+    part: &Part,
+) -> Result<Judgement, ViewError> {
+    Ok(judge(&Question {
         position: fitted.position,
         fitted: &fitted.part,
         lean: &fitted.lean,
-        others: &others,
+        others: &Fitted::others(assembly, fitted.position),
         stands_on,
-        candidate: &part,
-        verifications: &verifications,
-    };
-    let judgement = judge(&question);
-    let in_house = in_house(view, &part.code)?;
-    let torque = Fitted::torque_asked(assembly, fitted.position, &part);
-    Ok(Candidate { part, judgement, in_house, torque, held: Vec::new() })
+        candidate: part,
+        verifications: &view.verifications(&fitted.part.code)?,
+    }))
 }
 
 /// What lies in the house of a part, expired or not.
@@ -168,22 +163,25 @@ pub fn in_house(view: &View, code: &PartCode) -> Result<Vec<StockLine>, ViewErro
     Ok(lines)
 }
 
-/// Every candidate for a position, best first.
+/// Every candidate for the position of `fitted`, best first.
 pub fn judge_all(
     view: &View,
     fitted: &Fitted,
     assembly: &[Fitted],
-    stands_on: StandsOn,
+    at: &At<'_>,
 ) -> Result<Vec<Candidate>, ViewError> {
     let others = Fitted::others(assembly, fitted.position);
     let mut candidates = Vec::new();
     for code in codes(view, fitted, &others)? {
         if let Some(part) = view.part(&code)? {
-            candidates.push(judge_one(view, fitted, assembly, stands_on, part)?);
+            candidates.push(at.judge(part)?);
         }
     }
-    candidates.sort_by_cached_key(|c| (rank(&c.judgement), c.in_house.is_empty(), c.part.code.clone()));
-    Ok(candidates)
+    // What the fit and the order of failure add settles the verdict; among equals the rules' own order stays.
+    candidates.sort_by_cached_key(|(rank, c)| {
+        (c.judgement.verdict, *rank, c.in_house.is_empty(), c.part.code.clone())
+    });
+    Ok(candidates.into_iter().map(|(_, candidate)| candidate).collect())
 }
 
 /// The answer for a set of swaps under one bridge: site, fitted part, and the candidate for it.
@@ -194,6 +192,10 @@ pub struct SwapSet {
     pub position: Position,
     pub span: String,
     pub swaps: Vec<(Tooth, Fitted, Candidate)>,
+    /// What is on record at these sites by guess.
+    pub guessed: Vec<(Tooth, Position)>,
+    /// What stands under this bridge now that it was not built on.
+    pub careful: Vec<String>,
 }
 
 impl SwapSet {
@@ -213,56 +215,57 @@ pub fn answer_set(
 ) -> Result<SwapSet, SwapError> {
     let case = lookup::case(view, number)?;
     let restorations = view.restorations(number)?;
-    let mut swaps: Vec<(Tooth, Fitted, Vec<Fitted>, Candidate)> = Vec::new();
+    let mut wanted_parts: Vec<Wanted> = Vec::new();
+    let mut held: Vec<(Fitted, Vec<Fitted>, Vec<Fitted>)> = Vec::new();
     let mut bridge: Option<&Restoration> = None;
     for (site, code) in wanted {
         let site = lookup::site(&case, site)?;
         let own = lookup::restoration_at(&restorations, site);
-        if let Some((first, ..)) = swaps.first() {
+        if let Some(first) = wanted_parts.first() {
             if bridge != own || own.is_none() {
-                return Err(SwapError::OtherRestoration(site, *first));
+                return Err(SwapError::OtherRestoration(site, first.site));
             }
-            if swaps.iter().any(|(t, ..)| *t == site) {
+            if wanted_parts.iter().any(|w| w.site == site) {
                 return Err(SwapError::Twice(site));
             }
         }
         bridge = own;
-        let assembly = lookup::built_on(view, number, site, &view.assembly(number, site)?)?;
+        let now = view.assembly(number, site)?;
+        let assembly = lookup::built_on(view, number, site, &now)?;
         let fitted = lookup::fitted(number, site, &assembly, position)?.clone();
-        let stands_on = lookup::stands_on(own, &assembly);
-        let candidate = judge_one(view, &fitted, &assembly, stands_on, lookup::part(view, code)?)?;
-        let candidate = candidate.with_held(view, today)?;
-        swaps.push((site, fitted, assembly, candidate));
+        wanted_parts.push(Wanted { site, position, part: lookup::part(view, code)? });
+        held.push((fitted, assembly, now));
     }
-    let others: Vec<Vec<_>> =
-        swaps.iter().map(|(_, _, assembly, _)| Fitted::others(assembly, position)).collect();
-    let mut verifications = Vec::new();
-    for (_, fitted, ..) in &swaps {
-        verifications.push(view.verifications(&fitted.part.code)?);
+    let guessed = lookup::guessed(wanted_parts.iter().zip(&held).map(|(w, (.., now))| (w.site, &now[..])));
+    let mut careful = Vec::new();
+    let judgements: Vec<Judgement> = match bridge {
+        Some(restoration) => {
+            let mut bridge = Bridge::of_record(view, &case, restoration)?;
+            careful = bridge.careful();
+            let bands = view.bands()?.unwrap_or_else(Bands::usual);
+            let set = come_in(view, &case, &mut bridge, &wanted_parts, |_| Turned::NOT, &bands)?;
+            set.parts.into_iter().map(|(judgement, _)| judgement).collect()
+        }
+        None => {
+            let judging = Judging::of_record(view, &case, None)?;
+            let mut judgements = Vec::new();
+            for (w, (fitted, assembly, now)) in wanted_parts.iter().zip(&held) {
+                let stands_on = lookup::stands_on(None, assembly);
+                let at = judging.at(w.site, fitted, assembly, now, stands_on)?;
+                judgements.push(at.judge(w.part.clone())?.1.judgement);
+            }
+            judgements
+        }
+    };
+    let mut swaps = Vec::new();
+    for ((w, judgement), (fitted, assembly, _)) in wanted_parts.into_iter().zip(judgements).zip(held) {
+        let in_house = in_house(view, &w.part.code)?;
+        let torque = Fitted::torque_asked(&assembly, position, &w.part);
+        let candidate = Candidate { part: w.part, judgement, in_house, torque, held: Vec::new() };
+        swaps.push((w.site, fitted, candidate.with_held(view, today)?));
     }
-    let stands_on =
-        swaps.first().map_or(StandsOn::Nothing, |(_, _, assembly, _)| lookup::stands_on(bridge, assembly));
-    let questions: Vec<Question<'_>> = swaps
-        .iter()
-        .zip(&others)
-        .zip(&verifications)
-        .map(|(((_, fitted, _, candidate), others), verifications)| Question {
-            position,
-            fitted: &fitted.part,
-            lean: &fitted.lean,
-            others,
-            stands_on,
-            candidate: &candidate.part,
-            verifications,
-        })
-        .collect();
-    let whole = bridge.is_some_and(|b| b.sites.len() == swaps.len());
-    let judgements = judge_set(&questions, whole);
-    let swaps = swaps.clone().into_iter().zip(judgements).map(|((site, fitted, _, candidate), judgement)| {
-        (site, fitted, Candidate { judgement, ..candidate })
-    });
     let span = bridge.map_or(String::new(), Restoration::span);
-    Ok(SwapSet { case: number.clone(), position, span, swaps: swaps.collect() })
+    Ok(SwapSet { case: number.clone(), position, span, swaps, guessed, careful })
 }
 
 /// What stands in the position of `measure`, when it is not that part.
@@ -295,36 +298,23 @@ pub fn answer(
         }
     };
     let stands_there = differs(&assembly, fitted);
-    let assembly = &measure[..];
     let restorations = view.restorations(number)?;
     let own = lookup::restoration_at(&restorations, site);
-    let stands_on = lookup::stands_on(own, assembly);
-    let restoration_not_on_record = own.is_none() && lookup::has_a_bridge(assembly);
+    let stands_on = lookup::stands_on(own, &measure);
+    let restoration_not_on_record = own.is_none() && lookup::has_a_bridge(&measure);
+    let judging = Judging::of_record(view, &case, own)?;
+    let at = judging.at(site, fitted, &measure, &assembly, stands_on)?;
     let mut not_shown = 0;
     let mut candidates = match only {
-        Some(code) => vec![judge_one(view, fitted, assembly, stands_on, lookup::part(view, code)?)?],
+        Some(code) => vec![at.judge(lookup::part(view, code)?)?.1],
         None => {
-            let mut all = judge_all(view, fitted, assembly, stands_on)?;
+            let mut all = judge_all(view, fitted, &measure, &at)?;
             let fits = all.iter().filter(|c| c.judgement.verdict != Verdict::DoesNotFit).count();
             not_shown = all.len().saturating_sub(fits + SHOWN_THAT_DO_NOT_FIT);
             all.truncate(fits + SHOWN_THAT_DO_NOT_FIT);
             all
         }
     };
-    if position == Position::Abutment
-        && let Some(restoration) = lookup::restoration_at(&restorations, site)
-    {
-        let bridge = Bridge::of_record(view, &case, restoration)?;
-        let bands = view.bands()?.unwrap_or_else(Bands::usual);
-        candidates.iter_mut().for_each(|c| add_gaps(&bridge, site, fitted, c, &bands));
-    }
-    if let Some(restoration) = lookup::restoration_at(&restorations, site) {
-        let bites = AtOneSite::of(&case, restoration, site);
-        for c in &mut candidates {
-            add_order(view, bites.as_ref(), assembly, &[(position, &c.part)], &mut c.judgement)?;
-        }
-        candidates.sort_by_key(|c| c.judgement.verdict);
-    }
     if let Some(empty) = &empty {
         candidates.iter_mut().for_each(|c| empty.lower(&mut c.judgement));
     }
@@ -352,6 +342,7 @@ pub fn answer(
         site,
         position,
         fitted: fitted.clone(),
+        guessed: lookup::guessed([(site, &assembly[..])].into_iter()),
         stands_there,
         empty: empty.clone(),
         stands_on,

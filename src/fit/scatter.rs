@@ -47,19 +47,78 @@ impl Scatter {
 
 /// Draws both parts of every seat and tests the bridge with the screws at `ends` (from 0), each alone.
 pub fn scatter(loose: &[Loose], ends: [usize; 2], limits: &[f64], draws: u32) -> Result<Scatter, NoRest> {
-    let mut seats: Vec<Seat> = loose.iter().map(|l| l.seat).collect();
+    let seats: Vec<Seat> = loose.iter().map(|l| l.seat).collect();
     // The first test is made whole, with its proof: what is wrong with the seats is wrong with every draw.
     super::seating::one_screw(&seats, ends[0])?;
+    let worst = match alone(loose) {
+        Some(n) => one_seat(&seats, n, &loose[n], ends, draws)?,
+        None => every_seat(seats, loose, ends, draws)?,
+    };
+    Ok(counted(worst, limits, draws))
+}
+
+/// What two draws do to the height of a restoration on one seat: how far it stands from where it stood, either way.
+pub fn heights(loose: &Loose, limits: &[f64], draws: u32) -> Scatter {
+    let mut random = SplitMix64(SEED);
+    let worst = (0..draws).map(|_| loose.drawn(&mut random).abs()).collect();
+    counted(worst, limits, draws)
+}
+
+impl Loose {
+    /// Where one pair of pieces puts the seat.
+    fn drawn(&self, random: &mut SplitMix64) -> f64 {
+        self.seat.rise + self.new * random.even() - self.old * random.even()
+    }
+}
+
+/// The one seat that differs from draw to draw, where every other stands as it stood.
+fn alone(loose: &[Loose]) -> Option<usize> {
+    let mut moving = loose.iter().enumerate().filter(|(_, l)| l.old > 0.0 || l.new > 0.0);
+    let (n, _) = moving.next()?;
+    let rest = |(i, l): (usize, &Loose)| i == n || l.seat.rise == 0.0;
+    (moving.next().is_none() && loose.iter().enumerate().all(rest)).then_some(n)
+}
+
+/// A single seat that moves twice as far opens twice the gap, all else being where it was: so two tests, one with the
+/// seat too high and one with it too low, tell every draw.
+fn one_seat(
+    seats: &[Seat],
+    n: usize,
+    loose: &Loose,
+    ends: [usize; 2],
+    draws: u32,
+) -> Result<Vec<f64>, NoRest> {
+    let mut seats = seats.to_vec();
+    let mut per_mm = |rise: f64| {
+        seats[n].rise = rise;
+        widest(&seats, ends)
+    };
+    let (high, low) = (per_mm(1.0)?, per_mm(-1.0)?);
+    let mut random = SplitMix64(SEED);
+    let gap = |rise: f64| if rise > 0.0 { rise * high } else { -rise * low };
+    Ok((0..draws).map(|_| gap(loose.drawn(&mut random))).collect())
+}
+
+fn every_seat(
+    mut seats: Vec<Seat>,
+    loose: &[Loose],
+    ends: [usize; 2],
+    draws: u32,
+) -> Result<Vec<f64>, NoRest> {
     let mut random = SplitMix64(SEED);
     let mut worst = Vec::with_capacity(draws as usize);
     for _ in 0..draws {
         for (seat, l) in seats.iter_mut().zip(loose) {
             if l.old > 0.0 || l.new > 0.0 {
-                seat.rise = l.seat.rise + l.new * random.even() - l.old * random.even();
+                seat.rise = l.drawn(&mut random);
             }
         }
         worst.push(widest(&seats, ends)?);
     }
+    Ok(worst)
+}
+
+fn counted(mut worst: Vec<f64>, limits: &[f64], draws: u32) -> Scatter {
     let share = |limit: &f64| worst.iter().filter(|w| **w <= *limit).count() as f64 / f64::from(draws.max(1));
     let within = limits.iter().map(share).collect();
     let mut at = |share: f64| {
@@ -67,7 +126,7 @@ pub fn scatter(loose: &[Loose], ends: [usize; 2], limits: &[f64], draws: u32) ->
         worst.select_nth_unstable_by(n, f64::total_cmp).1.to_owned()
     };
     let (median, most) = (at(0.5), at(0.95));
-    Ok(Scatter { draws, within, median, most })
+    Scatter { draws, within, median, most }
 }
 
 /// The widest edge gap in the worse of the two one-screw tests.
@@ -137,6 +196,47 @@ mod tests {
             assert!((share - expected(limit)).abs() < 4.0 * error, "{limit}: {share} {}", expected(limit));
         }
         assert!(found.median < found.most && found.most <= 0.0496);
+    }
+
+    /// The short way for one moving seat and the long way, draw by draw, over arrangements in line and in an arch.
+    #[test]
+    fn one_moving_seat_is_drawn_as_every_seat_is() {
+        let at =
+            |x: f64, y: f64| Loose { seat: Seat { at: [x, y], rise: 0.0, radius: 2.4 }, old: 0.0, new: 0.0 };
+        let line = vec![at(0.0, 0.0), at(7.0, 0.0), at(20.0, 0.0)];
+        let arch = vec![at(-18.0, 0.0), at(-9.0, 14.0), at(3.0, 17.0), at(12.0, 11.0), at(19.0, -1.0)];
+        for mut all in [line, arch] {
+            for n in 0..all.len() {
+                for (rise, old, new) in [(0.0, 0.01, 0.01), (0.009, 0.01, 0.01), (-0.02, 0.5, 0.01)] {
+                    all[n] = Loose { seat: Seat { rise, ..all[n].seat }, old, new };
+                    let (seats, ends) = (all.iter().map(|l| l.seat).collect::<Vec<_>>(), [0, all.len() - 1]);
+                    assert_eq!(alone(&all), Some(n));
+                    let short = one_seat(&seats, n, &all[n], ends, 500).unwrap();
+                    let long = every_seat(seats, &all, ends, 500).unwrap();
+                    for (a, b) in short.iter().zip(&long) {
+                        assert!((a - b).abs() < 1e-9, "{n}: {a} {b}");
+                    }
+                    all[n] = Loose { seat: Seat { rise: 0.0, ..all[n].seat }, old: 0.0, new: 0.0 };
+                }
+            }
+            let twice = [Loose { old: 0.01, ..all[0] }, Loose { new: 0.01, ..all[1] }];
+            assert_eq!(alone(&twice), None, "two seats move");
+            let beside =
+                [Loose { old: 0.01, ..all[0] }, Loose { seat: Seat { rise: 0.1, ..all[1].seat }, ..all[1] }];
+            assert_eq!(alone(&beside), None, "another stands elsewhere already");
+        }
+    }
+
+    /// The difference of two even draws within ±t: its size is below s·2t with probability 1 − (1 − s)² [X].
+    #[test]
+    fn the_height_over_one_seat_is_drawn_from_the_triangle() {
+        let found = heights(&loose(0.0, 0.5), &[0.03, 0.5, 1.0], DRAWS);
+        for (limit, share) in [0.03_f64, 0.5, 1.0].into_iter().zip(&found.within) {
+            let expected = 1.0 - (1.0 - limit).powi(2);
+            let error = found.error(expected).max(1e-9);
+            assert!((share - expected).abs() < 4.0 * error, "{limit}: {share} {expected}");
+        }
+        assert!((found.median - (1.0 - 0.5_f64.sqrt())).abs() < 0.01, "{}", found.median);
     }
 
     #[test]

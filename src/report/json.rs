@@ -18,7 +18,7 @@ mod weakest;
 use serde_json::{Value as Json, json};
 
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, Sites, TorqueRecord};
-use crate::catalog::{Interface, Part, Port, SeatForm, TorqueSpec, Value, Weight};
+use crate::catalog::{Interface, Part, Port, Position, SeatForm, TorqueSpec, Value, Weight};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
 use crate::desk::parts::PartHoles;
@@ -114,6 +114,11 @@ fn tray_row(r: &TrayRow) -> Json {
     })
 }
 
+/// What was entered by guess.
+fn guessed(all: &[(Tooth, Position)]) -> Json {
+    all.iter().map(|(t, p)| json!({ "site": tooth(*t), "position": p.slug() })).collect()
+}
+
 fn house(lines: &[StockLine]) -> Json {
     let one = |l: &StockLine| json!({ "place": l.place.to_string(), "lot": l.lot.as_str(), "quantity": l.quantity, "expiry": l.expiry.code() });
     lines.iter().map(one).collect()
@@ -176,7 +181,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
         json!({
             "sites": teeth(&m.sites), "served": teeth(&m.served), "position": m.position.slug(),
             "fitted": m.fitted.code.as_str(), "nearest": m.nearest.iter().map(candidate).collect::<Json>(),
-            "held_for_others": m.held.iter().map(held::standing).collect::<Json>(),
+            "not_confirmed": m.doubt, "held_for_others": m.held.iter().map(held::standing).collect::<Json>(),
         })
     };
     let tools = |rows: &[ToolRow]| rows.iter().map(tool_row).collect::<Vec<Json>>();
@@ -196,7 +201,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
             "site": tooth(x.site), "position": x.position.slug(), "on_record": x.now.as_str(),
             "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
         })).collect::<Json>(),
-        "guessed": v.guessed.iter().map(|(t, p)| json!({ "site": tooth(*t), "position": p.slug() })).collect::<Json>(),
+        "guessed": guessed(&v.guessed),
         "empty": v.empty.iter().map(|e| json!({
             "site": tooth(e.site), "position": e.position.slug(), "words": e.words(),
         })).collect::<Json>(),
@@ -235,7 +240,7 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
 pub fn swap(s: &Swap, as_of: u64) -> Json {
     json!({
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "site": tooth(s.site),
-        "position": s.position.slug(), "fitted": fitted(&s.fitted),
+        "position": s.position.slug(), "fitted": fitted(&s.fitted), "guessed": guessed(&s.guessed),
         "stands_there": s.stands_there.as_ref().map(|c| c.as_str()), "empty": s.empty.as_ref().map(|e| e.words()),
         "stands_on": s.stands_on, "restoration_not_on_record": s.restoration_not_on_record,
         "laboratory_work": s.laboratory_work, "to_laboratory": s.to_laboratory,
@@ -249,6 +254,7 @@ pub fn swap(s: &Swap, as_of: u64) -> Json {
 pub fn swap_set(s: &SwapSet, as_of: u64) -> Json {
     json!({
         "version": VERSION, "as_of": as_of, "case": s.case.as_str(), "position": s.position.slug(), "span": s.span,
+        "guessed": guessed(&s.guessed), "careful": s.careful,
         "set": s.swaps.iter().map(|(site, f, c)| json!({
             "site": tooth(*site), "fitted": fitted(f), "candidate": candidate_held(c),
         })).collect::<Json>(),

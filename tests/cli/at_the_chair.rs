@@ -34,10 +34,8 @@ fn no_part_of_another_source_is_taken() {
     }
     assert!(left_in_the_drawer > 3, "the drawers hold one, and it is seen: {left_in_the_drawer}");
     // Even where nothing else is left, and even after it was tried.
-    for (site, part, lot) in [("24", "c3.0", "MU-2077"), ("24", "c3.0-b", "MB-0014")] {
-        let line = format!(
-            "use 1047 --site {site} --position abutment --part plover-mua-4.1-{part} --lot {lot} --torque 30"
-        );
+    for (part, lot) in [("c3.0", "MU-2077"), ("c3.0-b", "MB-0014")] {
+        let line = format!("discard plover-mua-4.1-{part} --lot {lot} --quantity 1 --because fell");
         assert_eq!(code(&typed(&place, &line)), 0, "{line}");
     }
     let tried = "part verify plover-mua-4.1-c3.0 stint-mua-4.1-c3.0 --pieces 3 --how 'on the analog'";

@@ -26,6 +26,7 @@ const AFTER: &[&str] = &[
     "lots",
     "UNIT",
     "candidates",
+    "pairs",
     "parts",
     "more",
     "entries",

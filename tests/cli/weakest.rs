@@ -211,10 +211,10 @@ fn a_swap_that_changes_what_breaks_next_says_so() {
         text.contains("    - change: the reserve of the implant's neck over the weakest screw falls by 27 %: the screws protect the implant less (fitted: the neck bears 1.41 times to 2.22 times what the weakest screw bears; this part: the neck bears 1.04 times to 1.79 times what the weakest screw bears)\n"),
         "{text}"
     );
-    // Nothing is compared where a number is missing, and the same part changes nothing.
+    // What cannot be compared is a change; the same part changes nothing.
     let text = said_whatever(&place, "swap 1047 25 abutment stint-mua-4.1-c3.0");
     assert!(
-        text.contains("    - note: what would break next with it is not told: the torque of stint-mua-4.1-c3.0 is not on record\n"),
+        text.contains("    - change: what would break next with it cannot be compared: the torque of stint-mua-4.1-c3.0 is not on record\n"),
         "{text}"
     );
     for line in ["swap 1047 25 abutment plover-mua-4.1-c3.0", "swap 1047 25 abutment plover-mua-4.1-c3.0-b"] {

@@ -1,7 +1,7 @@
 //! A restoration on its seats, as the record has it.
 
 use super::change::{Change, Turned, change};
-use crate::case::{CaseHead, Fitted, Restoration, Sites};
+use crate::case::{CaseHead, Fitted, Restoration, Sites, places};
 use crate::catalog::{Position, SeatForm, Side};
 use crate::desk::lookup;
 use crate::matching::StandsOn;
@@ -86,6 +86,18 @@ impl Bridge {
         Fitted::at(self.built_on(site), position)
     }
 
+    /// What stands at a site now.
+    pub(super) fn now(&self, site: Tooth) -> &[Fitted] {
+        self.carriers.iter().find(|c| c.site == site).map_or(&[], |c| &c.now)
+    }
+
+    /// Which way the implants of these sites stand, of length one; none unless all of the bridge was measured.
+    pub(super) fn axes(&self, sites: &[Tooth]) -> Option<Vec<[f64; 3]>> {
+        let all: Vec<Tooth> = self.carriers.iter().map(|c| c.site).collect();
+        let places = places(&self.case, &all).ok()?.sites;
+        sites.iter().map(|site| places.iter().find(|p| p.site == *site)?.axis).collect()
+    }
+
     /// The seat of a site moves.
     pub fn changes(&mut self, site: Tooth, change: Change) {
         if let Some(carrier) = self.carriers.iter_mut().find(|c| c.site == site) {
@@ -94,7 +106,12 @@ impl Bridge {
     }
 
     /// What the record holds that the restoration was not built on.
-    pub(super) fn careful(&self) -> Vec<String> {
+    pub fn careful(&self) -> Vec<String> {
+        self.careful_beside(&[])
+    }
+
+    /// The same without these sites.
+    pub(super) fn careful_beside(&self, sites: &[Tooth]) -> Vec<String> {
         let differs = |c: &Carrier| {
             let (built, there) = (abutment(&c.built_on)?, abutment(&c.now)?);
             (!built.part.is_same_as(&there.part)).then(|| {
@@ -104,7 +121,7 @@ impl Bridge {
                 )
             })
         };
-        self.carriers.iter().filter_map(differs).collect()
+        self.carriers.iter().filter(|c| !sites.contains(&c.site)).filter_map(differs).collect()
     }
 }
 

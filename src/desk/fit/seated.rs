@@ -4,7 +4,7 @@ use super::bridge::{Bridge, Carrier};
 use crate::case::{Bands, Places, places};
 use crate::catalog::Value;
 use crate::fit::moving::{Moved, along_axes};
-use crate::fit::scatter::{DRAWS, Loose, Scatter, scatter};
+use crate::fit::scatter::{DRAWS, Loose, Scatter, heights, scatter};
 use crate::fit::seating::{Gap, Rest, Seat, clamped, middle, one_screw, rest};
 use crate::fit::shut::{Frame, Hold, Node, Section, shut};
 use crate::fit::stack::Stack;
@@ -186,7 +186,7 @@ pub fn seat(bridge: &Bridge) -> Result<Seated, Vec<String>> {
 }
 
 impl Seated {
-    /// With what two pieces of one drawing do: a hundred thousand bridges, so only where it is asked for.
+    /// With what two pieces of one drawing do; where several seats move these are a hundred thousand bridges.
     pub fn drawn(self, bridge: &Bridge, bands: &Bands) -> Self {
         let seats: Vec<Seat> = self.sites.iter().map(|s| s.seat).collect();
         let (scatter, no_tolerance) = scattered(bridge, &seats, bands);
@@ -227,10 +227,13 @@ fn scattered(bridge: &Bridge, seats: &[Seat], bands: &Bands) -> (Option<Scatter>
         loose.push(Loose { seat: *seat, old, new });
     }
     let changes = bridge.carriers.iter().any(|c| c.change.is_some());
-    if !changes || !no_tolerance.is_empty() || seats.len() < 2 {
+    if !changes || !no_tolerance.is_empty() {
         return (None, no_tolerance);
     }
     let limits = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
+    if let [alone] = &loose[..] {
+        return (Some(heights(alone, &limits, DRAWS)), no_tolerance);
+    }
     (scatter(&loose, [0, seats.len() - 1], &limits, DRAWS).ok(), no_tolerance)
 }
 

@@ -1,15 +1,14 @@
 //! The verdict for the laboratory, read off the numbers in one place.
 
-use super::Exchange;
 use super::bridge::Bridge;
 use super::seated::Seated;
 use super::words::{NOTHING, apart, percent};
 use crate::case::{Bands, NO_LIMIT_IS_EVIDENCE};
-use crate::catalog::Position;
+use crate::catalog::Part;
 use crate::fit::scatter::{DRAWS, SEED};
-use crate::matching::{Finding, Level, StandsOn};
+use crate::matching::{Finding, Judgement, Level, StandsOn};
 use crate::record::FitWord;
-use crate::units::{Length, teeth};
+use crate::units::{Length, Tooth, teeth};
 
 /// The verdict and what it rests on.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,12 +19,16 @@ pub struct Judged {
     pub because: Vec<String>,
     /// What is taken for granted in it.
     pub assumed: Vec<String>,
-    /// The widest gap, tilt or displacement that it was judged by, mm; none where not enough is known.
+    /// What it was judged by, mm: the widest gap, tilt or displacement of the drawings, or what half of all pairs pass,
+    /// whichever is larger; none where not enough is known.
     pub judged_by: Option<f64>,
 }
 
-/// Rules of matching that the numbers here answer in full.
+/// Rules of matching that are not repeated where the numbers stand: the numbers say the same, and by how much.
 pub const ANSWERED: [&str; 5] = ["seat-height", "offset", "angle", "index-variant", "lean"];
+
+/// The one of them that is answered by who asks, with a direction.
+const LEAN: &str = "lean";
 
 /// How far a gap that was computed on the default arch may be off, as a share of it: our own assumption, since arches of
 /// one jaw differ in width by about that much.
@@ -34,82 +37,124 @@ const ARCH_MARGIN: f64 = 0.25;
 /// The share of draws that must keep the fit for the whole to be said to keep it: our own choice.
 const MOST_DRAWS: f64 = 0.95;
 
-/// The verdict.
+/// The share of draws beyond the last band that is said before anything else: our own choice.
+const SAID_FIRST: f64 = 0.05;
+
+/// What the numbers alone say: neither the rules nor what breaks next are in it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Numbers {
+    /// Their verdict.
+    pub verdict: FitWord,
+    /// See [`Judged::judged_by`].
+    pub judged_by: Option<f64>,
+    /// Why, heaviest first; sentences without an end mark.
+    pub because: Vec<String>,
+}
+
+impl Numbers {
+    /// Of a bridge on its seats; `abutments` are those that come in.
+    pub fn of(
+        bridge: &Bridge,
+        abutments: &[(Tooth, &Part)],
+        seated: &Result<Seated, Vec<String>>,
+        bands: &Bands,
+    ) -> Self {
+        match seated {
+            Err(missing) => Self {
+                verdict: FitWord::NotEnoughKnown,
+                judged_by: None,
+                because: missing.iter().map(|what| format!("not known: {what}")).collect(),
+            },
+            Ok(seated) => by_numbers(bridge, abutments, seated, bands),
+        }
+    }
+
+    /// As one sentence without an end mark; at most `most` reasons.
+    pub fn sentence(&self, most: usize) -> String {
+        let because = &self.because[..self.because.len().min(most)];
+        format!("{}: {}", self.verdict.words(), because.join("; "))
+    }
+}
+
+/// The verdict: what the rules of matching say of each part, and what the numbers say of all.
 pub fn judge(
     bridge: &Bridge,
-    exchanges: &[Exchange],
+    parts: &[(Tooth, &Part, &Judgement)],
     seated: &Result<Seated, Vec<String>>,
+    numbers: &Numbers,
     bands: &Bands,
 ) -> Judged {
-    let assumed = seated.as_ref().map_or_else(|_| Vec::new(), |s| assumed(bridge, s, bands));
-    let said = |level: Level| -> Vec<String> {
-        let of = |e: &Exchange| {
-            let telling = move |f: &&Finding| f.level == level && !ANSWERED.contains(&f.rule);
-            let say = |f: &Finding| format!("{} at {}: {}", e.candidate.part.code, e.site, f.effect);
-            e.candidate.judgement.findings.iter().filter(telling).map(say).collect::<Vec<_>>()
+    let said = |level: Level, of: &dyn Fn(&str) -> bool| -> Vec<String> {
+        let each = |(site, part, judgement): &(Tooth, &Part, &Judgement)| {
+            let telling = |f: &&Finding| f.level == level && of(f.rule);
+            let say = |f: &Finding| format!("{} at {site}: {}", part.code, f.effect);
+            judgement.findings.iter().filter(telling).map(say).collect::<Vec<_>>()
         };
-        exchanges.iter().flat_map(of).collect()
+        parts.iter().flat_map(each).collect()
     };
-    let (against, unknown) = (said(Level::Against), said(Level::Unknown));
-    let mut judged = match seated {
-        Err(missing) => Judged {
-            verdict: FitWord::NotEnoughKnown,
-            because: missing.iter().map(|what| format!("not known: {what}")).collect(),
-            assumed,
-            judged_by: None,
-        },
-        Ok(seated) => {
-            let (gap, said) = heaviest(bridge, seated);
-            let (verdict, because) = by_numbers(bridge, exchanges, seated, bands, (gap, said));
-            Judged { verdict, because, assumed, judged_by: Some(gap) }
-        }
-    };
-    if !unknown.is_empty() && judged.verdict.may_go_in() {
-        judged.verdict = FitWord::NotEnoughKnown;
+    let Numbers { mut verdict, judged_by, mut because } = numbers.clone();
+    let others = |rule: &str| !ANSWERED.contains(&rule);
+    let (mut against, mut unknown) = (said(Level::Against, &others), said(Level::Unknown, &others));
+    // A rule that refuses a seat which moved is not outvoted by a gap that lies within the bands: one part, one answer.
+    // Only which way a part leans may be told here, where 'swap' could not be told it.
+    if verdict.may_go_in() {
+        against.extend(said(Level::Against, &|rule| ANSWERED.contains(&rule)));
+        unknown.extend(said(Level::Unknown, &|rule| ANSWERED.contains(&rule) && rule != LEAN));
     }
-    judged.because.splice(0..0, unknown);
+    if !unknown.is_empty() && verdict.may_go_in() {
+        verdict = FitWord::NotEnoughKnown;
+    }
+    because.splice(0..0, unknown);
     if !against.is_empty() {
-        judged.verdict = FitWord::DoesNotKeepTheFit;
-        judged.because.splice(0..0, against);
+        verdict = FitWord::DoesNotKeepTheFit;
+        because.splice(0..0, against);
     }
-    judged
+    let assumed = seated.as_ref().map_or_else(|_| Vec::new(), |s| assumed(bridge, s, bands));
+    Judged { verdict, because, assumed, judged_by }
 }
 
 /// What the numbers alone say.
-fn by_numbers(
-    bridge: &Bridge,
-    exchanges: &[Exchange],
-    seated: &Seated,
-    bands: &Bands,
-    (gap, mut because): (f64, Vec<String>),
-) -> (FitWord, Vec<String>) {
+fn by_numbers(bridge: &Bridge, abutments: &[(Tooth, &Part)], seated: &Seated, bands: &Bands) -> Numbers {
     let [keeps, doubtful, check] = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
+    let (drawn, mut because) = heaviest(bridge, seated);
+    let median = seated.scatter.as_ref().map_or(0.0, |s| s.median);
+    let gap = drawn.max(median);
+    let half =
+        if median > drawn { format!("half of all pairs pass {}: ", apart(median)) } else { String::new() };
     let is_assumed = seated.places.is_assumed() && bridge.stands_on() == StandsOn::Bridge;
     let least = if is_assumed { gap * (1.0 - ARCH_MARGIN) } else { gap };
+    let scattered = scattered(seated, bands);
+    // Where the drawings themselves pass the last band, that is said first: every draw around them does as well.
+    let said_first =
+        drawn <= check && seated.scatter.as_ref().is_some_and(|s| 1.0 - s.within[2] > SAID_FIRST);
+    if said_first {
+        because.splice(0..0, scattered.clone());
+    }
+    let judged_by = Some(gap);
     if least > check {
-        return (FitWord::DoesNotKeepTheFit, because);
+        return Numbers { verdict: FitWord::DoesNotKeepTheFit, judged_by, because };
     }
     let mut doubts = Vec::new();
     if gap > check {
         doubts.push(format!(
-            "over {} where the sites are assumed to be: on their true places it may lie within it",
+            "{half}over {} where the sites are assumed to be: on their true places it may lie within it",
             apart(check)
         ));
     } else if gap > doubtful {
-        doubts.push(format!("over {}: doubtful", apart(doubtful)));
+        doubts.push(format!("{half}over {}: doubtful", apart(doubtful)));
     } else if gap > keeps {
-        doubts.push(format!("over {}, within {}", apart(keeps), apart(check)));
+        doubts.push(format!("{half}over {}, within {}", apart(keeps), apart(check)));
     } else if is_assumed && gap * (1.0 + ARCH_MARGIN) > keeps {
         doubts.push(format!("the sites are assumed: on their true places it may pass {}", apart(keeps)));
     }
-    doubts.extend(scattered(seated, bands));
-    doubts.extend(lifted(bridge, seated, keeps));
-    doubts.extend(exchanges.iter().filter_map(play));
-    if doubts.is_empty() {
-        return (FitWord::KeepsTheFit, because);
+    if !said_first {
+        doubts.extend(scattered);
     }
+    doubts.extend(lifted(bridge, seated, keeps));
+    doubts.extend(abutments.iter().filter_map(|(site, part)| play(*site, part)));
+    let verdict = if doubts.is_empty() && !said_first { FitWord::KeepsTheFit } else { FitWord::CheckAtTryIn };
     because.extend(doubts);
-    (FitWord::CheckAtTryIn, because)
+    Numbers { verdict, judged_by, because }
 }
 
 /// The worst of gap, tilt and displacement, mm, and all that is worth saying of them, worst first.
@@ -196,27 +241,34 @@ fn bands_apart(band: Length) -> String {
 }
 
 /// All seats alike: it sits as before, and stands elsewhere.
-fn lifted(bridge: &Bridge, seated: &Seated, keeps: f64) -> Option<String> {
+fn lifted(bridge: &Bridge, seated: &Seated, keeps: f64) -> Vec<String> {
     let lift = seated.rest.lift;
     let whole = bridge.stands_on() == StandsOn::Bridge && bridge.carriers.iter().all(|c| c.change.is_some());
-    (whole && lift.abs() > keeps).then(|| {
-        let way = if lift > 0.0 { "higher" } else { "lower" };
-        format!(
-            "all its seats move alike: the bridge stands {} {way} as a whole: bite, gum, cleaning",
-            apart(lift.abs())
-        )
-    })
+    if !whole || lift.abs() <= keeps {
+        return Vec::new();
+    }
+    let way = if lift > 0.0 { "higher" } else { "lower" };
+    let mut all = vec![format!(
+        "all its seats move alike: the bridge stands {} {way} as a whole: bite, gum, cleaning",
+        apart(lift.abs())
+    )];
+    if seated.places.sites.iter().any(|p| p.axis.is_none()) {
+        all.push(format!(
+            "whether the implants stand parallel was not measured: for each degree between two of them their seats move {} apart",
+            apart(lift.abs() * 1_f64.to_radians().sin())
+        ));
+    }
+    all
 }
 
 /// How far a seat beside the axis goes when its index has a play of 3°.
-fn play(e: &Exchange) -> Option<String> {
-    let offset = e.candidate.part.offset.known()?.number();
-    (e.position == Position::Abutment && offset > 0.0).then(|| {
+fn play(site: Tooth, part: &Part) -> Option<String> {
+    let offset = part.offset.known()?.number();
+    (offset > 0.0).then(|| {
         let moved = 2.0 * offset * (PLAY / 2.0).to_radians().sin();
         format!(
-            "the play of {} in its index is not on record: {PLAY}° of it would move the seat at {} by {}",
-            e.candidate.part.code,
-            e.site,
+            "the play of {} in its index is not on record: {PLAY}° of it would move the seat at {site} by {}",
+            part.code,
             apart(moved)
         )
     })

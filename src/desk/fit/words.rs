@@ -1,13 +1,8 @@
 //! Gaps in words, and as a finding for whoever compares parts.
 
-use super::Candidate;
-use super::bridge::Bridge;
-use super::change::{Turned, change};
-use super::seated::{Seated, Shutting, SiteSeated, Strain, seat};
-use super::verdict::ANSWERED;
-use crate::case::{Bands, Fitted};
-use crate::catalog::{Part, Position};
-use crate::matching::{Finding, Level, StandsOn};
+use super::seated::{Seated, Shutting, SiteSeated, Strain};
+use crate::case::Bands;
+use crate::matching::{Finding, Level};
 use crate::units::Tooth;
 
 /// Printed wherever it is said that screws could shut a gap.
@@ -117,32 +112,8 @@ impl Shutting {
     }
 }
 
-/// Adds to a candidate that moves the seat what that does to the bridge.
-pub fn add_gaps(bridge: &Bridge, site: Tooth, fitted: &Fitted, candidate: &mut Candidate, bands: &Bands) {
-    let moves = |f: &Finding| f.level == Level::Against && ANSWERED.contains(&f.rule);
-    let findings = &mut candidate.judgement.findings;
-    if let Some(last) = findings.iter().rposition(moves)
-        && let Some(gaps) = gaps_finding(bridge, site, fitted, &candidate.part, bands)
-    {
-        findings.insert(last + 1, gaps);
-    }
-}
-
-/// What the gaps of a bridge say against a part that moves a seat; nothing when it does not, or when a number for it is
-/// not known: the rule that found the seat elsewhere then stands alone.
-fn gaps_finding(
-    bridge: &Bridge,
-    site: Tooth,
-    fitted: &Fitted,
-    part: &Part,
-    bands: &Bands,
-) -> Option<Finding> {
-    if fitted.position != Position::Abutment || bridge.stands_on() != StandsOn::Bridge {
-        return None;
-    }
-    let mut bridge = bridge.clone();
-    bridge.changes(site, change(site, fitted, part, Turned::NOT));
-    let seated = seat(&bridge).ok()?;
+/// What the gaps of a bridge say against a part that moves a seat; nothing where they lie within the bands.
+pub(super) fn gaps_finding(seated: &Seated, site: Tooth, bands: &Bands) -> Option<Finding> {
     let (worst, end) = seated.worst();
     let moved = seated.sites.iter().find(|s| s.site == site)?.moved;
     let mut said = Vec::new();

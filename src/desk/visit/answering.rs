@@ -10,10 +10,10 @@ use super::{
     Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes, fill,
     step_up_title, walk_in, way, words,
 };
-use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left, Sure};
+use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left};
 use crate::catalog::Position;
 use crate::desk::empty::Empty;
-use crate::desk::swap::judge_one;
+use crate::desk::swap::by_the_rules;
 use crate::desk::{laboratory, lookup};
 use crate::record::{OpenVisit, Shown, View, ViewError};
 use crate::units::{Tooth, show_date, teeth};
@@ -113,12 +113,13 @@ fn lay_over(
     let refer = call.ends == Ends::Refer;
     let empty: &[Empty] = if refer || nothing_is_known { &[] } else { &scene.empty };
     fill::add_stood_before(scene, empty, &mut wanted);
-    let tray_candidates = fill::candidates(scene, empty)?;
-    let (tray, missing) = lay_out(view, &scene.case.number, &wanted, today)?;
+    let judging = scene.judging()?;
+    let tray_candidates = fill::candidates(scene, &judging, empty)?;
+    let (tray, missing) = lay_out(scene, &judging, &wanted)?;
     let next = next_step(scene, &calls, asked, &wanted);
     let mut if_fragment_stays = Vec::new();
     for need in &next {
-        if_fragment_stays.extend(alternatives(scene, need)?);
+        if_fragment_stays.extend(alternatives(scene, &judging, need)?);
     }
     // Nobody has looked: the way to look is the likeliest cause's; the tools are there for all.
     let (undo, _) = way::undo(scene, &calls[..calls.len().min(1)], asked)?;
@@ -244,21 +245,12 @@ fn next_step<'s>(scene: &'s Scene<'_>, calls: &[&Call], asked: &Asked, wanted: &
     next
 }
 
-/// What the answer rests on and nobody has read from a label: the parts to be replaced, and their implants.
+/// What the answer rests on and nobody has read from a label: all that stands where a part is to be replaced.
 fn guessed<'n, 's: 'n>(
-    scene: &Scene<'_>,
+    scene: &'n Scene<'_>,
     needs: impl Iterator<Item = &'n Need<'s>>,
 ) -> Vec<(Tooth, Position)> {
-    let mut out: Vec<(Tooth, Position)> = Vec::new();
-    for need in needs {
-        for at in [need.fitted.position, Position::Implant] {
-            let guess = Fitted::at(scene.assembly(need.site), at).is_some_and(|f| f.sure == Sure::Guess);
-            if guess && !out.contains(&(need.site, at)) {
-                out.push((need.site, at));
-            }
-        }
-    }
-    out
+    lookup::guessed(needs.map(|need| (need.site, scene.assembly(need.site))))
 }
 
 /// The answer where nothing is on record at the site.
@@ -318,8 +310,7 @@ fn strays(scene: &Scene<'_>) -> Result<Vec<Stray>, ViewError> {
             let now = Fitted::at(scene.assembly(*tooth), measure.position)
                 .filter(|f| !f.part.is_same_as(&measure.part));
             let Some(now) = now else { continue };
-            let judged =
-                judge_one(scene.view, measure, measures, scene.stands_on(), now.part.clone())?.judgement;
+            let judged = by_the_rules(scene.view, measure, measures, scene.stands_on(), &now.part)?;
             if !judged.verdict.puts_it_back() {
                 let why = judged.findings.first().map_or(String::new(), |f| f.effect.clone());
                 let (now, built_on) = (now.part.code.clone(), measure.part.code.clone());

@@ -4,6 +4,7 @@
 use super::scene::Scene;
 use super::tray::{Need, TrayRow, Use, alternatives};
 use crate::desk::empty::{Empty, Known};
+use crate::desk::fit::Judging;
 use crate::record::ViewError;
 use crate::units::Tooth;
 
@@ -21,11 +22,16 @@ pub(super) fn add_stood_before<'s>(scene: &'s Scene<'_>, empty: &'s [Empty], wan
 }
 
 /// What the neighbours of empty positions have: the first of it that is in the house, and not to be taken unseen.
-pub(super) fn candidates(scene: &Scene<'_>, empty: &[Empty]) -> Result<Vec<TrayRow>, ViewError> {
+pub(super) fn candidates(
+    scene: &Scene<'_>,
+    judging: &Judging<'_>,
+    empty: &[Empty],
+) -> Result<Vec<TrayRow>, ViewError> {
     let mut rows: Vec<TrayRow> = Vec::new();
     for empty in empty.iter().filter(|e| matches!(e.known, Known::Neighbour(..))) {
         let Some(need) = scene.need_of(empty) else { continue };
-        let own = alternatives(scene, &need)?.into_iter().find(|r| r.part.code == need.fitted.part.code);
+        let own =
+            alternatives(scene, judging, &need)?.into_iter().find(|r| r.part.code == need.fitted.part.code);
         let Some(mut row) = own else { continue };
         (row.usage, row.quantity) = (Use::Leave, 0);
         empty.lower(&mut row.judgement);

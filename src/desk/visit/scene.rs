@@ -9,10 +9,10 @@ use crate::case::{
 };
 use crate::catalog::{Port, Position, Side, mate_below};
 use crate::desk::empty::{Empty, empties};
-use crate::desk::fit::Bridge;
+use crate::desk::fit::Judging;
 use crate::desk::lookup;
 use crate::matching::StandsOn;
-use crate::record::View;
+use crate::record::{View, ViewError};
 use crate::units::Tooth;
 
 /// What the record says around the site.
@@ -55,10 +55,9 @@ impl<'v> Scene<'v> {
         Ok(Self { view, today, case, site, sites, measures, order, restoration, empty })
     }
 
-    /// The bridge over all of it, to be seated; none over a single crown.
-    pub fn bridge(&self) -> Option<Bridge> {
-        let restoration = self.restoration.as_ref().filter(|r| r.stands_on() == StandsOn::Bridge)?;
-        Some(Bridge::of(&self.case, restoration, &self.sites, &self.measures))
+    /// Its restoration, under which parts are judged.
+    pub fn judging(&self) -> Result<Judging<'_>, ViewError> {
+        Judging::of(self.view, &self.case, self.restoration.as_ref(), &self.sites, &self.measures)
     }
 
     pub fn stands_on(&self) -> StandsOn {
@@ -78,6 +77,7 @@ impl<'v> Scene<'v> {
             fitted,
             measure: fitted,
             assembly: self.measures.get(&empty.site).map_or(&[][..], Vec::as_slice),
+            now: self.assembly(empty.site),
             stands_on: self.stands_on(),
         })
     }
@@ -102,6 +102,7 @@ impl<'v> Scene<'v> {
             fitted: Fitted::at(self.assembly(tooth), position)?,
             measure: Fitted::at(measure, position)?,
             assembly: measure,
+            now: self.assembly(tooth),
             stands_on: self.stands_on(),
         })
     }

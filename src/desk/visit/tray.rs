@@ -4,14 +4,13 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::super::fit::add_gaps;
+use super::super::fit::Judging;
 use super::super::holding::{self, Standing};
 use super::super::swap::{Candidate, judge_all};
-use super::super::weakest::{AtOneSite, add_order};
 use super::scene::Scene;
-use crate::case::{Bands, Fitted};
+use crate::case::Fitted;
 use crate::catalog::{Part, Position, TorqueAsked};
-use crate::matching::{Finding, Judgement, Level, StandsOn, Verdict};
+use crate::matching::{Finding, Judgement, Level, RECORD, StandsOn, Verdict};
 use crate::record::{Shown, View, ViewError};
 use crate::stock::{Pick, pick};
 use crate::units::{CaseNumber, PartCode, Tooth};
@@ -24,6 +23,8 @@ pub(super) struct Need<'a> {
     /// What the restoration was built on: a new part is held against this.
     pub measure: &'a Fitted,
     pub assembly: &'a [Fitted],
+    /// What stands at the site now.
+    pub now: &'a [Fitted],
     pub stands_on: StandsOn,
 }
 
@@ -99,6 +100,15 @@ pub struct Missing {
     pub nearest: Vec<Candidate>,
     /// What would do and lies in the house, set aside for other cases.
     pub held: Vec<Standing>,
+    /// Why what lies in the house is not taken, where the record says two things of these sites.
+    pub doubt: Option<String>,
+}
+
+/// The contradiction in the record that keeps a part in its drawer.
+fn doubt(candidates: &[Candidate]) -> Option<String> {
+    let here = candidates.iter().filter(|c| !c.in_house.is_empty());
+    let finding = here.flat_map(|c| &c.judgement.findings).find(|f| f.rule == RECORD);
+    finding.map(|f| f.effect.clone())
 }
 
 /// How many substitutes are worth reading with a patient in the chair.
@@ -106,25 +116,28 @@ const NEAREST: usize = 4;
 
 /// For every need the best part of which enough lies in the house; what is left over is missing.
 pub(super) fn lay_out(
-    view: &View,
-    case: &CaseNumber,
+    scene: &Scene<'_>,
+    judging: &Judging<'_>,
     needs: &[Need<'_>],
-    today: Date,
 ) -> Result<(Vec<TrayRow>, Vec<Missing>), ViewError> {
+    let (view, case, today) = (scene.view, &scene.case.number, scene.today);
     let mut taken: BTreeMap<PartCode, u32> = BTreeMap::new();
     let mut chosen: Vec<Chosen> = Vec::new();
     let mut missing: Vec<Missing> = Vec::new();
     for need in needs {
-        let candidates = free_candidates(view, case, need, today)?;
+        let candidates = free_candidates(scene, judging, need)?;
         let left = |c: &Candidate| c.usable(today) > taken.get(&c.part.code).copied().unwrap_or(0);
         let Some(best) = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)) else {
             let position = need.fitted.position;
-            let same = |m: &&mut Missing| m.position == position && m.fitted == need.measure.part;
+            let doubt = doubt(&candidates);
+            let same = |m: &&mut Missing| {
+                m.position == position && m.fitted == need.measure.part && m.doubt == doubt
+            };
             match missing.iter_mut().find(same) {
                 Some(m) => m.sites.push(need.site),
                 None => {
                     let held = held_for_others(view, case, &candidates, today)?;
-                    missing.push(short_of(need, candidates, held, &chosen));
+                    missing.push(Missing { doubt, ..short_of(need, candidates, held, &chosen) });
                 }
             }
             continue;
@@ -141,14 +154,15 @@ type Chosen = (Candidate, Position, Tooth, TorqueAsked);
 
 /// Every candidate for a need, with what may be taken of it for this case.
 fn free_candidates(
-    view: &View,
-    case: &CaseNumber,
+    scene: &Scene<'_>,
+    judging: &Judging<'_>,
     need: &Need<'_>,
-    today: Date,
 ) -> Result<Vec<Candidate>, ViewError> {
-    let mut all = judge_all(view, need.measure, need.assembly, need.stands_on)?;
+    let at = judging.at(need.site, need.measure, need.assembly, need.now, need.stands_on)?;
+    let mut all = judge_all(scene.view, need.measure, need.assembly, &at)?;
     for candidate in all.iter_mut().filter(|c| !c.in_house.is_empty()) {
-        candidate.in_house = holding::free(view, &candidate.part.code, Some(case), today)?;
+        candidate.in_house =
+            holding::free(scene.view, &candidate.part.code, Some(&scene.case.number), scene.today)?;
     }
     Ok(all)
 }
@@ -180,7 +194,8 @@ fn short_of(need: &Need<'_>, candidates: Vec<Candidate>, held: Vec<Standing>, ch
     nearest.retain(|c| c.judgement.verdict != Verdict::DoesNotFit);
     nearest.sort_by_key(|c| c.in_house.is_empty());
     nearest.truncate(NEAREST);
-    Missing { sites: vec![need.site], position, fitted: need.measure.part.clone(), served, nearest, held }
+    let (sites, fitted) = (vec![need.site], need.measure.part.clone());
+    Missing { sites, position, fitted, served, nearest, held, doubt: None }
 }
 
 /// A row for each lot and drawer of what goes where; the sites that come first get what is taken first.
@@ -222,22 +237,15 @@ fn could_be_mistaken(c: &Candidate) -> bool {
 }
 
 /// Every candidate in the house for one need, the first that puts the bridge back to be taken.
-///
-/// What would move a seat of the bridge says how far the bridge would gape; what would change what breaks next says so.
-pub(super) fn alternatives(scene: &Scene<'_>, need: &Need<'_>) -> Result<Vec<TrayRow>, ViewError> {
-    let (view, bridge) = (scene.view, scene.bridge());
-    let bites = scene.restoration.as_ref().and_then(|r| AtOneSite::of(&scene.case, r, need.site));
-    let bands = view.bands()?.unwrap_or_else(Bands::usual);
+pub(super) fn alternatives(
+    scene: &Scene<'_>,
+    judging: &Judging<'_>,
+    need: &Need<'_>,
+) -> Result<Vec<TrayRow>, ViewError> {
     let mut rows = Vec::new();
     let mut found = false;
-    let all = free_candidates(view, &scene.case.number, need, scene.today)?;
-    for mut candidate in all.into_iter().filter(could_be_mistaken) {
+    for candidate in free_candidates(scene, judging, need)?.into_iter().filter(could_be_mistaken) {
         let Some(pick) = pick(&candidate.in_house, 1, scene.today).into_iter().next() else { continue };
-        if let Some(bridge) = &bridge {
-            add_gaps(bridge, need.site, need.measure, &mut candidate, &bands);
-        }
-        let swapped = (need.measure.position, &candidate.part);
-        add_order(view, bites.as_ref(), need.assembly, &[swapped], &mut candidate.judgement)?;
         let fits = candidate.judgement.verdict.puts_it_back();
         let usage = match (fits, found) {
             (true, false) => Use::Take,

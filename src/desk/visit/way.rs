@@ -143,7 +143,7 @@ pub(super) fn next_step(
     next: &[Need<'_>],
     asked: &Asked,
 ) -> Result<Vec<String>, ViewError> {
-    let mut lines = words::next_step(next, asked.left, scene.bridge_is_not_on_record());
+    let mut lines = words::next_step(next, asked.left);
     for need in next.iter().filter(|n| n.fitted.part.drive.known().is_some()) {
         let fitted = need.fitted;
         let driver = driver(scene, fitted.part.drive, fitted.driver.clone())?;

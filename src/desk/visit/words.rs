@@ -9,8 +9,10 @@ use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
 use crate::catalog::{Part, Position, Sterile, TorqueAsked, TorqueSpec, Value};
 use crate::desk::CAUTION;
+use crate::desk::fit::FIT;
+use crate::desk::lookup::guess_line;
 use crate::desk::swap::Candidate;
-use crate::matching::Level;
+use crate::matching::{Level, RECORD};
 use crate::stock::StockLine;
 use crate::units::{Expiry, Tooth, teeth};
 
@@ -87,9 +89,30 @@ pub(super) fn not_whole(visit: &Visit) -> Vec<String> {
     lines
 }
 
+/// What the fit says of an abutment, as 'spareseat fit' says it.
+fn seats(row: &TrayRow) -> String {
+    let fit = row.judgement.findings.iter().find(|f| f.rule == FIT);
+    let height = match row.part.seat_height {
+        Value::Known(height) if row.position == Position::Abutment => format!(" Seat height {height}."),
+        _ => String::new(),
+    };
+    let fit = fit.map_or(String::new(), |f| format!(" {}.", f.effect.replacen("the fit", "The fit", 1)));
+    height + &fit
+}
+
+/// Why a part that lies in the house is not taken: the record says two things of its site.
+fn doubted(rows: &[TrayRow], position: Position) -> Option<&str> {
+    let mut findings = rows.iter().filter(|r| r.position == position).flat_map(|r| &r.judgement.findings);
+    findings.find(|f| f.rule == RECORD).map(|f| f.effect.as_str())
+}
+
 /// The line that comes first, and the ones for what may come next.
 pub fn answer(visit: &Visit) -> Vec<String> {
-    let mut lines = if visit.ends == Ends::Refer { Vec::new() } else { not_whole(visit) };
+    // A guess comes before what rests on it.
+    let mut lines: Vec<String> = guess_line(&visit.guessed).into_iter().collect();
+    if visit.ends != Ends::Refer {
+        lines.extend(not_whole(visit));
+    }
     match visit.ends {
         Ends::Refer => lines.push(format!("NOT A PARTS MATTER, {}: {}.", visit.site, visit.first)),
         Ends::Laboratory => {
@@ -132,21 +155,22 @@ pub fn answer(visit: &Visit) -> Vec<String> {
         let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
         lines.push(match found {
             Some(row) => {
-                let height = match row.part.seat_height {
-                    Value::Known(height)
-                        if *position == Position::Abutment && !visit.bridge_not_on_record =>
-                    {
-                        format!(" Same seat height ({height}): the bridge goes straight back.")
-                    }
-                    _ => String::new(),
-                };
-                format!("ONLY IF {only}: TAKE {}{height}", take(row, visit.today))
+                // What else holds the bridge is not known: nothing is promised of it.
+                let seats = if visit.bridge_not_on_record { String::new() } else { seats(row) };
+                format!("ONLY IF {only}: TAKE {}{seats}", take(row, visit.today))
             }
             None => match made_for(part, &[*site]) {
                 Some(made) => format!("IF {only}: {made}"),
-                None => {
-                    format!("IF {only}: no {} like {} in the house for {site}.", position.words(), part.code)
-                }
+                None => match doubted(&visit.if_fragment_stays, *position) {
+                    Some(why) => format!("IF {only}: NOT CONFIRMED, {site}: {why}."),
+                    None => {
+                        format!(
+                            "IF {only}: no {} like {} in the house for {site}.",
+                            position.words(),
+                            part.code
+                        )
+                    }
+                },
             },
         });
     }
@@ -160,12 +184,6 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             stray.verdict,
             stray.why,
             stray.built_on
-        ));
-    }
-    for (site, position) in &visit.guessed {
-        lines.push(format!(
-            "CAREFUL, {site}: the {} on record is a guess. Hold the new part beside the old one before it goes in.",
-            position.words()
         ));
     }
     if let Some(changed) = &visit.changed {
@@ -199,12 +217,13 @@ fn not_in_house(visit: &Visit) -> Vec<String> {
     for missing in &visit.missing {
         let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served.len());
         let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
-        lines.push(match made_for(&missing.fitted, &missing.sites) {
-            Some(made) => made,
-            None if missing.served.is_empty() => {
+        lines.push(match (made_for(&missing.fitted, &missing.sites), &missing.doubt) {
+            (Some(made), _) => made,
+            (None, Some(doubt)) => format!("NOT CONFIRMED, {sites}: {doubt}."),
+            (None, None) if missing.served.is_empty() => {
                 format!("NOT IN THE HOUSE: no {kind} like {code} for {sites}.")
             }
-            None => format!(
+            (None, None) => format!(
                 "NOT COMPLETE: {} of {wanted} {kind}s like {code} in the house. First {}; missing for {sites}.",
                 missing.served.len(),
                 teeth(&missing.served)
@@ -322,7 +341,7 @@ pub fn stop_rule(ends: Ends, something_is_screwed: bool, title: Option<&str>) ->
 }
 
 /// What it takes when the fragment stays in.
-pub(super) fn next_step(next: &[Need<'_>], left: Left, bridge_not_on_record: bool) -> Vec<String> {
+pub(super) fn next_step(next: &[Need<'_>], left: Left) -> Vec<String> {
     let Some(first) = next.first() else { return Vec::new() };
     let mut lines = Vec::new();
     if left == Left::NotKnown {
@@ -339,10 +358,8 @@ pub(super) fn next_step(next: &[Need<'_>], left: Left, bridge_not_on_record: boo
             position.words()
         ),
         _ => format!(
-            "The next step up is a new {} at {site}: the very same height, angle and index, from the same maker{}.",
-            position.words(),
-            // What else holds the bridge is not known: nothing is promised of it.
-            if bridge_not_on_record { "" } else { ", so that the bridge goes straight back" }
+            "The next step up is a new {} at {site}: same height, angle and index, same maker; check with the one-screw test.",
+            position.words()
         ),
     });
     lines.push("After it a one-screw test: one screw at one end, look for a gap at the other, before the second screw goes in.".to_owned());

@@ -5,7 +5,7 @@ use super::members::{Class, SitePart, site_parts};
 use super::order::Order;
 use super::{Site, Spread, margins, orders};
 use crate::case::{CaseHead, Fitted, Restoration};
-use crate::catalog::Part;
+use crate::catalog::{Part, Position, Side};
 use crate::matching::{Finding, Judgement, Level, Verdict};
 use crate::mechanics::margin::AtSite;
 use crate::record::{View, ViewError};
@@ -18,24 +18,25 @@ const LOUD: f64 = 0.1;
 
 /// The bites on a site of a restoration, to hold one part after another against.
 pub struct AtOneSite {
-    loads: Vec<AtSite>,
+    /// Or why nothing can be loaded.
+    loads: Result<Vec<AtSite>, String>,
     site: Tooth,
 }
 
 impl AtOneSite {
-    /// None where the restoration cannot be loaded: its crown height or its place is not on record.
-    pub fn of(case: &CaseHead, restoration: &Restoration, site: Tooth) -> Option<Self> {
-        let height_mm = restoration.crown_height.known()?.number();
-        let biting = Biting::of(case, restoration, height_mm, Said::default()).ok()?;
-        let sites_mm: Vec<[f64; 2]> = biting.places.sites.iter().map(|p| p.plane).collect();
-        let n = biting.places.sites.iter().position(|p| p.site == site)?;
-        Some(Self { loads: Spread::of(&biting, &sites_mm).ok()?.at(n), site })
+    /// Of a restoration at one of its sites.
+    pub fn of(case: &CaseHead, restoration: &Restoration, site: Tooth) -> Self {
+        Self { loads: loads(case, restoration, site), site }
     }
 
-    /// What breaks first at the site with this assembly; none where nothing of it can be modelled.
-    fn order(&self, parts: Vec<SitePart>) -> Option<Order> {
-        let parts = Ok(margins(parts, &self.loads).ok()?);
-        Some(orders(&[Site { site: self.site, assembly: Vec::new(), parts }]).0)
+    /// What breaks first at the site with this assembly, or why that is not told.
+    fn order(&self, parts: Vec<SitePart>) -> Result<Order, String> {
+        // An order from which a part dropped out for want of a number is no order.
+        if let Some(missing) = parts.iter().find_map(|p| p.member.clone().err()) {
+            return Err(missing);
+        }
+        let parts = Ok(margins(parts, self.loads.as_ref()?).map_err(|e| e.to_string())?);
+        Ok(orders(&[Site { site: self.site, assembly: Vec::new(), parts }]).0)
     }
 
     /// The finding for an assembly in which parts were exchanged.
@@ -45,24 +46,58 @@ impl AtOneSite {
         before: &[Fitted],
         after: &[Fitted],
     ) -> Result<Option<Finding>, ViewError> {
-        let (Ok(old), Ok(new)) = (site_parts(view, before)?, site_parts(view, after)?) else {
-            return Ok(None);
-        };
+        let (old, new) = (site_parts(view, before)?, site_parts(view, after)?);
         let members = |parts: &[SitePart]| -> Vec<_> {
             parts.iter().map(|p| (p.class, p.below_mm, p.member.clone().ok())).collect()
         };
-        if members(&old) == members(&new) {
-            return Ok(None);
+        if let Some(missing) = ring_lacking(before, after) {
+            return Ok(Some(not_compared(&missing)));
         }
-        // An order from which a part dropped out for want of a number is no other order.
-        let lacks = |parts: &[SitePart]| parts.iter().find_map(|p| p.member.clone().err());
-        if let Some(missing) = lacks(&new).or_else(|| lacks(&old)) {
-            let effect = format!("what would break next with it is not told: {missing}");
-            return Ok(Some(finding(Level::Note, String::new(), String::new(), effect)));
-        }
-        let (Some(old), Some(new)) = (self.order(old), self.order(new)) else { return Ok(None) };
-        Ok(compare(&old, &new))
+        let compared = match (old, new) {
+            // What lacks a number in both and is else the same breaks as it did, wherever that is.
+            (Ok(old), Ok(new)) if members(&old) == members(&new) => return Ok(None),
+            (Err(_), Err(_)) => return Ok(None),
+            (Ok(old), Ok(new)) => self.order(new).and_then(|new| Ok((self.order(old)?, new))),
+            (Err(missing), _) | (_, Err(missing)) => Err(missing),
+        };
+        Ok(match compared {
+            Ok((old, new)) => compare(&old, &new),
+            Err(missing) => Some(not_compared(&missing)),
+        })
     }
+}
+
+/// A number of a seat's ring that nobody stated of a part that goes or of one that comes. What it bears on has a ring as
+/// well, but how much of that it covers is then not known.
+fn ring_lacking(before: &[Fitted], after: &[Fitted]) -> Option<String> {
+    let exchanged = before.iter().zip(after).filter(|(b, a)| b.part != a.part);
+    let lacks = |part: &Part| {
+        [(Side::Below, "lower"), (Side::Above, "upper")].into_iter().find_map(|(side, which)| {
+            let seat = part.seat(side)?;
+            let rings = [(&seat.outer, "outer"), (&seat.inner, "inner")];
+            let (_, what) = rings.into_iter().find(|(ring, _)| ring.known().is_none())?;
+            Some(format!("the {what} diameter of the {which} seat of {} is not on record", part.code))
+        })
+    };
+    exchanged.flat_map(|(b, a)| [&a.part, &b.part]).find_map(lacks)
+}
+
+fn not_compared(missing: &str) -> Finding {
+    let effect = format!("what would break next with it cannot be compared: {missing}");
+    finding(Level::Change, String::new(), String::new(), effect)
+}
+
+/// The loads of every bite at one site.
+fn loads(case: &CaseHead, restoration: &Restoration, site: Tooth) -> Result<Vec<AtSite>, String> {
+    let height = restoration.crown_height.known();
+    let height =
+        height.ok_or_else(|| format!("the crown height of {} is not on record", restoration.span()))?;
+    let biting =
+        Biting::of(case, restoration, height.number(), Said::default()).map_err(|e| e.to_string())?;
+    let sites_mm: Vec<[f64; 2]> = biting.places.sites.iter().map(|p| p.plane).collect();
+    let at = biting.places.sites.iter().position(|p| p.site == site);
+    let at = at.ok_or_else(|| format!("{site} does not carry {}", restoration.span()))?;
+    Ok(Spread::of(&biting, &sites_mm).map_err(|e| e.to_string())?.at(at))
 }
 
 fn finding(level: Level, fitted: String, candidate: String, effect: String) -> Finding {
@@ -95,7 +130,7 @@ fn compare(old: &Order, new: &Order) -> Option<Finding> {
     }
     if old.first != new.first {
         let effect = "what breaks first here changes".to_owned();
-        return Some(finding(Level::Note, format!("first: {was}"), format!("first: {is}"), effect));
+        return Some(finding(Level::Change, format!("first: {was}"), format!("first: {is}"), effect));
     }
     None
 }
@@ -115,7 +150,7 @@ pub fn add_order(
     view: &View,
     bites: Option<&AtOneSite>,
     assembly: &[Fitted],
-    with: &[(crate::catalog::Position, &Part)],
+    with: &[(Position, &Part)],
     judgement: &mut Judgement,
 ) -> Result<(), ViewError> {
     let Some(bites) = bites.filter(|_| judgement.verdict != Verdict::DoesNotFit) else { return Ok(()) };
@@ -129,4 +164,34 @@ pub fn add_order(
         judgement.add(finding);
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mechanics::margin::Factor;
+    use crate::units::PartCode;
+
+    fn order(all: &[(Class, f64)]) -> Order {
+        let (site, code) = (Tooth::from_iso(25).unwrap(), PartCode::new("a-part").unwrap());
+        let factor = |at: f64| Factor { at: [Some(at); 3], ruled_by: Some(0) };
+        Order::of(all.iter().map(|(class, at)| (*class, site, &code, factor(*at))))
+    }
+
+    /// Whatever goes first instead, and however little else changes: somebody relies on which part that is.
+    #[test]
+    fn a_weakest_link_that_changes_is_never_only_a_note() {
+        let abutment_first =
+            order(&[(Class::OnePiece, 2.0), (Class::ProstheticScrew, 2.1), (Class::Neck, 4.0)]);
+        let screw_first = order(&[(Class::OnePiece, 2.1), (Class::ProstheticScrew, 2.0), (Class::Neck, 4.0)]);
+        let better = compare(&abutment_first, &screw_first).expect("the first part is another");
+        assert_eq!((better.level, better.effect.as_str()), (Level::Change, "what breaks first here changes"));
+        assert_eq!(
+            (better.fitted.as_str(), better.candidate.as_str()),
+            ("first: the one-piece abutment", "first: the prosthetic screw")
+        );
+        let worse = compare(&screw_first, &abutment_first).expect("the first part is another");
+        assert_eq!(worse.level, Level::Change);
+        assert_eq!(compare(&screw_first, &screw_first), None);
+    }
 }

@@ -9,7 +9,8 @@ use super::shape::Shape;
 use super::{along, arch, assemblies, sheet};
 use crate::catalog::{Part, Position, Side, Value};
 use crate::desk::CAUTION;
-use crate::desk::fit::{ANSWERED, Exchange, Fit, NOTHING, Seated, apart};
+use crate::desk::fit::{ANSWERED, Exchange, FIT, Fit, NOTHING, Seated, apart};
+use crate::desk::lookup::guess_line;
 use crate::matching::{Level, StandsOn};
 use crate::units::{Length, show_date, visible};
 
@@ -24,6 +25,7 @@ pub fn fit_sheet(f: &Fit, practice: &str, today: Date) -> String {
             @if f.made_up { span.invented { "INVENTED: no real patient, no real part" } }
         }
         div.verdict {
+            @if let Some(line) = guess_line(&f.guessed) { p { b { (line) } } }
             b { (capital(f.judged.verdict.words())) }
             ul { @for reason in &f.judged.because { li { (visible(reason)) } } }
             @for careful in &f.careful { p { b { "CAREFUL: " (visible(careful)) } } }
@@ -61,7 +63,7 @@ fn exchange(f: &Fit, e: &Exchange) -> Markup {
     // What the numbers answer in full is not said twice; what speaks against it stands with the verdict.
     let felt = e.candidate.judgement.findings.iter();
     let felt: Vec<String> = felt
-        .filter(|f| f.level == Level::Change && !ANSWERED.contains(&f.rule))
+        .filter(|f| f.level == Level::Change && !ANSWERED.contains(&f.rule) && f.rule != FIT)
         .map(|f| visible(&f.effect))
         .collect();
     html! {

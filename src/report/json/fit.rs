@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
-use super::{VERSION, candidate_held, teeth, tooth};
+use super::{VERSION, candidate_held, guessed, teeth, tooth};
 use crate::desk::CAUTION;
 use crate::desk::fit::{Exchange, Fit, NO_PERMISSION, Seated, Shutting, SiteSeated, Strain};
 use crate::fit::seating::{Gap, Rest};
@@ -15,6 +15,7 @@ pub fn fit(f: &Fit, today: Date, as_of: u64) -> Json {
         "version": VERSION, "as_of": as_of, "on": today.to_string(), "made_up": f.made_up,
         "case": f.case.as_str(), "restoration": f.span, "sites": teeth(&f.restoration.sites),
         "answer": f.judged.verdict.words(), "because": f.judged.because, "careful": f.careful,
+        "judged_by_um": f.judged.judged_by.map(um), "guessed": guessed(&f.guessed),
         "swaps": f.exchanges.iter().map(exchange).collect::<Vec<_>>(),
         "fit": f.seated.as_ref().map(|s| seated(f, s)),
         "bands": {

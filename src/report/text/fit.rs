@@ -7,11 +7,11 @@ use jiff::civil::Date;
 use super::super::capital;
 use super::super::table::table;
 use super::finding;
-use super::swap::{in_house, set_aside};
+use super::swap::{guess, in_house, set_aside};
 use super::{counted, section};
 use crate::desk::CAUTION;
 use crate::desk::fit::{
-    ANSWERED, Exchange, Fit, NO_PERMISSION, Seated, SiteSeated, apart, effort, percent, raised,
+    ANSWERED, Exchange, FIT, Fit, NO_PERMISSION, Seated, SiteSeated, apart, effort, percent, raised,
     shutting_words,
 };
 use crate::desk::swap::Candidate;
@@ -21,7 +21,8 @@ use crate::units::{Length, Tooth, visible};
 /// The answer.
 pub fn fit(f: &Fit, today: Date, why: bool) -> String {
     let (first, also) = f.judged.because.split_at(f.judged.because.len().min(3));
-    let mut out = format!("{}: {}.\n", capital(f.judged.verdict.words()), visible(&first.join("; ")));
+    let mut out = guess(&f.guessed);
+    let _ = writeln!(out, "{}: {}.", capital(f.judged.verdict.words()), visible(&first.join("; ")));
     let what = if f.stands_on == StandsOn::Bridge { "bridge" } else { "crown" };
     let made_up = if f.made_up { " (INVENTED)" } else { "" };
     let _ = writeln!(
@@ -66,9 +67,9 @@ fn exchange(out: &mut String, e: &Exchange, today: Date, why: bool) {
         e.candidate.part.code,
         e.fitted.part.code
     );
-    // What the rules say of height, offset, angle and index is answered in full by the numbers below.
+    // What the rules say of height, offset, angle and index stands with the verdict or in the numbers below.
     let mut shown = e.candidate.clone();
-    shown.judgement.findings.retain(|f| !ANSWERED.contains(&f.rule));
+    shown.judgement.findings.retain(|f| !ANSWERED.contains(&f.rule) && f.rule != FIT);
     part(out, &shown, today, why);
     if let Some(Ok(change)) = &e.change {
         let height = &change.height;

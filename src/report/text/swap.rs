@@ -4,12 +4,16 @@ use std::fmt::Write as _;
 
 use jiff::civil::Date;
 
+use super::super::capital;
 use super::{finding, pieces, section, worth_reading};
+use crate::catalog::Position;
 use crate::desk::CAUTION;
+use crate::desk::fit::FIT;
+use crate::desk::lookup::guess_line;
 use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::usable_on;
 use crate::matching::{Finding, StandsOn};
-use crate::units::visible;
+use crate::units::{Tooth, visible};
 
 pub(super) fn in_house(c: &Candidate, today: Date) -> String {
     if c.in_house.is_empty() {
@@ -54,9 +58,26 @@ pub(super) fn candidate(out: &mut String, c: &Candidate, today: Date, detail: De
     }
 }
 
+/// The same without what the fit says, where that stands below the head already.
+fn beside_the_fit(c: &Candidate) -> Candidate {
+    let mut shown = c.clone();
+    shown.judgement.findings.retain(|f| f.rule != FIT);
+    shown
+}
+
+/// What the fit says of the one part that is asked about, below the head.
+fn fit(c: &Candidate) -> Option<&str> {
+    c.judgement.findings.iter().find(|f| f.rule == FIT).map(|f| f.effect.as_str())
+}
+
+/// The line of what was guessed, before everything else.
+pub(super) fn guess(guessed: &[(Tooth, Position)]) -> String {
+    guess_line(guessed).map_or(String::new(), |line| line + "\n")
+}
+
 /// The answer to a swap question.
 pub fn swap(s: &Swap, today: Date, why: bool) -> String {
-    let mut out = String::new();
+    let mut out = guess(&s.guessed);
     let on = match s.stands_on {
         StandsOn::Bridge => "under an existing rigid bridge",
         StandsOn::OneCrown => "under one existing crown",
@@ -73,6 +94,9 @@ pub fn swap(s: &Swap, today: Date, why: bool) -> String {
                 "{}: {} in place of {}, {on}.",
                 only.judgement.verdict, only.part.code, s.fitted.part.code
             );
+            if let Some(fit) = fit(only) {
+                let _ = writeln!(out, "{}.", capital(&visible(fit)));
+            }
         }
         (None, all) => {
             let good: Vec<&Candidate> = all.iter().filter(|c| c.judgement.verdict.puts_it_back()).collect();
@@ -122,10 +146,14 @@ pub fn swap(s: &Swap, today: Date, why: bool) -> String {
     if s.laboratory_work.is_none() {
         let (here, away): (Vec<_>, Vec<_>) = s.candidates.iter().partition(|c| !c.in_house.is_empty());
         let detail = Detail { whole: s.candidates.len() == 1, why };
-        here.iter().for_each(|c| candidate(&mut out, c, today, detail));
+        let one = |out: &mut String, c: &Candidate| match detail.whole {
+            true => candidate(out, &beside_the_fit(c), today, detail),
+            false => candidate(out, c, today, detail),
+        };
+        here.iter().for_each(|c| one(&mut out, c));
         if !away.is_empty() {
             let _ = writeln!(out, "  ---- not in the house ----");
-            away.iter().for_each(|c| candidate(&mut out, c, today, detail));
+            away.iter().for_each(|c| one(&mut out, c));
         }
         if s.not_shown > 0 {
             let _ = writeln!(out, "  and {} more parts that do not fit", s.not_shown);
@@ -139,7 +167,15 @@ pub fn swap(s: &Swap, today: Date, why: bool) -> String {
 pub fn swap_set(s: &SwapSet, today: Date, why: bool) -> String {
     let worst = s.swaps.iter().map(|(_, _, c)| c.judgement.verdict).max();
     let worst = worst.map_or(String::new(), |v| v.to_string());
-    let mut out = format!("{worst}: {} swaps judged as a set, bridge {}.\n", s.swaps.len(), s.span);
+    let mut out = guess(&s.guessed);
+    let _ = writeln!(out, "{worst}: {} swaps judged as a set, bridge {}.", s.swaps.len(), s.span);
+    // One bridge: what the fit says of the one it says of the other.
+    if let Some(fit) = s.swaps.iter().find_map(|(_, _, c)| fit(c)) {
+        let _ = writeln!(out, "{}.", capital(&visible(fit)));
+    }
+    for careful in &s.careful {
+        let _ = writeln!(out, "CAREFUL: {}.", visible(careful));
+    }
     for (site, fitted, c) in &s.swaps {
         let _ = writeln!(
             out,
@@ -149,7 +185,7 @@ pub fn swap_set(s: &SwapSet, today: Date, why: bool) -> String {
             s.position.words(),
             fitted.part.code
         );
-        candidate(&mut out, c, today, Detail { whole: true, why });
+        candidate(&mut out, &beside_the_fit(c), today, Detail { whole: true, why });
     }
     let _ = writeln!(out, "\n{CAUTION}");
     out
