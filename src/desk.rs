@@ -9,6 +9,7 @@ pub mod countering;
 pub mod counting;
 pub mod delivery;
 pub mod demo;
+pub mod editions;
 pub mod exchange;
 pub mod finding;
 pub mod fit;

@@ -219,6 +219,25 @@ pub struct Part {
 }
 
 impl Part {
+    /// Whether it is one and the same part: the same code, and the same in everything but paper.
+    ///
+    /// Paper is what is printed about a part and changes nothing in a mouth: words, item numbers, pack, how it is packed,
+    /// who states the numbers, what replaces it or belongs to it.
+    pub fn is_same_as(&self, other: &Self) -> bool {
+        macro_rules! alike {
+            ($($decides:ident)*; paper $($paper:ident)*) => {{
+                // Names every field: a new one has to be put on one side.
+                let Self { $($decides: _,)* $($paper: _,)* } = self;
+                $(self.$decides == other.$decides)&&*
+            }};
+        }
+        alike!(
+            code kind system ports seat_height collar_short collar_long angle offset widest neck under_head shank
+            head_diameter head_height angled_channel drive driver_length material torque length_tolerance made;
+            paper description sterile reuse pack gtin hibc replaced_by belongs_to source
+        )
+    }
+
     /// Its seat looking this way.
     pub fn seat(&self, side: Side) -> Option<&Seat> {
         self.ports.iter().find_map(|p| match p {

@@ -15,7 +15,7 @@ use thiserror::Error;
 use super::lookup::{self, NotFound};
 use super::swap::{Candidate, in_house};
 use super::weakest::{AtOneSite, add_order};
-use super::{Failing, holding};
+use super::{Failing, editions, holding};
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Part, Position};
 use crate::fit::moving::Moved;
@@ -164,7 +164,7 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
         if let Some(change) = &change {
             bridge.changes(site, change.clone());
         }
-        let in_house = in_house(view, &part.code)?;
+        let in_house = editions::of_part(view, &part, in_house(view, &part.code)?)?;
         let held = holding::standing_on(view, &part.code, asked.today)?;
         let torque = Fitted::torque_asked(bridge.built_on(site), position, &part);
         exchanges.push(Exchange {

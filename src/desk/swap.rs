@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
+use super::editions::{self, Numbered};
 use super::fit::{Bridge, add_gaps};
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
@@ -139,6 +140,19 @@ pub fn judge_one(
     stands_on: StandsOn,
     part: Part,
 ) -> Result<Candidate, ViewError> {
+    let lines = editions::of_part(view, &part, in_house(view, &part.code)?)?;
+    judge_with(view, fitted, assembly, stands_on, Numbered { part, lines, edition: None })
+}
+
+/// Judges a part by one set of its numbers, with what lies in the house of it.
+fn judge_with(
+    view: &View,
+    fitted: &Fitted,
+    assembly: &[Fitted],
+    stands_on: StandsOn,
+    numbered: Numbered,
+) -> Result<Candidate, ViewError> {
+    let Numbered { part, lines, edition } = numbered;
     let others = Fitted::others(assembly, fitted.position);
     let verifications = view.verifications(&fitted.part.code)?;
     let question = Question {
@@ -150,10 +164,24 @@ pub fn judge_one(
         candidate: &part,
         verifications: &verifications,
     };
-    let judgement = judge(&question);
-    let in_house = in_house(view, &part.code)?;
+    let mut judgement = judge(&question);
+    if let Some(edition) = edition {
+        judgement.add(editions::came_earlier(edition, &lines));
+    }
     let torque = Fitted::torque_asked(assembly, fitted.position, &part);
-    Ok(Candidate { part, judgement, in_house, torque, held: Vec::new() })
+    Ok(Candidate { part, judgement, in_house: lines, torque, held: Vec::new() })
+}
+
+/// Judges a part by today's numbers, and by those that lots of it in the house came under.
+fn judge_code(
+    view: &View,
+    fitted: &Fitted,
+    assembly: &[Fitted],
+    stands_on: StandsOn,
+    code: &PartCode,
+) -> Result<Vec<Candidate>, ViewError> {
+    let all = editions::by_numbers(view, code, in_house(view, code)?)?;
+    all.into_iter().map(|numbered| judge_with(view, fitted, assembly, stands_on, numbered)).collect()
 }
 
 /// What lies in the house of a part, expired or not.
@@ -173,9 +201,7 @@ pub fn judge_all(
     let others = Fitted::others(assembly, fitted.position);
     let mut candidates = Vec::new();
     for code in codes(view, fitted, &others)? {
-        if let Some(part) = view.part(&code)? {
-            candidates.push(judge_one(view, fitted, assembly, stands_on, part)?);
-        }
+        candidates.extend(judge_code(view, fitted, assembly, stands_on, &code)?);
     }
     candidates.sort_by_cached_key(|c| (rank(&c.judgement), c.in_house.is_empty(), c.part.code.clone()));
     Ok(candidates)
@@ -286,7 +312,12 @@ pub fn answer(
     let stands_on = lookup::restoration_at(&restorations, site).map_or(StandsOn::Nothing, |r| r.stands_on());
     let mut not_shown = 0;
     let mut candidates = match only {
-        Some(code) => vec![judge_one(view, fitted, assembly, stands_on, lookup::part(view, code)?)?],
+        Some(code) => {
+            lookup::part(view, code)?;
+            let mut all = judge_code(view, fitted, assembly, stands_on, code)?;
+            all.sort_by_cached_key(|c| (rank(&c.judgement), c.in_house.is_empty()));
+            all
+        }
         None => {
             let mut all = judge_all(view, fitted, assembly, stands_on)?;
             let fits = all.iter().filter(|c| c.judgement.verdict != Verdict::DoesNotFit).count();

@@ -30,7 +30,7 @@ use crate::units::{Act, Initials};
 /// How many views of a home may fail: one, and the one made in its place; then it is folded in memory.
 const MOST_FAILURES: u32 = 2;
 /// The view's folder; the number is its format.
-pub const VIEW_FOLDER: &str = "view-5-desk";
+pub const VIEW_FOLDER: &str = "view-6-desk";
 const WAIT_TO_BOOK: Duration = Duration::from_secs(10);
 
 /// Where the view lives.

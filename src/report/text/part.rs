@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::super::{json, table::table};
 use super::counted;
 use crate::catalog::{Interface, Part};
+use crate::desk::parts::Changed;
 use crate::units::visible;
 
 /// Parts, a line each.
@@ -49,6 +50,31 @@ pub fn part(p: &Part) -> String {
             .collect();
         let word = |key: &str| port[key].as_str().unwrap_or_default().to_owned();
         let _ = writeln!(out, "  {} {}: {}", word("kind"), word("side"), fields.join(", "));
+    }
+    out
+}
+
+/// The parts whose numbers an import changed: what that is taken for, and which lots and mouths it concerns.
+pub fn changed_parts(all: &[Changed]) -> String {
+    let mut out = String::new();
+    for c in all {
+        let _ = write!(out, "\n  {}: {}", c.now.code, visible(&c.numbers().join("; ")));
+        let lots: Vec<&str> = c.lots.iter().map(|l| l.as_str()).collect();
+        let lots = if lots.is_empty() { "none".to_owned() } else { lots.join(", ") };
+        let mouths = c.mouths.iter().map(|m| format!("case {}, {}, {}", m.case, m.site, m.position.words()));
+        let mouths: Vec<String> = mouths.collect();
+        let mouths = if mouths.is_empty() { "none".to_owned() } else { mouths.join("; ") };
+        let _ = match c.wrong {
+            true => write!(
+                out,
+                "\n    The number was wrong: lots and patients have the right one now. Lots: {lots}. Patients: {mouths}."
+            ),
+            false => write!(
+                out,
+                "\n    The article changed: lots and patients keep the numbers of before. Lots: {lots}. Patients: {mouths}.\n    If the number was wrong: import the same files again with --number-was-wrong {}",
+                c.now.code
+            ),
+        };
     }
     out
 }
