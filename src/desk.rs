@@ -10,6 +10,7 @@ pub mod countering;
 pub mod counting;
 pub mod delivery;
 pub mod demo;
+pub mod editions;
 pub mod empty;
 pub mod exchange;
 pub mod finding;

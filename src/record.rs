@@ -16,12 +16,12 @@ mod view;
 pub use codec::fits as fits_a_row;
 pub use entry::{
     Accepted, AnswerSwap, BandsSet, Became, BridgeEntered, BridgeStep, BuiltThere, CalledBack, CaseClosed,
-    CaseImported, CaseTaken, CatalogueChanged, CheckSet, CountLine, Counted, Countered, DiscardLine,
-    Discarded, Entry, EntryError, FitBands, FitWord, FittedEntered, HappenedEntered, HeldLot, MoveLine,
-    Moved, MovedBack, NeedOff, Needed, Origin, Outcome, QuarantineLifted, Quarantined, ReceiveLine, Received,
-    Released, ReleasedHold, Removed, Replaced, Reprocessed, Returned, SetAside, Shown, SiteBefore, SiteSum,
-    SitesMeasured, Spoiled, Spoilt, Step, SwapConfirmed, TakenFrom, TrayBooked, UseLine, Used, UsedHeld,
-    VerificationEntered, VisitStep,
+    CaseImported, CaseTaken, CatalogueChanged, CatalogueCorrected, CheckSet, CountLine, Counted, Countered,
+    DiscardLine, Discarded, Entry, EntryError, FitBands, FitWord, FittedEntered, HappenedEntered, HeldLot,
+    Mouth, MoveLine, Moved, MovedBack, NeedOff, Needed, Origin, Outcome, QuarantineLifted, Quarantined,
+    ReceiveLine, Received, Released, ReleasedHold, Removed, Replaced, Reprocessed, Returned, SetAside, Shown,
+    SiteBefore, SiteSum, SitesMeasured, Spoiled, Spoilt, Step, SwapConfirmed, TakenFrom, TrayBooked, UseLine,
+    Used, UsedHeld, VerificationEntered, VisitStep, WrongNumbers,
 };
 pub use fold::{Meta, fold, movements};
 pub use keeper::{

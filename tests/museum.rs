@@ -4,6 +4,7 @@
 
 mod bridge;
 mod eighth;
+mod eleventh;
 mod fifth;
 mod fourth;
 mod make;
@@ -88,7 +89,7 @@ type Makes = (&'static str, fn(&Path));
 
 /// With SPARESEAT_REFRESH_MUSEUM=1: makes a logbook that is gone, and keeps digests for a new row format.
 fn refresh() {
-    let makers: [Makes; 10] = [
+    let makers: [Makes; 11] = [
         ("logbook-1", make::first_logbook),
         ("logbook-2", second::second_logbook),
         ("logbook-3", third::third_logbook),
@@ -99,6 +100,7 @@ fn refresh() {
         ("logbook-8", eighth::eighth_logbook),
         ("logbook-9", ninth::ninth_logbook),
         ("logbook-10", bridge::bridge_logbook),
+        ("logbook-11", eleventh::eleventh_logbook),
     ];
     for (name, make) in makers {
         let folder = museum().join(name);
@@ -158,6 +160,7 @@ fn every_kind_of_entry_is_in_the_museum_and_is_written_as_it_was_read() {
         "case-closed.1",
         "case.1",
         "catalogue.1",
+        "catalogue.2",
         "check.1",
         "confirmed.1",
         "count.1",

@@ -361,7 +361,11 @@ impl From<LayingError> for Failure {
             LayingError::Visit(e) => e.into(),
             LayingError::Pack(e) => e.into(),
             LayingError::Record(e) => e.into(),
-            LayingError::NoSuchLine { .. } | LayingError::Straight(_) => Self::new(TYPED, e),
+            LayingError::NoSuchLine { .. }
+            | LayingError::Straight(_)
+            | LayingError::Torques { .. }
+            | LayingError::WhichLots { .. }
+            | LayingError::OtherPart { .. } => Self::new(TYPED, e),
             other => Self::new(NO, other),
         }
     }

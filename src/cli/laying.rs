@@ -3,14 +3,14 @@
 use serde_json::json;
 
 use super::failure::Failure;
-use super::packs::meant;
+use super::packs::{LotOrLabel, lot_or_label, meant};
 use super::{Context, one_of_words};
 use crate::case::{TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::Lean;
 use crate::desk::laying::{Line, Told, decide, remarks};
 use crate::record::{Became, Entry};
 use crate::report::text::pieces;
-use crate::units::{CaseNumber, Note, RawLabel};
+use crate::units::{CaseNumber, Lot, Note, RawLabel};
 
 /// A torque for every line, or for one.
 pub type Torqued = (Option<Line>, TorqueRecord);
@@ -20,7 +20,7 @@ pub type Torqued = (Option<Line>, TorqueRecord);
 #[command(next_help_heading = "With --visit")]
 pub struct Tray {
     /// Book the tray of the visit that is open, all of it in one entry
-    #[arg(long, conflicts_with_all = ["site", "position", "part", "lot", "place", "found", "expired_because"])]
+    #[arg(long, conflicts_with_all = ["site", "position", "part", "place", "found", "expired_because"])]
     pub visit: bool,
     /// The step up was taken: its parts went in too
     #[arg(long, requires = "visit")]
@@ -80,15 +80,51 @@ pub fn read_became(text: &str) -> Result<(Option<Line>, Became), String> {
     }
 }
 
+/// What '--lot' says: a lot, or a label of it; beside a line only a lot.
+#[derive(Debug, Clone)]
+pub struct LotSaid {
+    /// With --visit: LINE=LOT.
+    pub of_line: Option<(Line, Lot)>,
+    /// Without: the whole text.
+    pub whole: Option<LotOrLabel>,
+}
+
+/// 'PS-1120', '25:prosthetic-screw=PS-1120'; a lot may have an equals sign in it.
+pub fn read_lot(text: &str) -> Result<LotSaid, String> {
+    let lot = |t: &str| Lot::new(t).map_err(|e| e.to_string());
+    let of_line = text.contains('=').then(|| Line::with(text, lot).ok()).flatten();
+    match (lot_or_label(text), of_line) {
+        (Err(e), None) => Err(e),
+        (whole, of_line) => Ok(LotSaid { of_line, whole: whole.ok() }),
+    }
+}
+
+/// What '--label' says: a label, or LINE=LABEL; no label begins as a line does.
+pub fn read_label(text: &str) -> Result<(Option<Line>, RawLabel), String> {
+    let label = |t: &str| RawLabel::new(t).map_err(|e| e.to_string());
+    let of_line = text.contains('=').then(|| Line::with(text, label).ok()).flatten();
+    match of_line {
+        Some((line, label)) => Ok((Some(line), label)),
+        None => label(text).map(|label| (None, label)),
+    }
+}
+
+/// What is said of single lines of the tray.
+pub struct OfLines<'a> {
+    pub torques: &'a [Torqued],
+    pub leans: &'a [(Option<Line>, Lean)],
+    pub old: &'a [(Option<Line>, Became)],
+    pub lots: &'a [LotSaid],
+    pub labels: &'a [(Option<Line>, RawLabel)],
+}
+
 pub fn run(
     case: &CaseNumber,
     tray: &Tray,
-    torques: &[Torqued],
-    leans: &[(Option<Line>, Lean)],
-    old: &[(Option<Line>, Became)],
-    labels: &[RawLabel],
+    said_of: &OfLines<'_>,
     context: &mut Context<'_>,
 ) -> Result<u8, Failure> {
+    let OfLines { torques, leans, old, lots, labels } = said_of;
     let for_line = "with --visit say for which line: 25=VALUE or 25:abutment=VALUE";
     let named = |option: &str| Failure::typed(format!("{option}: {for_line}"));
     let told = Told {
@@ -106,6 +142,10 @@ pub fn run(
         except: tray.except.clone(),
         dropped: tray.dropped.clone(),
         opened: tray.opened.clone(),
+        lots: lots
+            .iter()
+            .map(|lot| lot.of_line.clone().ok_or_else(|| named("--lot")))
+            .collect::<Result<_, Failure>>()?,
         labels: labels.to_vec(),
         note: tray.because.clone(),
     };
@@ -154,7 +194,7 @@ pub fn run(
             })).collect::<Vec<_>>(),
         });
     }
-    for label in labels {
+    for (_, label) in *labels {
         let pack = meant(&mut desk, None, None, Some(label)).map_err(|e| e.after_booking(booked.seq))?;
         said.extend(pack.careful.into_iter().map(|line| line.trim_end_matches('.').to_owned()));
     }

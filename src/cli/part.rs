@@ -9,11 +9,11 @@ use super::failure::Failure;
 use super::packs::{PartOrLabel, part_or_label};
 use super::{Answer, Context, one_of};
 use crate::catalog::Kind;
-use crate::desk::parts::{self, PartError};
+use crate::desk::parts::{self, NumberWasWrong, PartError};
 use crate::desk::swap::SwapError;
 use crate::desk::{Desk, DeskError, lookup};
 use crate::report;
-use crate::units::{LIMITS, Note, printable};
+use crate::units::{LIMITS, Note, PartCode, printable};
 
 /// The largest file taken at once.
 const MOST_BYTES: u64 = 256 << 20;
@@ -40,10 +40,16 @@ pub enum Command {
         path: Vec<PathBuf>,
     },
     /// Make a new edition of the catalogue from files; the same code replaces
+    ///
+    /// Where a number of a part changes, the article changed: lots and patients keep the numbers of before. Where the
+    /// number was wrong instead, say so: lots and patients on record get the right one.
     Import {
         /// TOML files, or a folder of them
         #[arg(required = true)]
         path: Vec<PathBuf>,
+        /// Of this part the number was wrong, the article is what it was; 'all' for every part whose numbers change
+        #[arg(long, value_name = "PART")]
+        number_was_wrong: Vec<PartCode>,
     },
     /// Record that another maker's part was tried in place of one of ours
     Verify {
@@ -133,21 +139,27 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             context.print(Some(&mut desk), Answer::yes(report::text::part(&part), json))
         }
         Command::Check { path } => check(path, context),
-        Command::Import { path } => {
+        Command::Import { path, number_was_wrong } => {
             let files = read(path)?;
+            let (all, named): (Vec<_>, Vec<_>) =
+                number_was_wrong.iter().cloned().partition(|c| c.as_str() == "all");
+            let said = NumberWasWrong { all: !all.is_empty(), parts: named };
             let mut desk = context.open()?;
             let by = context.by().cloned();
-            let done = parts::import(&mut desk, by.as_ref(), context.act()?, &files)?;
+            let done = parts::import_saying(&mut desk, by.as_ref(), context.act()?, &files, &said)?;
             let text = format!(
-                "the catalogue now has {}: {} added, {} changed.{}",
+                "the catalogue now has {}: {} added, {} changed.{}{}",
                 report::text::counted(done.parts, "part", "parts"),
                 done.added,
                 done.changed,
+                report::text::changed_parts(&done.changes),
                 report::text::holes(&done.holes)
             );
-            let holes = report::json::holes(&done.holes);
-            let json =
-                json!({ "parts": done.parts, "added": done.added, "changed": done.changed, "holes": holes });
+            let json = json!({
+                "parts": done.parts, "added": done.added, "changed": done.changed,
+                "changed_parts": report::json::changed_parts(&done.changes),
+                "holes": report::json::holes(&done.holes),
+            });
             context.booked(&mut desk, &done.booked, text, json)
         }
         Command::Verify { fitted, candidate, pieces, how } => {

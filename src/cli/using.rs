@@ -3,8 +3,10 @@
 use serde_json::json;
 
 use super::failure::Failure;
-use super::laying::{self, Torqued, Tray, read_became, read_leaning, read_torqued};
-use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant};
+use super::laying::{
+    self, LotSaid, OfLines, Torqued, Tray, read_became, read_label, read_leaning, read_lot, read_torqued,
+};
+use super::packs::{PartOrLabel, meant};
 use super::{Context, one_of};
 use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
@@ -29,10 +31,11 @@ pub struct Args {
     /// Which part; not needed beside --label
     #[arg(long, required_unless_present_any = ["visit", "label"])]
     part: Option<PartCode>,
-    /// Which lot, as printed; not needed beside a label that says it
-    #[arg(long, value_parser = lot_or_label, required_unless_present_any = ["visit", "label"])]
-    lot: Option<LotOrLabel>,
-    /// Torque in Ncm, or 'not-measured'; with --visit for every line, or LINE=NCM for one
+    /// Which lot, as printed; not needed beside a label that says it; with --visit LINE=LOT, where alike parts are of
+    /// several lots
+    #[arg(long, value_parser = read_lot, required_unless_present_any = ["visit", "label"])]
+    lot: Vec<LotSaid>,
+    /// Torque in Ncm, or 'not-measured'; with --visit for every line that no LINE=NCM names, if those ask for one torque
     #[arg(long, value_name = "NCM", value_parser = read_torqued, allow_hyphen_values = true, required_unless_present = "visit")]
     torque: Vec<Torqued>,
     /// From which drawer; not needed when only one holds the lot
@@ -43,9 +46,9 @@ pub struct Args {
     #[arg(long, value_parser = read_leaning)]
     lean: Vec<(Option<Line>, Lean)>,
     /// The label as scanned, in place of part and lot or beside them; with --visit any number of them, each of a pack
-    /// of the tray
-    #[arg(long, value_parser = RawLabel::new)]
-    label: Vec<RawLabel>,
+    /// of the tray, LINE=LABEL for the one that went in there
+    #[arg(long, value_parser = read_label)]
+    label: Vec<(Option<Line>, RawLabel)>,
     /// It lay there although the record says no: book the correction with it (needs --place)
     #[arg(long)]
     found: bool,
@@ -64,10 +67,10 @@ pub struct Args {
 }
 
 /// The one value of an option that may be given for many lines with --visit.
-fn only<T: Copy>(option: &str, values: &[(Option<Line>, T)]) -> Result<Option<T>, Failure> {
+fn only<T: Clone>(option: &str, values: &[(Option<Line>, T)]) -> Result<Option<T>, Failure> {
     match values {
         [] => Ok(None),
-        [(None, value)] => Ok(Some(*value)),
+        [(None, value)] => Ok(Some(value.clone())),
         [(Some(_), _)] => {
             Err(Failure::typed(format!("{option} LINE=VALUE is for --visit: here say {option} VALUE")))
         }
@@ -77,15 +80,14 @@ fn only<T: Copy>(option: &str, values: &[(Option<Line>, T)]) -> Result<Option<T>
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     if args.tray.visit {
-        return laying::run(
-            &args.case,
-            &args.tray,
-            &args.torque,
-            &args.lean,
-            &args.old,
-            &args.label,
-            context,
-        );
+        let said_of = OfLines {
+            torques: &args.torque,
+            leans: &args.lean,
+            old: &args.old,
+            lots: &args.lot,
+            labels: &args.label,
+        };
+        return laying::run(&args.case, &args.tray, &said_of, context);
     }
     if let Some(option) = args.tray.without_visit() {
         return Err(Failure::typed(format!(
@@ -96,16 +98,21 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         return Err(Failure::typed("say --site and --position, or --visit for the whole tray"));
     };
     let torque = only("--torque", &args.torque)?.unwrap_or(TorqueRecord::NotRecorded);
-    if args.label.len() > 1 {
-        return Err(Failure::typed("--label stands more than once: one part is booked here"));
+    let label = only("--label", &args.label)?;
+    if args.lot.len() > 1 {
+        return Err(Failure::typed("--lot stands more than once: one part is booked here"));
     }
-    let label = args.label.first();
+    let lot = args.lot.first().map(|lot| {
+        let of_line = || Failure::typed("--lot LINE=LOT is for --visit: here say --lot LOT");
+        lot.whole.as_ref().ok_or_else(of_line)
+    });
+    let lot = lot.transpose()?;
     let (lean, became) =
         (only("--lean", &args.lean)?, only("--old", &args.old)?.unwrap_or(Became::Discarded));
     let mut desk = context.open()?;
     let today = desk.today();
     let part = args.part.clone().map(PartOrLabel::Part);
-    let pack = meant(&mut desk, part.as_ref(), args.lot.as_ref(), label)?;
+    let pack = meant(&mut desk, part.as_ref(), lot, label.as_ref())?;
     let (part, lot) = (&pack.part, pack.lot()?);
     let ask = Use {
         case: args.case.clone(),

@@ -138,9 +138,10 @@ fn put_on_record(
     let question = VisitQuestion { case: args.case.clone(), site: None, broken: None, left: None };
     let after = |e: Failure| e.after_booking(booked.seq);
     let reply = desk.ask(|view| answer(view, &question, today)).map_err(|e| after(e.into()))?;
-    let Answer { text, mut json, .. } = shown(&reply, context, desk);
+    let Answer { text, mut json, yes } = shown(&reply, context, desk);
     json["entry"] = booked.seq.into();
     json["booked_before"] = false.into();
     let text = format!("{text}\nentry {}: case {}, {what}.\n", booked.seq, args.case);
-    context.print(Some(desk), Answer::yes(text, json)).map_err(after)
+    // It answers as the look does; of a walk-in nothing can be said yet.
+    context.print(Some(desk), Answer { text, json, yes: yes || args.new }).map_err(after)
 }

@@ -6,6 +6,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
+use super::editions;
 use super::lookup::{self, NotFound};
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
@@ -205,7 +206,10 @@ pub fn remarks(view: &View, ask: &Enter) -> Result<Vec<String>, ViewError> {
 /// The entry for a part found in a patient; no stock moves.
 pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> {
     lookup::case(view, &ask.case)?;
-    let part = lookup::part(view, &ask.part)?;
+    let part = match &ask.fitted.lot {
+        Some(lot) => editions::of_lot(view, &ask.part, lot)?,
+        None => lookup::part(view, &ask.part)?,
+    };
     let f = &ask.fitted;
     if !f.position.kinds().contains(&part.kind) {
         return Err(CaseError::WrongKind { part: part.code, kind: part.kind, position: f.position });

@@ -16,7 +16,7 @@ use thiserror::Error;
 
 use super::lookup::{self, NotFound, guessed};
 use super::swap::{Candidate, in_house};
-use super::{Failing, holding};
+use super::{Failing, editions, holding};
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Position};
 use crate::fit::moving::Moved;
@@ -163,7 +163,7 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
     let mut exchanges = Vec::new();
     for (Wanted { site, position, part }, (judgement, change)) in wanted.into_iter().zip(parts) {
         let fitted = bridge.fitted(site, position).expect("wanted positions were looked up").clone();
-        let in_house = in_house(view, &part.code)?;
+        let in_house = editions::of_part(view, &part, in_house(view, &part.code)?)?;
         let held = holding::standing_on(view, &part.code, asked.today)?;
         let torque = Fitted::torque_asked(bridge.built_on(site), position, &part);
         let candidate = Candidate { part, judgement, in_house, torque, held };

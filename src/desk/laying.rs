@@ -1,26 +1,23 @@
 //! The tray of a visit, booked in one entry: what went in, what came out, what was spoiled.
 
 mod line;
+mod lots;
+mod refusal;
 mod remarks;
 mod scanned;
 mod taking;
+mod torques;
 
 use jiff::civil::Date;
-use thiserror::Error;
 
-use super::Failing;
-use super::lookup::NotFound;
-use super::moving::TakeError;
-use super::packs::PackError;
-use super::visit::{self, Reply, TrayRow, Use, Visit, VisitError, VisitQuestion};
+use super::visit::{self, Reply, TrayRow, Use, Visit, VisitQuestion};
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec, Value};
-use crate::record::{
-    Became, Entry, RecordError, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View,
-    ViewError,
-};
-use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel, Tooth};
+use crate::record::{Became, Entry, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View};
+use crate::units::{CaseNumber, Lot, Note, PlaceId, RawLabel, Tooth};
 pub use line::Line;
+use lots::Lots;
+pub use refusal::LayingError;
 pub use remarks::remarks;
 use taking::{Taking, caps_off};
 
@@ -38,123 +35,11 @@ pub struct Told {
     pub dropped: Vec<Line>,
     pub opened: Vec<Line>,
     pub old: Vec<(Line, Became)>,
-    /// Packs as they were scanned: each must be of the tray.
-    pub labels: Vec<RawLabel>,
+    /// Which lot went in where, of alike parts of several lots.
+    pub lots: Vec<(Line, Lot)>,
+    /// Packs as they were scanned, each of the tray, with the line where somebody says it.
+    pub labels: Vec<(Option<Line>, RawLabel)>,
     pub note: Option<Note>,
-}
-
-/// Why it was not booked.
-#[derive(Debug, Error)]
-pub enum LayingError {
-    /// Something named is not on record.
-    #[error(transparent)]
-    NotFound(#[from] NotFound),
-    /// The visit does not answer.
-    #[error(transparent)]
-    Visit(#[from] VisitError),
-    /// No visit.
-    #[error(
-        "no visit is open on case {0}: put it on record first, 'spareseat --as INITIALS visit {0} --site TOOTH --broken WHAT --open'; nothing was booked"
-    )]
-    NoneOpen(CaseNumber),
-    /// Twice.
-    #[error(
-        "the tray of this visit was booked already, as entry {entry}: nothing was booked now. If that was a mistake: 'spareseat --as INITIALS counter {entry}'"
-    )]
-    BookedBefore {
-        /// By which entry.
-        entry: u64,
-    },
-    /// What lies ready is not what was shown.
-    #[error(
-        "the tray has changed since it was shown; nothing was booked. Shown: {then}. Now: {now}. Look at it again: 'spareseat --as INITIALS visit {case} --narrow' puts it on record as it is now"
-    )]
-    Changed {
-        /// Whose.
-        case: CaseNumber,
-        /// What was shown.
-        then: String,
-        /// What is there.
-        now: String,
-    },
-    /// Nothing to book.
-    #[error(
-        "nothing of the tray of case {0} is left to be booked. What went in otherwise: 'spareseat use {0} --site TOOTH --position POSITION --part PART --lot LOT --torque NCM'; nothing was booked"
-    )]
-    Empty(CaseNumber),
-    /// A line that the tray does not have.
-    #[error("{option} {line}: the tray has no such line. It has: {there}. Nothing was booked")]
-    NoSuchLine {
-        /// Which option names it.
-        option: &'static str,
-        /// Which.
-        line: Line,
-        /// What there is.
-        there: String,
-    },
-    /// Straight parts do not lean.
-    #[error("part {0} is straight: leave out its --lean. Nothing was booked")]
-    Straight(PartCode),
-    /// A label that is not one of a pack.
-    #[error(transparent)]
-    Pack(#[from] PackError),
-    /// Another pack than the one that was laid out.
-    #[error(
-        "the label is that of part {part}, lot {lot}, which the tray does not have. It has: {tray}. Take what was laid out. Or leave that line out with --except, and this label too, and book this pack by itself afterwards: 'spareseat use CASE --site TOOTH --position POSITION --label LABEL --torque NCM'. Nothing was booked"
-    )]
-    NotOfTray {
-        /// Which part.
-        part: PartCode,
-        /// Which lot.
-        lot: Lot,
-        /// What there is.
-        tray: String,
-    },
-    /// More serial numbers than units.
-    #[error(
-        "more serial numbers of part {part}, lot {lot}, were scanned than the tray has pieces of it: scan those that go in. Nothing was booked"
-    )]
-    TooMany {
-        /// Which part.
-        part: PartCode,
-        /// Which lot.
-        lot: Lot,
-    },
-    /// The record has it otherwise.
-    #[error(
-        "part {part}, lot {lot}: the label says EXPIRED, {expiry}. Take another pack; or leave that line out with --except and book this one by itself with --expired-because. Nothing was booked"
-    )]
-    Over {
-        /// Which part.
-        part: PartCode,
-        /// Which lot.
-        lot: Lot,
-        /// As the label says.
-        expiry: Expiry,
-    },
-    /// Not there to be taken.
-    #[error(transparent)]
-    Take(#[from] TakeError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
-}
-
-impl From<ViewError> for LayingError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for LayingError {
-    fn is_view(&self) -> bool {
-        match self {
-            Self::NotFound(NotFound::View(_)) => true,
-            Self::Visit(e) => e.is_view(),
-            Self::Pack(e) => e.is_view(),
-            _ => false,
-        }
-    }
 }
 
 /// A unit of the tray.
@@ -219,10 +104,15 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         spoiled: Vec::new(),
         note: told.note.clone(),
     };
+    torques::one_for_all(&used, told)?;
+    let mut lots = Lots::said(view, &all, &used, told, today)?;
     // The one that fell is the one that was shown; what goes in for it may be of another lot.
     for unit in &taken_out {
         let how = if unit.is_named(&told.opened) { Spoilt::OpenedNotUsed } else { Spoilt::Dropped };
-        let (lot, place) = stock.take(unit)?;
+        let (lot, place) = match lots.left_of(unit) {
+            Some((lot, place)) => stock.take_from(unit, &lot, &place)?,
+            None => stock.take(unit)?,
+        };
         let part = &unit.row.part;
         let to_reprocess = may_be_sterilised_again(part.sterile, part.reuse);
         booked.spoiled.push(Spoiled { part: part.code.clone(), lot, place, how, to_reprocess });
@@ -231,7 +121,12 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
     let mut taken: Vec<Option<(Lot, PlaceId)>> = vec![None; used.len()];
     for fell in [false, true] {
         for (unit, taken) in used.iter().zip(&mut taken).filter(|(u, _)| u.is_named(&told.dropped) == fell) {
-            *taken = Some(if fell { stock.take_another(unit)? } else { stock.take(unit)? });
+            *taken = Some(match lots.of(unit) {
+                Some((lot, Some(place))) => stock.take_from(unit, &lot, &place)?,
+                Some((lot, None)) => stock.take_another(unit, Some(&lot))?,
+                None if fell => stock.take_another(unit, None)?,
+                None => stock.take(unit)?,
+            });
         }
     }
     for (unit, taken) in used.iter().zip(taken.into_iter().flatten()) {
@@ -256,6 +151,8 @@ fn check_lines(all: &[Unit<'_>], told: &Told) -> Result<(), LayingError> {
         .into_iter()
         .flat_map(|(option, lines)| lines.iter().map(move |l| (option, *l)))
         .chain(told.torques.iter().map(|(l, _)| ("--torque", *l)))
+        .chain(told.lots.iter().map(|(l, _)| ("--lot", *l)))
+        .chain(told.labels.iter().filter_map(|(l, _)| Some(("--label", (*l)?))))
         .chain(told.leans.iter().map(|(l, _)| ("--lean", *l)))
         .chain(told.old.iter().map(|(l, _)| ("--old", *l)));
     for (option, line) in named {

@@ -315,7 +315,14 @@ mod tests {
         let drawer = |n: usize| PlaceId::new(&format!("drawer-{n}")).unwrap();
         let line = |n| {
             let place = Where::House(drawer(n));
-            StockLine { lot: lot.clone(), expiry: Expiry::NotRecorded, place, quantity: 0, own: 0 }
+            StockLine {
+                lot: lot.clone(),
+                expiry: Expiry::NotRecorded,
+                place,
+                quantity: 0,
+                own: 0,
+                edition: 0,
+            }
         };
         let lines: Vec<StockLine> = (0..MOST_DRAWERS).map(line).collect();
         assert!(room_for(&lines[1..], &lot, &drawer(999)).is_ok());

@@ -1,5 +1,7 @@
 //! Parts: check and import a catalogue, and record that another maker's part was tried on one of ours.
 
+mod changed;
+
 use jiff::civil::Date;
 use thiserror::Error;
 
@@ -9,9 +11,11 @@ use crate::catalog::{Edition, Hole, Mistakes, Part, holes, read_files};
 use crate::logbook::{Logbook, LogbookError};
 use crate::matching::Verification;
 use crate::record::{
-    Booked, CatalogueChanged, Entry, RecordError, VerificationEntered, View, ViewError, fits_a_row,
+    Booked, CatalogueChanged, CatalogueCorrected, Entry, RecordError, VerificationEntered, View, ViewError,
+    fits_a_row,
 };
-use crate::units::{Act, Initials, Note, PartCode};
+use crate::units::{Act, CaseNumber, Initials, Note, PartCode, Tooth};
+pub use changed::{Changed, NumberWasWrong};
 
 /// Why the catalogue was not changed.
 #[derive(Debug, Error)]
@@ -31,6 +35,16 @@ pub enum PartError {
     /// More text than the record keeps.
     #[error("the two parts' descriptions are too long to be kept together: shorten them in the catalogue")]
     TooLong,
+    /// Its numbers are what they were.
+    #[error(
+        "--number-was-wrong {0}: these files change no number of it, and no lot on record has other numbers than today's. Name a part whose numbers change; 'spareseat part import FILES' without the option says which those are. Nothing was imported"
+    )]
+    NothingWrong(PartCode),
+    /// A row would be longer than the record keeps.
+    #[error(
+        "case {0}, {1}: with the new numbers the part there is too long to be kept: shorten its description in the catalogue. Nothing was imported"
+    )]
+    TooLongThere(CaseNumber, Tooth),
     /// The record.
     #[error(transparent)]
     Record(#[from] RecordError),
@@ -75,6 +89,8 @@ pub struct Imported {
     pub parts: usize,
     pub added: u32,
     pub changed: u32,
+    /// Whose numbers are others now, or were put right.
+    pub changes: Vec<Changed>,
     /// What came in with holes.
     pub holes: Vec<PartHoles>,
 }
@@ -94,12 +110,23 @@ pub fn holes_in<'a>(files: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<
     with_holes.filter(|p| !p.holes.is_empty()).collect()
 }
 
-/// Makes a new edition from files on top of the one in force: the edition is kept first, then the entry that names it.
+/// Makes a new edition from files on top of the one in force, as if every article had changed whose numbers do.
 pub fn import(
     desk: &mut Desk,
     by: Option<&Initials>,
     act: Act,
     files: &[(String, String)],
+) -> Result<Imported, DeskError<PartError>> {
+    import_saying(desk, by, act, files, &NumberWasWrong::default())
+}
+
+/// Makes a new edition from files on top of the one in force: the edition is kept first, then the entry that names it.
+pub fn import_saying(
+    desk: &mut Desk,
+    by: Option<&Initials>,
+    act: Act,
+    files: &[(String, String)],
+    said: &NumberWasWrong,
 ) -> Result<Imported, DeskError<PartError>> {
     if by.is_none() {
         return Err(DeskError::NoInitials);
@@ -117,6 +144,7 @@ pub fn import(
                 parts: before.parts.len(),
                 added: 0,
                 changed: 0,
+                changes: Vec::new(),
                 holes: Vec::new(),
             });
         }
@@ -124,40 +152,54 @@ pub fn import(
         let files = files.iter().map(|(f, t)| (f.as_str(), t.as_str()));
         let whole =
             before.clone().with(read_files(files.clone())).map_err(|e| DeskError::Refused(e.into()))?;
-        let (added, changed) = difference(&before, &whole);
+        let (added, changed, pairs) = difference(&before, &whole);
         let parts = whole.parts.len();
+        let mut changes = Vec::new();
         let kept = record.logbook().keep(&whole.encode()).map_err(RecordError::from)?;
         let from = Note::new(&format!("{} parts added, {} changed", added, changed))?;
         let entry = CatalogueChanged { edition: kept, parts: whole.parts.len() as u32, added, changed, from };
         let booked = desk.book(by, act, |view| {
-            if view.head().edition == base {
-                Ok(Entry::Catalogue(entry.clone()))
-            } else {
-                Err(PartError::Overtaken)
+            if view.head().edition != base {
+                return Err(PartError::Overtaken);
             }
+            changes = changed::changed(view, &pairs, said, &whole.parts)?;
+            let wrong = changes.iter().filter(|c| c.wrong).map(|c| c.put_right(view));
+            let wrong = wrong.collect::<Result<Vec<_>, _>>()?;
+            if wrong.is_empty() {
+                return Ok(Entry::Catalogue(entry.clone()));
+            }
+            let CatalogueChanged { edition, parts, added, changed, from } = entry.clone();
+            Ok(Entry::CatalogueCorrected(CatalogueCorrected { edition, parts, added, changed, from, wrong }))
         });
         match booked {
             Err(DeskError::Refused(PartError::Overtaken)) => continue,
             other => {
                 let holes = holes_in(files);
-                return other.map(|booked| Imported { booked, parts, added, changed, holes });
+                return other.map(|booked| Imported { booked, parts, added, changed, changes, holes });
             }
         }
     }
 }
 
-fn difference(before: &Edition, after: &Edition) -> (u32, u32) {
+/// How many parts are new and how many others; those with other numbers, as they were and as they are.
+fn difference(before: &Edition, after: &Edition) -> (u32, u32, Vec<(Part, Part)>) {
     let old: std::collections::HashMap<&PartCode, &Part> =
         before.parts.iter().map(|p| (&p.code, p)).collect();
-    let (mut added, mut changed) = (0, 0);
+    let (mut added, mut changed, mut pairs) = (0, 0, Vec::new());
     for part in &after.parts {
         match old.get(&part.code) {
             None => added += 1,
-            Some(was) if *was != part => changed += 1,
+            Some(was) if *was != part => {
+                changed += 1;
+                if !was.is_same_as(part) {
+                    pairs.push(((*was).clone(), part.clone()));
+                }
+            }
             Some(_) => {}
         }
     }
-    (added, changed)
+    pairs.sort_by(|(a, _), (b, _)| a.code.cmp(&b.code));
+    (added, changed, pairs)
 }
 
 /// The entry for a verification of another maker's part.

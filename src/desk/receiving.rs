@@ -135,6 +135,7 @@ fn line(view: &View, ask: &Receive, before: &[ReceiveLine]) -> Result<ReceiveLin
         place: Where::House(l.place.clone()),
         quantity: i64::from(l.quantity),
         own: 0,
+        edition: 0,
     }));
     lookup::room_for(&lines, &ask.lot, &ask.place)?;
     if let (Some(recorded), Some(said)) = (known, ask.expiry)

@@ -3,8 +3,9 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
+use super::editions::{self, Numbered};
 use super::empty::{Empty, empties_at};
-use super::fit::{At, Bridge, Judging, Turned, Wanted, come_in};
+use super::fit::{At, Bridge, Judging, Rank, Turned, Wanted, come_in};
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::{Failing, laboratory};
@@ -156,6 +157,18 @@ pub fn by_the_rules(
     }))
 }
 
+/// Judges a part by today's numbers, and by those that lots of it in the house came under.
+fn judge_code(view: &View, at: &At<'_>, code: &PartCode) -> Result<Vec<(Rank, Candidate)>, ViewError> {
+    let mut all = Vec::new();
+    for Numbered { part, lines, edition } in editions::by_numbers(view, code, in_house(view, code)?)? {
+        let earlier = edition.map(|edition| editions::came_earlier(edition, &lines));
+        let (rank, mut candidate) = at.judge_with(part, lines)?;
+        earlier.into_iter().for_each(|finding| candidate.judgement.add(finding));
+        all.push((rank, candidate));
+    }
+    Ok(all)
+}
+
 /// What lies in the house of a part, expired or not.
 pub fn in_house(view: &View, code: &PartCode) -> Result<Vec<StockLine>, ViewError> {
     let mut lines = view.stock_of(code)?;
@@ -173,9 +186,7 @@ pub fn judge_all(
     let others = Fitted::others(assembly, fitted.position);
     let mut candidates = Vec::new();
     for code in codes(view, fitted, &others)? {
-        if let Some(part) = view.part(&code)? {
-            candidates.push(at.judge(part)?);
-        }
+        candidates.extend(judge_code(view, at, &code)?);
     }
     // What the fit and the order of failure add settles the verdict; among equals the rules' own order stays.
     candidates.sort_by_cached_key(|(rank, c)| {
@@ -306,7 +317,12 @@ pub fn answer(
     let at = judging.at(site, fitted, &measure, &assembly, stands_on)?;
     let mut not_shown = 0;
     let mut candidates = match only {
-        Some(code) => vec![at.judge(lookup::part(view, code)?)?.1],
+        Some(code) => {
+            lookup::part(view, code)?;
+            let mut all = judge_code(view, &at, code)?;
+            all.sort_by_cached_key(|(rank, c)| (c.judgement.verdict, *rank, c.in_house.is_empty()));
+            all.into_iter().map(|(_, candidate)| candidate).collect()
+        }
         None => {
             let mut all = judge_all(view, fitted, &measure, &at)?;
             let fits = all.iter().filter(|c| c.judgement.verdict != Verdict::DoesNotFit).count();

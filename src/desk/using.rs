@@ -6,12 +6,15 @@ use thiserror::Error;
 use super::Failing;
 use super::apart::called_back;
 use super::cases::{self, Enter, FittedWithout};
+use super::editions;
+use super::fit::Judging;
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::moving::{TakeError, take_from};
-use super::swap;
+use super::swap::{self, Candidate, Swap};
 use crate::case::{Fitted, Sure, TorqueRecord};
 use crate::catalog::{Kind, Lean, Position, TorqueSpec, Value};
+use crate::matching::{Finding, Level};
 use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, UsedHeld, View, ViewError};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
 
@@ -143,15 +146,15 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
         lines.extend(where_nothing_stood(view, ask)?);
         return Ok(lines);
     };
-    let Some(candidate) = swap.candidates.first() else { return Ok(lines) };
+    let Some(candidate) = judged(view, ask, &swap)? else { return Ok(lines) };
     let judgement = &candidate.judgement;
     if !judgement.verdict.puts_it_back() {
-        let why = judgement.findings.first().map_or(String::new(), |f| format!(": {}", f.effect));
         lines.push(format!(
-            "by the record this part in place of {}: {}{why}. Look again before the patient leaves",
+            "by the record this part in place of {}: {}. Look again before the patient leaves",
             swap.fitted.part.code, judgement.verdict
         ));
     }
+    lines.extend(judgement.findings.iter().filter(|f| is_heard(f)).map(in_words));
     if let TorqueRecord::Measured(set) = ask.torque {
         // Where screw and partner ask for two torques the lower one is asked for, and both are said.
         match &candidate.torque.rules {
@@ -164,6 +167,49 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
         }
     }
     Ok(lines)
+}
+
+/// The part by the numbers of the lot that went in.
+fn judged(view: &View, ask: &Use, swap: &Swap) -> Result<Option<Candidate>, ViewError> {
+    let part = match editions::of_lot(view, &ask.part, &ask.lot) {
+        Ok(part) => part,
+        Err(NotFound::View(e)) => return Err(e),
+        Err(_) => return Ok(None),
+    };
+    if let Some(found) = swap.candidates.iter().find(|c| c.part.is_same_as(&part)) {
+        return Ok(Some(found.clone()));
+    }
+    // Nothing of that lot lies in the house by the record.
+    let assembly = view.assembly(&ask.case, swap.site)?;
+    let measure = lookup::built_on(view, &ask.case, swap.site, &assembly)?;
+    let Some(case) = view.case(&ask.case)? else { return Ok(None) };
+    let restorations = view.restorations(&ask.case)?;
+    let judging = Judging::of_record(view, &case, lookup::restoration_at(&restorations, swap.site))?;
+    let at = judging.at(swap.site, &swap.fitted, &measure, &assembly, swap.stands_on)?;
+    Ok(Some(at.judge(part)?.1))
+}
+
+/// Whatever is against the part or not known of it, another maker, another torque; what only differs is in 'swap'.
+fn is_heard(finding: &Finding) -> bool {
+    matches!(finding.level, Level::Against | Level::Unknown | Level::Stated)
+        || ["other-maker", "torque"].contains(&finding.rule)
+}
+
+fn in_words(finding: &Finding) -> String {
+    let mark = match finding.level {
+        Level::Against => "AGAINST",
+        Level::Unknown => "NOT KNOWN",
+        Level::Stated => "MAKER SAYS",
+        Level::Change => "change",
+        Level::Note => "to know",
+    };
+    let values = match (finding.fitted.as_str(), finding.candidate.as_str()) {
+        ("", "") => String::new(),
+        ("", part) => format!(" (this part: {part})"),
+        (fitted, "") => format!(" (fitted: {fitted})"),
+        (fitted, part) => format!(" (fitted: {fitted}; this part: {part})"),
+    };
+    format!("{mark}: {}{values}", finding.effect)
 }
 
 /// A part in a position where nothing was on record: held against what stands beside it.
@@ -218,7 +264,7 @@ fn above_it(view: &View, ask: &Use) -> Result<Option<String>, ViewError> {
 pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
     let case = lookup::case(view, &ask.case)?;
     let site = lookup::site(&case, &ask.site)?;
-    let part = lookup::part(view, &ask.part)?;
+    let part = editions::of_lot(view, &ask.part, &ask.lot)?;
     if !ask.position.kinds().contains(&part.kind) {
         return Err(UseError::WrongKind { part: ask.part.clone(), kind: part.kind, position: ask.position });
     }

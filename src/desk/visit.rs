@@ -11,6 +11,7 @@ mod causes;
 mod fill;
 mod kit;
 mod scene;
+mod sets;
 mod tools;
 mod tray;
 mod walk_in;
@@ -22,6 +23,7 @@ use thiserror::Error;
 
 use super::Failing;
 use super::empty::Empty;
+use super::holding::Standing;
 use super::lookup::NotFound;
 use crate::case::{Broken, Ends, Fitted, Left};
 use crate::catalog::{Part, Position, TorqueAsked};
@@ -31,6 +33,7 @@ use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
 pub use answering::answer;
 pub(super) use answering::{difference, left_behind};
 pub use causes::Cause;
+pub use sets::Mixed;
 pub use tools::ToolRow;
 pub use tray::{Missing, TrayRow, Use};
 pub use walk_in::{Possible, drawers};
@@ -203,6 +206,10 @@ pub struct Visit {
     pub empty: Vec<Empty>,
     /// Something stands on the abutment here, and no restoration is on record.
     pub bridge_not_on_record: bool,
+    /// Alike parts of several lots: each is kept apart from the others.
+    pub keep_apart: Vec<Mixed>,
+    /// What is held for the case of these parts and stays in its drawer, with how many units.
+    pub holds_left: Vec<(Standing, u32)>,
     pub tools: Vec<ToolRow>,
     /// Nothing is on record there: what lies in the house that it might be, and how many more.
     pub possible: Vec<Possible>,
@@ -285,16 +292,12 @@ impl Visit {
         if self.leaves_something { "THE FRAGMENT STAYS IN" } else { "IT DOES NOT HOLD" }
     }
 
-    /// Whether that is the part that gave way.
+    /// Whether that is the part that gave way: the report says which, and where that one stays in it is none.
     pub fn is_what_broke(&self, site: Tooth, position: Position) -> bool {
         let Some((meant_at, meant)) = self.meant else { return false };
-        let at = |p: Position| self.tray.iter().any(|r| r.position == p && r.sites.contains(&site));
-        // The worn thread of a two-piece abutment may be in the head of its own screw: then that screw is new alone.
-        let own_screw =
-            self.broken == Broken::WornThread && !at(meant) && position == Position::AbutmentScrew;
         let gave_way =
             !matches!(self.broken, Broken::NotKnown | Broken::Loose | Broken::UngluedBase | Broken::Facing);
-        meant_at == site && gave_way && (position == meant || own_screw)
+        (meant_at, meant) == (site, position) && gave_way
     }
 
     /// Every unit to be laid out, one by one.

@@ -18,7 +18,7 @@ use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{EditionId, Part, Position};
 use crate::logbook::Founding;
 use crate::matching::Verification;
-use crate::units::{CaseNumber, Note, Tooth, printable};
+use crate::units::{CaseNumber, Lot, Note, Tooth, printable};
 pub use apart::{
     CalledBack, CountLine, Counted, DiscardLine, Discarded, NeedOff, Needed, QuarantineLifted, Quarantined,
     Reprocessed, Returned, TakenFrom,
@@ -46,6 +46,8 @@ pub enum Entry {
     Founded(Founding),
     #[serde(rename = "catalogue.1")]
     Catalogue(CatalogueChanged),
+    #[serde(rename = "catalogue.2")]
+    CatalogueCorrected(CatalogueCorrected),
     #[serde(rename = "receive.1")]
     Received(Received),
     #[serde(rename = "move.1")]
@@ -126,6 +128,53 @@ pub struct CatalogueChanged {
     pub from: Note,
 }
 
+/// The catalogue became another edition, and in the one before numbers of some parts had been wrong: the parts are what
+/// they were, and wherever they are the right numbers hold.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CatalogueCorrected {
+    /// Which edition.
+    pub edition: EditionId,
+    /// How many parts it has.
+    pub parts: u32,
+    /// How many of them the edition before did not have.
+    pub added: u32,
+    /// How many have other numbers than before.
+    pub changed: u32,
+    /// From what it was made.
+    pub from: Note,
+    /// Whose numbers had been wrong.
+    pub wrong: Vec<WrongNumbers>,
+}
+
+/// A part whose numbers had been wrong, and where units of it are.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WrongNumbers {
+    /// The part as it is and was.
+    pub now: Part,
+    /// The lots that the record had under the wrong numbers.
+    pub lots: Vec<Lot>,
+    /// The mouths.
+    pub mouths: Vec<Mouth>,
+}
+
+/// A position in which a part stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Mouth {
+    /// Whose.
+    pub case: CaseNumber,
+    /// At which site.
+    pub site: Tooth,
+    /// In which position.
+    pub position: Position,
+    /// It stands there now.
+    pub stands: bool,
+    /// The restoration was built on it, and something else stands there now.
+    pub built_on: bool,
+}
+
 /// A whole case, new or in place of the one of that number.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -202,9 +251,10 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 42] = [
+    const KINDS: [&'static str; 43] = [
         "new.1",
         "catalogue.1",
+        "catalogue.2",
         "receive.1",
         "move.1",
         "use.1",
@@ -327,6 +377,7 @@ impl Entry {
         match self {
             Self::Founded(_) => "new.1",
             Self::Catalogue(_) => "catalogue.1",
+            Self::CatalogueCorrected(_) => "catalogue.2",
             Self::Received(_) => "receive.1",
             Self::Moved(_) => "move.1",
             Self::Used(_) => "use.1",
@@ -390,6 +441,7 @@ impl Entry {
     pub fn concerns(&self, case: &CaseNumber) -> bool {
         match self {
             Self::Released(e) => e.holds.iter().any(|h| h.case == *case),
+            Self::CatalogueCorrected(e) => e.wrong.iter().any(|w| w.mouths.iter().any(|m| m.case == *case)),
             other => other.case() == Some(case),
         }
     }

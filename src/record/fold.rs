@@ -2,6 +2,7 @@
 
 mod bridges;
 mod claims;
+mod editions;
 mod shares;
 mod sites;
 mod stock;
@@ -48,7 +49,8 @@ pub fn fold(view: &mut View, head: &Head, meta: &Meta, entry: Entry) -> Result<(
             view.head_mut().made_up = e.made_up;
             view.head_mut().practice = meta.practice.clone();
         }
-        Entry::Catalogue(e) => view.head_mut().edition = Some(e.edition),
+        Entry::Catalogue(e) => editions::in_force(view, head.seq, e.edition)?,
+        Entry::CatalogueCorrected(e) => editions::corrected(view, head.seq, e)?,
         Entry::Received(e) => {
             for line in &e.lines {
                 place(view, &line.place)?;

@@ -17,6 +17,8 @@ pub mod tag {
     pub const CASE: u8 = b'c';
     pub const CLAIM: u8 = b'h';
     pub const CONFIRMED: u8 = b'q';
+    pub const EDITION: u8 = b'd';
+    pub const EARLIER: u8 = b'w';
     pub const EVENT: u8 = b'e';
     pub const FITTED: u8 = b'f';
     pub const INDEX: u8 = b'i';
@@ -162,6 +164,16 @@ pub fn bucket_of(code: &PartCode, buckets: u32) -> u32 {
 /// A bucket of parts.
 pub fn parts(bucket: u32) -> Vec<u8> {
     key(tag::PART, &[&bucket.to_be_bytes()])
+}
+
+/// The numbers that lots of a part were received under, where the edition in force has others.
+pub fn earlier(code: &PartCode) -> Vec<u8> {
+    key(tag::EARLIER, &[code.as_str().as_bytes()])
+}
+
+/// A chunk of the editions that were put in force.
+pub fn editions(chunk: u32) -> Vec<u8> {
+    key(tag::EDITION, &[&chunk.to_be_bytes()])
 }
 
 /// The parts whose ports use an interface.

@@ -12,6 +12,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+mod earlier;
 mod load;
 mod lookups;
 mod row_sum;
@@ -30,6 +31,8 @@ use crate::matching::Verification;
 use crate::stock::{Claim, StockLine, Where};
 use crate::store::{Store, StoreError, Write};
 use crate::units::{Expiry, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
+use earlier::EarlierRow;
+pub(super) use earlier::EditionRow;
 pub(super) use load::digest_edition;
 use load::{BATCH, Bulk, mark};
 pub use row_sum::RowSum;
@@ -69,6 +72,8 @@ pub struct HeadRow {
     pub last_on: Option<Date>,
     /// The catalogue edition in force.
     pub edition: Option<EditionId>,
+    /// The entry that put it in force.
+    pub edition_by: u64,
     /// The edition whose parts stand in the view.
     pub loaded: Option<EditionId>,
     /// How many buckets they stand in.
@@ -165,19 +170,22 @@ pub struct PartRow {
 pub struct LotRow {
     pub lot: Lot,
     pub expiry: Expiry,
+    /// The entry that put the edition in force under which it came; 0 while no unit of it has come.
+    pub edition: u64,
     /// In the order in which the lot came there; below zero only outside the house.
     pub balances: Vec<(Where, i64)>,
 }
 
 impl LotRow {
     fn lines(self) -> impl Iterator<Item = StockLine> {
-        let Self { lot, expiry, balances } = self;
+        let Self { lot, expiry, edition, balances } = self;
         balances.into_iter().map(move |(place, quantity)| StockLine {
             lot: lot.clone(),
             expiry,
             place,
             quantity,
             own: 0,
+            edition,
         })
     }
 }
@@ -227,6 +235,8 @@ lists! {
     Case(CaseHead),
     Claims(Claim),
     Confirmed(ConfirmedRow),
+    Earlier(EarlierRow),
+    Editions(EditionRow),
     Events(EventRow),
     Fitted(Fitted),
     Index(IndexRow),
@@ -318,6 +328,7 @@ impl View {
             last_at: 0,
             last_on: None,
             edition: None,
+            edition_by: 0,
             loaded: None,
             buckets: 1,
         };

@@ -21,7 +21,7 @@ use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, Sites, Torqu
 use crate::catalog::{Interface, Part, Port, Position, SeatForm, TorqueSpec, Value, Weight};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
-use crate::desk::parts::PartHoles;
+use crate::desk::parts::{Changed, PartHoles};
 use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::matching::Finding;
@@ -213,6 +213,15 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
         "tighten_again": v.again.iter().map(|(t, p, asked)| json!({
             "site": tooth(*t), "part": p.code.as_str(), "torque_ncm": torque(&asked.rules), "torque": asked.to_string(),
         })).collect::<Json>(),
+        "keep_apart": v.keep_apart.iter().map(|m| json!({
+            "position": m.position.slug(), "part": m.part.code.as_str(),
+            "lots": m.lots.iter().map(|(lot, sites)| json!({ "lot": lot.as_str(), "sites": teeth(sites) })).collect::<Json>(),
+        })).collect::<Json>(),
+        "holds_left_over": v.holds_left.iter().map(|(held, units)| {
+            let mut one = held::standing(held);
+            one["left_over"] = (*units).into();
+            one
+        }).collect::<Json>(),
         "put_back": v.put_back,
         "next_step": v.if_fragment_stays_words,
         "if_bridge_cannot_go_back_words": v.if_bridge_cannot_go_back_words,
@@ -349,6 +358,22 @@ pub fn part(p: &Part) -> Json {
         "belongs_to": p.belongs_to.iter().map(|c| c.as_str()).collect::<Vec<_>>(), "source": p.source.as_str(),
         "maker": shown(&p.maker),
     })
+}
+
+/// The parts whose numbers an import changed.
+pub fn changed_parts(all: &[Changed]) -> Json {
+    let one = |c: &Changed| {
+        json!({
+            "part": c.now.code.as_str(), "numbers": c.numbers(),
+            "taken_as": if c.wrong { "the number was wrong" } else { "the article changed" },
+            "lots": c.lots.iter().map(|l| l.as_str()).collect::<Vec<_>>(),
+            "patients": c.mouths.iter().map(|m| json!({
+                "case": m.case.as_str(), "site": tooth(m.site), "position": m.position.slug(),
+                "stands_there": m.stands, "built_on": m.built_on,
+            })).collect::<Json>(),
+        })
+    };
+    all.iter().map(one).collect()
 }
 
 /// An interface.

@@ -42,7 +42,7 @@ pub use held::{apart, held};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
-pub use part::{holes, interfaces, part, parts};
+pub use part::{changed_parts, holes, interfaces, part, parts};
 pub use scan::scanned;
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};

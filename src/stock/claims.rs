@@ -187,6 +187,7 @@ mod tests {
             place,
             quantity,
             own: 0,
+            edition: 0,
         }
     }
 
@@ -203,14 +204,14 @@ mod tests {
     }
 
     #[test]
-    fn own_holds_come_first_and_what_is_held_for_others_is_not_picked() {
+    fn an_own_hold_may_be_picked_and_what_is_held_for_others_not() {
         let lines =
             [line("A", "2026-12", "a", 2), line("B", "2027-01", "a", 1), line("B", "2027-01", "b", 4)];
         let claims = [hold(5, "1", "B", 3, date(2026, 12, 1)), hold(6, "2", "A", 1, date(2026, 12, 1))];
         let text = |all: &[(&str, &str, u32)]| -> Vec<(String, String, u32)> {
             all.iter().map(|(l, p, n)| ((*l).to_owned(), (*p).to_owned(), *n)).collect()
         };
-        assert_eq!(taken(&lines, &claims, Some("1")), text(&[("B", "b", 4), ("A", "a", 1), ("B", "a", 1)]));
+        assert_eq!(taken(&lines, &claims, Some("1")), text(&[("A", "a", 1), ("B", "b", 4), ("B", "a", 1)]));
         assert_eq!(taken(&lines, &claims, Some("2")), text(&[("A", "a", 2), ("B", "b", 2)]));
         assert_eq!(taken(&lines, &claims, None), text(&[("A", "a", 1), ("B", "b", 2)]));
         let lapsed = [hold(5, "1", "B", 3, date(2026, 11, 24))];

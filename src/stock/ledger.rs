@@ -154,4 +154,7 @@ pub struct StockLine {
     pub quantity: i64,
     /// How many of them are set aside for the case that is asked about; 0 where none is.
     pub own: i64,
+    /// The entry that put the catalogue edition in force under which the lot was received: it keeps its numbers. 0 where
+    /// that is not known.
+    pub edition: u64,
 }

@@ -143,7 +143,7 @@ fn a_torque_for_all_for_a_site_for_a_position_or_none() {
     let silent = "booked as not recorded. To put it on record now: 'spareseat case fit CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each.";
     for (options, torques, said) in [
         (
-            "--torque 15",
+            "--torque 15 --torque 35:prosthetic-screw=15",
             [json!(15.0), json!(15.0), json!(15.0)],
             "prosthetic screw (bridge to abutment) at tooth 35: tightened to 15 Ncm; its source states 20 Ncm.",
         ),

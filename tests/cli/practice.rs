@@ -56,7 +56,10 @@ impl Practice {
     /// What is typed goes through: its answer, and what was said beside it.
     pub fn told(&self, line: &str) -> (Json, String) {
         let out = typed(&self.place, &format!("--json {line}"));
-        assert_eq!(code(&out), 0, "{line}: {}{}", text(&out.stdout), text(&out.stderr));
+        // A visit that is put on record answers as the look does: 1 where something is missing.
+        let most =
+            i32::from(line.ends_with("--open") || line.contains("--open ") || line.contains("--narrow"));
+        assert!((0..=most).contains(&code(&out)), "{line}: {}{}", text(&out.stdout), text(&out.stderr));
         (serde_json::from_slice(&out.stdout).unwrap(), text(&out.stderr))
     }
 

@@ -50,6 +50,7 @@ const TRAY: Step = Step::Visit(Visiting::Tray);
 // Entry 1 is the founding, so that what is booked first here is entry 2.
 acts! {
     part_import: CATALOGUE, after [];
+    part_import_of_a_wrong_number: Step::Correct, after READY;
     part_verify: Step::Record(Recording::Verify), after READY;
     case_import: IMPORTED, after [CATALOGUE];
     case_fit: Step::Record(Recording::Fit), after READY;

@@ -89,6 +89,7 @@ const RECORD: Day = &[
     (Step::Measure, None),
     (Step::Take(false), None),
     (Step::Take(true), None),
+    (Step::Correct, None),
 ];
 
 /// Something that was asked for: from when on it may stand, when it was acknowledged, and the view left by it.

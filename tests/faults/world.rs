@@ -48,6 +48,8 @@ const CASE_FILE: &str = include_str!("case.toml");
 pub enum Step {
     /// The catalogue is imported.
     Catalogue,
+    /// It is imported again with another length of the screw: the number was wrong.
+    Correct,
     /// The case is imported.
     Case,
     /// So many screws come into that drawer.
@@ -121,6 +123,12 @@ impl Step {
                 let files = [("catalogue.toml".to_owned(), CATALOGUE.to_owned())];
                 parts::import(desk, Some(&by), act, &files).map(|done| done.booked).map_err(|e| text(&e))
             }
+            Self::Correct => {
+                let files = [("catalogue.toml".to_owned(), corrected())];
+                let said = parts::NumberWasWrong { all: false, parts: vec![code()] };
+                let done = parts::import_saying(desk, Some(&by), act, &files, &said);
+                done.map(|done| done.booked).map_err(|e| text(&e))
+            }
             Self::Case => desk
                 .book(Some(&by), act, |view| cases::import(view, "case.toml", CASE_FILE, false, day()))
                 .map_err(|e| text(&e)),
@@ -183,6 +191,10 @@ impl Step {
         let words = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect::<Vec<String>>();
         match self {
             Self::Catalogue => words(&["part", "import", &file("catalogue.toml", CATALOGUE)]),
+            Self::Correct => {
+                let file = file("catalogue.toml", &corrected());
+                words(&["part", "import", &file, "--number-was-wrong", SCREW])
+            }
             Self::Case => words(&["case", "import", &file("case.toml", CASE_FILE)]),
             Self::Receive(n, drawer) => {
                 let (n, to) = (n.to_string(), ["--place", DRAWERS[drawer], "--new-place"]);
@@ -218,6 +230,15 @@ impl Step {
             ]),
         }
     }
+}
+
+/// The catalogue with another length under the head of the screw.
+fn corrected() -> String {
+    let at = CATALOGUE.find(&format!("code = \"{SCREW}\"\n")).expect("the screw");
+    let (before, its) = CATALOGUE.split_at(at);
+    let changed = its.replacen("under_head = 3.2", "under_head = 3.3", 1);
+    assert_ne!(changed, its, "the length is another one");
+    format!("{before}{changed}")
 }
 
 /// A use of one screw from that drawer.

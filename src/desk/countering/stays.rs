@@ -20,7 +20,7 @@ pub fn stays(entry: &Entry) -> Option<String> {
             e.lot
         ),
         Entry::Founded(_) => "began the logbook: it stays".to_owned(),
-        Entry::Catalogue(_) => {
+        Entry::Catalogue(_) | Entry::CatalogueCorrected(_) => {
             "changed the catalogue: import the right file instead, with 'spareseat part import'".to_owned()
         }
         Entry::Case(e) => format!(

@@ -38,6 +38,14 @@ impl Line {
         Ok((Self::parse(line)?, read(value)?))
     }
 
+    /// As it is typed.
+    pub fn typed(&self) -> String {
+        match self.position {
+            Some(position) => format!("{}:{}", self.site.iso(), position.slug()),
+            None => self.site.iso().to_string(),
+        }
+    }
+
     /// Whether it means that part.
     pub fn names(&self, site: Tooth, position: Position) -> bool {
         self.site == site && self.position.is_none_or(|p| p == position)

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::super::lookup;
 use super::super::packs::{Said, pack};
-use super::LayingError;
+use super::{LayingError, Line};
 use crate::record::{UseLine, View};
 use crate::scan::read;
 use crate::units::RawLabel;
@@ -12,17 +12,18 @@ use crate::units::RawLabel;
 /// Keeps every label with the lines of its lot; one that belongs to none of them is somebody's wrong pack.
 pub(super) fn keep(
     view: &View,
-    labels: &[RawLabel],
+    labels: &[(Option<Line>, RawLabel)],
     lines: &mut [UseLine],
     today: Date,
 ) -> Result<(), LayingError> {
-    for label in labels {
+    for (said, label) in labels {
         let pack = pack(view, Said { label: Some(label.as_raw()), ..Said::default() }, today)?;
         let (part, lot) = (&pack.part, pack.lot()?);
         if let Some(expiry) = pack.expiry.filter(|e| e.is_over(today)) {
             return Err(LayingError::Over { part: part.clone(), lot: lot.clone(), expiry });
         }
-        let is_its = |l: &UseLine| l.part.code == *part && l.lot == *lot;
+        let meant = |l: &UseLine| said.is_none_or(|said| said.names(l.site, l.position));
+        let is_its = |l: &UseLine| l.part.code == *part && l.lot == *lot && meant(l);
         // A serial number is that of one unit; a label without one is that of the pack, whatever comes out of it.
         let units = if read(label.as_raw(), today.year()).serial().is_some() { 1 } else { usize::MAX };
         let bare = lines.iter_mut().filter(|l| is_its(l) && (l.label.is_none() || units > 1));

@@ -4,9 +4,10 @@ use jiff::civil::Date;
 
 use super::{LayingError, Unit};
 use crate::catalog::Position;
+use crate::desk::editions;
 use crate::desk::empty::{Empty, empties_at};
 use crate::desk::holding;
-use crate::desk::moving::take_from;
+use crate::desk::moving::{TakeError, take_from};
 use crate::record::{Became, Removed, UseLine, View, ViewError};
 use crate::stock::{StockLine, pick};
 use crate::units::{CaseNumber, Lot, PartCode, PlaceId, Tooth};
@@ -31,7 +32,17 @@ impl Taking<'_> {
     }
 
     pub fn take(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), LayingError> {
-        let (part, lot, place) = (&unit.row.part.code, &unit.row.pick.lot, &unit.row.pick.place);
+        self.take_from(unit, &unit.row.pick.lot, &unit.row.pick.place)
+    }
+
+    /// One of a lot that somebody named, from the drawer it was laid out from.
+    pub fn take_from(
+        &mut self,
+        unit: &Unit<'_>,
+        lot: &Lot,
+        place: &PlaceId,
+    ) -> Result<(Lot, PlaceId), LayingError> {
+        let part = &unit.row.part.code;
         let wanted = *self.counter(part, lot, place) + 1;
         let lines: Vec<StockLine> = self.view.stock_of(part)?;
         let place = take_from(&lines, part, lot, Some(place), wanted)?;
@@ -39,14 +50,26 @@ impl Taking<'_> {
         Ok((lot.clone(), place))
     }
 
-    /// The same, or the next lot of the same part when that one has run out.
-    pub fn take_another(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), LayingError> {
-        let run_out = match self.take(unit) {
-            Err(LayingError::Take(e)) => e,
-            taken => return taken,
-        };
+    /// One more for one that fell: of the lot that somebody says, else the same, or the next lot with the same numbers
+    /// when that one has run out.
+    pub fn take_another(
+        &mut self,
+        unit: &Unit<'_>,
+        said: Option<&Lot>,
+    ) -> Result<(Lot, PlaceId), LayingError> {
         let part = &unit.row.part.code;
+        let run_out = match said {
+            Some(lot) if *lot != unit.row.pick.lot => {
+                TakeError::NoSuchLot { part: part.clone(), lot: lot.clone(), lots: None }
+            }
+            _ => match self.take(unit) {
+                Err(LayingError::Take(e)) => e,
+                taken => return taken,
+            },
+        };
         let mut lines = holding::free(self.view, part, Some(self.case), self.today)?;
+        lines.retain(|l| said.is_none_or(|lot| l.lot == *lot));
+        let mut lines = editions::of_part(self.view, &unit.row.part, lines)?;
         for line in &mut lines {
             if let Some(place) = line.place.house().cloned() {
                 line.quantity -= i64::from(*self.counter(part, &line.lot, &place));

@@ -5,6 +5,7 @@ use super::{Asked, Visit};
 use crate::case::{Broken, Call, Ends, Left};
 use crate::catalog::{Position, TorqueSpec};
 use crate::matching::StandsOn;
+use crate::units::Tooth;
 
 /// The order in which it goes back.
 ///
@@ -44,7 +45,15 @@ pub(super) fn after(
     if is_booked {
         lines.extend(put_back(visit));
     }
-    let gave_way = calls.iter().any(|c| c.may_leave()) || asked.broken == Broken::WornThread;
+    // A seat that is worn stays in where the part that is new is another one: then there is no piece to keep.
+    let is_new = |(site, position): (Tooth, Position)| {
+        let on_tray = visit.tray.iter().any(|r| r.position == position && r.sites.contains(&site));
+        // One that was made for the patient is made again, and until then stays in.
+        let mut missing = visit.missing.iter().filter(|m| m.fitted.made.is_none());
+        on_tray || missing.any(|m| m.position == position && m.sites.contains(&site))
+    };
+    let worn = asked.broken == Broken::WornThread && visit.meant.is_none_or(is_new);
+    let gave_way = calls.iter().any(|c| c.may_leave()) || worn;
     if visit.ends != Ends::Refer {
         lines.push(
             "Count out the gauze and every small part; a part not found is looked for by X-ray.".to_owned(),
@@ -72,16 +81,18 @@ pub(super) fn after(
         lines.push(format!("When somebody has looked: {us} visit {case} --broken WHAT --left WHAT --narrow"));
     } else if !visit.tray.is_empty() && !is_booked {
         lines.push(format!(
-            "Book the tray, with the torques that were really set: {us} use {case} --visit{}",
-            torques(&visit.tray)
+            "Book the tray, with the torques that were really set: {us} use {case} --visit{}{}",
+            torques(&visit.tray),
+            lots(visit)
         ));
         let step_up: Vec<TrayRow> =
             visit.if_fragment_stays.iter().filter(|r| r.usage == Use::Take).cloned().collect();
         if !step_up.is_empty() {
             let all: Vec<TrayRow> = visit.tray.iter().chain(&step_up).cloned().collect();
             lines.push(format!(
-                "Or, with the step up taken: {us} use {case} --visit --step-up{}",
-                torques(&all)
+                "Or, with the step up taken: {us} use {case} --visit --step-up{}{}",
+                torques(&all),
+                lots(visit)
             ));
         }
         lines.push("Beside it: --except, --dropped, --opened TOOTH:POSITION for what was not used, fell, or was only opened.".to_owned());
@@ -106,6 +117,19 @@ pub(super) fn after(
         ));
     }
     lines
+}
+
+/// The lots of alike parts as they would be typed, where the tray has more than one of them.
+fn lots(visit: &Visit) -> String {
+    let mut out = String::new();
+    for set in &visit.keep_apart {
+        for (lot, sites) in &set.lots {
+            for site in sites {
+                out.push_str(&format!(" --lot {}:{}={lot}", site.iso(), set.position.slug()));
+            }
+        }
+    }
+    out
 }
 
 /// The torques of a tray as they would be typed, had each screw been tightened as its source states.

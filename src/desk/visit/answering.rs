@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::kit::{drives, fragment_tools, tools_for};
 use super::scene::Scene;
+use super::sets::{left_over, mixed};
 use super::tools;
 use super::tray::{Need, TrayRow, Use, alternatives, lay_out};
 use super::{
@@ -51,6 +52,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
         (visit.tray, visit.tools, visit.missing) = Default::default();
         visit.tray_candidates.clear();
         (visit.tools_missing, visit.undo, visit.fragment) = Default::default();
+        (visit.keep_apart, visit.holds_left) = Default::default();
         visit.answer = words::not_whole(&visit);
         visit.answer.push(words::is_booked(&visit, entry));
         return Ok(Reply::Visit(Box::new(visit)));
@@ -222,6 +224,8 @@ fn lay_over(
         if_bridge_cannot_go_back: caps.rows,
         if_bridge_cannot_go_back_words: caps.words,
         causes: causes.into_iter().map(|(cause, _)| cause).collect(),
+        keep_apart: mixed(&tray),
+        holds_left: left_over(view, &scene.case.number, &tray, today)?,
         tray,
         tray_candidates,
         empty,

@@ -4,7 +4,7 @@
 use super::scene::Scene;
 use super::tray::{Need, Use};
 use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
-use crate::desk::holding;
+use crate::desk::{editions, holding};
 use crate::matching::Judgement;
 use crate::record::ViewError;
 use crate::stock::{Pick, StockLine, pick};
@@ -275,5 +275,6 @@ pub(super) fn thread_of(part: &Part) -> Option<&Thread> {
 
 /// The stock lines of a part in the house, less what is set aside for other cases.
 pub(super) fn in_house(scene: &Scene<'_>, part: &Part) -> Result<Vec<StockLine>, ViewError> {
-    holding::free(scene.view, &part.code, Some(&scene.case.number), scene.today)
+    let free = holding::free(scene.view, &part.code, Some(&scene.case.number), scene.today)?;
+    editions::of_part(scene.view, part, free)
 }

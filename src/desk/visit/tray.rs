@@ -1,7 +1,5 @@
 //! The tray: what to lay out, from which drawer, and what is not in the house.
 
-use std::collections::BTreeMap;
-
 use jiff::civil::Date;
 
 use super::super::fit::Judging;
@@ -12,8 +10,8 @@ use crate::case::Fitted;
 use crate::catalog::{Part, Position, TorqueAsked};
 use crate::matching::{Finding, Judgement, Level, RECORD, StandsOn, Verdict};
 use crate::record::{Shown, View, ViewError};
-use crate::stock::{Pick, pick};
-use crate::units::{CaseNumber, PartCode, Tooth};
+use crate::stock::{Pick, StockLine, pick};
+use crate::units::{CaseNumber, Tooth};
 
 /// A part that must be new.
 pub(super) struct Need<'a> {
@@ -121,12 +119,12 @@ pub(super) fn lay_out(
     needs: &[Need<'_>],
 ) -> Result<(Vec<TrayRow>, Vec<Missing>), ViewError> {
     let (view, case, today) = (scene.view, &scene.case.number, scene.today);
-    let mut taken: BTreeMap<PartCode, u32> = BTreeMap::new();
     let mut chosen: Vec<Chosen> = Vec::new();
     let mut missing: Vec<Missing> = Vec::new();
     for need in needs {
         let candidates = free_candidates(scene, judging, need)?;
-        let left = |c: &Candidate| c.usable(today) > taken.get(&c.part.code).copied().unwrap_or(0);
+        let taken = |c: &Candidate| chosen.iter().filter(|(g, ..)| g.part == c.part).count() as u32;
+        let left = |c: &Candidate| c.usable(today) > taken(c);
         let Some(best) = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)) else {
             let position = need.fitted.position;
             let doubt = doubt(&candidates);
@@ -142,9 +140,8 @@ pub(super) fn lay_out(
             }
             continue;
         };
-        *taken.entry(best.part.code.clone()).or_default() += 1;
-        let torque = need.torque(&best.part);
-        chosen.push((best.clone(), need.fitted.position, need.site, torque));
+        let chosen_one = (best.clone(), need.fitted.position, need.site, need.torque(&best.part));
+        chosen.push(chosen_one);
     }
     Ok((rows_of(chosen, today), missing))
 }
@@ -161,8 +158,11 @@ fn free_candidates(
     let at = judging.at(need.site, need.measure, need.assembly, need.now, need.stands_on)?;
     let mut all = judge_all(scene.view, need.measure, need.assembly, &at)?;
     for candidate in all.iter_mut().filter(|c| !c.in_house.is_empty()) {
-        candidate.in_house =
+        let mut free =
             holding::free(scene.view, &candidate.part.code, Some(&scene.case.number), scene.today)?;
+        // Other lots of this part may have other numbers, and stand as a candidate of their own.
+        free.retain(|l| candidate.in_house.iter().any(|its| its.lot == l.lot));
+        candidate.in_house = free;
     }
     Ok(all)
 }
@@ -199,19 +199,30 @@ fn short_of(need: &Need<'_>, candidates: Vec<Candidate>, held: Vec<Standing>, ch
 }
 
 /// A row for each lot and drawer of what goes where; the sites that come first get what is taken first.
+///
+/// A set is one part in one position: its lots are chosen together, since nobody can tell them apart on the tray.
 fn rows_of(chosen: Vec<Chosen>, today: Date) -> Vec<TrayRow> {
-    let mut wanted: BTreeMap<PartCode, u32> = BTreeMap::new();
-    chosen.iter().for_each(|(c, ..)| *wanted.entry(c.part.code.clone()).or_default() += 1);
-    let mut units: BTreeMap<PartCode, Vec<Pick>> = BTreeMap::new();
+    let mut sets: Vec<(&Part, Position, Vec<Pick>)> = Vec::new();
+    for (candidate, position, ..) in &chosen {
+        let is_it = |part: &Part, at: Position| (part, at) == (&candidate.part, *position);
+        if sets.iter().any(|(part, at, _)| is_it(part, *at)) {
+            continue;
+        }
+        let wanted = chosen.iter().filter(|(c, at, ..)| is_it(&c.part, *at)).count() as u32;
+        let gone = sets.iter().filter(|(part, ..)| *part == &candidate.part).flat_map(|(.., picks)| picks);
+        let lines = without(&candidate.in_house, gone);
+        sets.push((&candidate.part, *position, pick(&lines, wanted, today)));
+    }
+    let mut sets: Vec<(Part, Position, Vec<Pick>)> =
+        sets.into_iter().map(|(part, at, picks)| (part.clone(), at, picks)).collect();
     let mut rows: Vec<TrayRow> = Vec::new();
-    for (Candidate { part, judgement, in_house, .. }, position, site, torque) in chosen {
-        let count = wanted.get(&part.code).copied().unwrap_or(0);
-        let picks = units.entry(part.code.clone()).or_insert_with(|| pick(&in_house, count, today));
+    for (Candidate { part, judgement, .. }, position, site, torque) in chosen {
+        let set = sets.iter_mut().filter(|(p, at, _)| (p, *at) == (&part, position));
         // As many as there are needs were found usable before.
-        let Some(next) = picks.iter_mut().find(|p| p.take > 0) else { continue };
+        let Some(next) = set.flat_map(|(.., picks)| picks).find(|p| p.take > 0) else { continue };
         next.take -= 1;
         let same = |r: &&mut TrayRow| {
-            (&r.part.code, r.position, &r.judgement, &r.torque) == (&part.code, position, &judgement, &torque)
+            (&r.part, r.position, &r.judgement, &r.torque) == (&part, position, &judgement, &torque)
                 && (&r.pick.lot, &r.pick.place) == (&next.lot, &next.place)
         };
         match rows.iter_mut().find(same) {
@@ -228,6 +239,19 @@ fn rows_of(chosen: Vec<Chosen>, today: Date) -> Vec<TrayRow> {
         }
     }
     rows
+}
+
+/// What is left of a part's lines when another set has taken its units.
+fn without<'p>(lines: &[StockLine], gone: impl Iterator<Item = &'p Pick>) -> Vec<StockLine> {
+    let mut lines = lines.to_vec();
+    for pick in gone {
+        let its = |l: &&mut StockLine| l.lot == pick.lot && l.place.house() == Some(&pick.place);
+        if let Some(line) = lines.iter_mut().find(its) {
+            line.quantity -= i64::from(pick.take);
+            line.own = (line.own - i64::from(pick.take)).max(0);
+        }
+    }
+    lines
 }
 
 /// Goes into the same implant: worth a line even if it does not fit, lest somebody takes it by mistake.

@@ -3,6 +3,7 @@
 //! What to do by what broke is common practice, no source, where no other is named beside it.
 
 use super::Asked;
+use super::sets::{hold_left, keep_apart};
 use super::tools::ToolRow;
 use super::tray::{Missing, Need, TrayRow, Use};
 use super::{UndoRow, Visit};
@@ -64,8 +65,12 @@ fn take(row: &TrayRow, today: jiff::civil::Date) -> String {
     let count = if row.quantity == 1 { "" } else { "s" };
     let soon = row.pick.expiry.days_left(today).is_some_and(|days| days <= SOON);
     let usable = if soon { format!("; {}", usable_on(row.pick.expiry, today)) } else { String::new() };
+    let sterile = match row.part.sterile {
+        Sterile::ToBeSterilised => "; NOT STERILE: sterilise first",
+        Sterile::Sterile | Sterile::NotStated => "",
+    };
     format!(
-        "{} {}{count}, part {}, lot {}, from {}: for {}; {}{usable}.",
+        "{} {}{count}, part {}, lot {}, from {}: for {}; {}{usable}{sterile}.",
         row.quantity,
         row.part.kind.short(),
         row.part.code,
@@ -144,6 +149,8 @@ pub fn answer(visit: &Visit) -> Vec<String> {
         )
     }));
     lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row, visit.today))));
+    lines.extend(visit.keep_apart.iter().map(keep_apart));
+    lines.extend(visit.holds_left.iter().map(|(held, units)| hold_left(held, *units)));
     if visit.implant_thread_in_doubt() {
         lines.push(
             "FIRST MAKE SURE that nothing is left in the implant's thread: on a fragment no new part sits."
@@ -317,7 +324,7 @@ pub(super) fn before(
         }
     }
     if !first.is_empty() {
-        lines.push(format!("To be sterilised first: {}.", first.join(", ")));
+        lines.push(format!("NOT STERILE: sterilise first: {}.", first.join(", ")));
     }
     lines.push("Instruments: only from a tray whose indicator shows that it was sterilised; this record does not know it.".to_owned());
     lines

@@ -101,6 +101,7 @@ pub(super) fn shift(
     changes: [(Spot<'_>, i64); 2],
 ) -> Result<(), ViewError> {
     let (part, lot) = (movement.part, movement.lot);
+    let in_force = view.head().edition_by;
     let (chunk, at) = match place_of_lot(view, part, lot)? {
         Some(found) => found,
         None => new_lot(view, part, lot, movement.expiry.unwrap_or(Expiry::NotRecorded))?,
@@ -109,6 +110,10 @@ pub(super) fn shift(
     let row = &mut lots[at as usize];
     if let Some(stated) = movement.expiry {
         row.expiry = stated;
+    }
+    // A lot keeps the numbers that it first came with: whatever is said of its part later, its units stay what they are.
+    if row.edition == 0 && matches!(movement.to, Spot::House(_)) {
+        row.edition = in_force;
     }
     let mut below = Vec::new();
     for (spot, by) in changes {
@@ -174,7 +179,7 @@ fn new_lot(view: &mut View, part: &PartCode, lot: &Lot, expiry: Expiry) -> Resul
         chunk += 1;
     }
     let mut rows = view.open_list::<LotRow>(key::stock(part, chunk))?;
-    rows.push(LotRow { lot: lot.clone(), expiry, balances: Vec::new() });
+    rows.push(LotRow { lot: lot.clone(), expiry, edition: 0, balances: Vec::new() });
     let at = (chunk, rows.len() as u32 - 1);
     view.ends().set_stock(part, chunk + 1);
     view.ends().set_lot(part, lot, at);

@@ -143,13 +143,20 @@ pub(super) fn countered(view: &mut View, seq: u64, e: Countered) -> Result<(), V
     })
 }
 
-/// A lot of which no unit ever came has no expiry either: what was typed with the delivery was taken back with it.
+/// A lot of which no unit ever came has no expiry and no numbers either: what was typed with the delivery was taken back
+/// with it.
 fn forget_expiry(view: &mut View, part: &PartCode, lot: &Lot) -> Result<(), ViewError> {
     let Some((chunk, at)) = place_of_lot(view, part, lot)? else { return Ok(()) };
+    let in_force = view.head().edition_by;
     let mut lots = view.open_list::<LotRow>(key::stock(part, chunk))?;
     let row = &mut lots[at as usize];
     if row.balances.iter().all(|(_, quantity)| *quantity == 0) {
         row.expiry = Expiry::NotRecorded;
+        let came_under = std::mem::take(&mut row.edition);
+        if came_under != in_force {
+            // The rows of earlier numbers are made with the parts: without this lot there may be others.
+            view.head_mut().loaded = None;
+        }
     }
     Ok(())
 }

@@ -33,7 +33,8 @@ impl Record {
         // The rows of the view, those of the catalogue and those of the entries are summed side by side.
         let (folded, parts, own) = std::thread::scope(|scope| {
             let own = (!view.is_in_memory()).then(|| scope.spawn(|| view.digest()));
-            let parts = in_force.as_ref().map(|edition| scope.spawn(|| digest_edition(logbook, edition)));
+            let parts =
+                in_force.as_ref().map(|edition| scope.spawn(|| digest_edition(logbook, edition, view)));
             let folded = Self::fold_again(logbook, view.head().head);
             let joined =
                 |result: std::thread::Result<_>| result.unwrap_or_else(|p| std::panic::resume_unwind(p));
@@ -62,10 +63,10 @@ impl Record {
     fn fold_again(logbook: &dyn Logbook, head: Head) -> Result<(View, Vec<EditionId>), RecordError> {
         let mut memory = View::in_memory(head.id);
         let mut editions = Vec::new();
-        let fed = feed(logbook, &mut memory, head.seq, &mut |entry| {
-            if let Entry::Catalogue(e) = entry {
-                editions.push(e.edition.clone());
-            }
+        let fed = feed(logbook, &mut memory, head.seq, &mut |entry| match entry {
+            Entry::Catalogue(e) => editions.push(e.edition.clone()),
+            Entry::CatalogueCorrected(e) => editions.push(e.edition.clone()),
+            _ => {}
         });
         fed.view?;
         if let Some(why) = fed.entry {

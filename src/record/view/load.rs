@@ -7,7 +7,8 @@ use std::sync::mpsc;
 
 use serde::Serialize;
 
-use super::{IndexRow, PartRow, RowSum, Rows, View, ViewError, row_key};
+use super::earlier::Earlier;
+use super::{EarlierRow, IndexRow, PartRow, RowSum, Rows, View, ViewError, row_key};
 use crate::catalog::{Edition, EditionId, EditionLine, Kind, Part, Port};
 use crate::logbook::Logbook;
 use crate::record::codec::{self, Sealed};
@@ -86,7 +87,9 @@ impl View {
         let Some(edition) = self.head.edition.clone().filter(|e| self.head.loaded.as_ref() != Some(e)) else {
             return Ok(());
         };
-        const OLD: [u8; 4] = [tag::PART, tag::INDEX, tag::INTERFACE, tag::SYSTEM];
+        const OLD: [u8; 5] = [tag::PART, tag::INDEX, tag::INTERFACE, tag::SYSTEM, tag::EARLIER];
+        // First, since an edition that is gone must leave everything as it is.
+        let earlier = self.earlier_numbers(logbook, &edition)?;
         if !self.is_in_memory() {
             // What was folded makes room for the catalogue: as bytes it takes a third.
             self.pack_all()?;
@@ -110,7 +113,7 @@ impl View {
                 Target::Store(bulk)
             }
         };
-        let buckets = Loader::load(logbook, &edition, &mut target)?;
+        let buckets = Loader::load(logbook, &edition, earlier, &mut target)?;
         if let Target::Store(bulk) = target {
             bulk.finish()?;
             self.rows.base_is_empty = false;
@@ -121,13 +124,15 @@ impl View {
     }
 }
 
-/// The sum of the rows that an edition makes, without keeping them.
+/// The sum of the rows that an edition makes beside the lots of a view, without keeping them.
 pub(in crate::record) fn digest_edition(
     logbook: &dyn Logbook,
     edition: &EditionId,
+    lots: &View,
 ) -> Result<RowSum, ViewError> {
     let mut sum = RowSum::default();
-    Loader::load(logbook, edition, &mut Target::Sum(&mut sum))?;
+    let earlier = lots.earlier_numbers(logbook, edition)?;
+    Loader::load(logbook, edition, earlier, &mut Target::Sum(&mut sum))?;
     Ok(sum)
 }
 
@@ -137,6 +142,8 @@ struct Loader<'t, 'v> {
     at: u32,
     bucket: Vec<PartRow>,
     index: HashMap<Vec<u8>, Vec<IndexRow>>,
+    /// What lots came under; in the end only where this edition has other numbers.
+    earlier: Earlier,
 }
 
 impl<'t, 'v> Loader<'t, 'v> {
@@ -144,6 +151,7 @@ impl<'t, 'v> Loader<'t, 'v> {
     fn load(
         logbook: &dyn Logbook,
         edition: &EditionId,
+        earlier: Earlier,
         target: &'t mut Target<'v>,
     ) -> Result<u32, ViewError> {
         drop(logbook.fetch(edition)?); // says in its own words that it is missing
@@ -151,7 +159,8 @@ impl<'t, 'v> Loader<'t, 'v> {
             // Unpacking and checking the sum takes as long as reading the lines: a thread for each.
             let (send, blocks) = mpsc::sync_channel(AHEAD);
             scope.spawn(move || unpack(logbook, edition, &send));
-            let mut loader = Self { target, buckets: 1, at: 0, bucket: Vec::new(), index: HashMap::new() };
+            let (bucket, index) = (Vec::new(), HashMap::new());
+            let mut loader = Self { target, buckets: 1, at: 0, bucket, index, earlier };
             let content = BufReader::with_capacity(BLOCK, Blocks { blocks, block: Vec::new(), at: 0 });
             Edition::stream(content, |line| loader.line(line))?;
             loader.finish()
@@ -172,6 +181,9 @@ impl<'t, 'v> Loader<'t, 'v> {
                 for list in lists_with(&part) {
                     self.index.entry(list).or_default().push((part.kind, part.code.clone()));
                 }
+                if let Some(earlier) = self.earlier.get_mut(&part.code) {
+                    earlier.retain(|(_, was)| !was.is_same_as(&part));
+                }
                 let sealed = Sealed::of(&*part)?;
                 self.bucket.push(PartRow { code: part.code, part: sealed });
             }
@@ -191,6 +203,11 @@ impl<'t, 'v> Loader<'t, 'v> {
         lists.sort();
         for (list, codes) in lists {
             self.target.put_list(&list, &codes)?;
+        }
+        for (code, numbers) in self.earlier {
+            let row = |(edition, part): (u64, Part)| Ok(EarlierRow { edition, part: Sealed::of(&part)? });
+            let rows = numbers.into_iter().map(row).collect::<Result<Vec<_>, ViewError>>()?;
+            self.target.put_list(&key::earlier(&code), &rows)?;
         }
         Ok(self.buckets)
     }

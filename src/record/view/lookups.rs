@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    ActRow, BuiltOn, CaseState, ConfirmedRow, EventRow, IndexRow, Item, LotRow, MeasuringRow, OriginRow,
-    PartRow, PieceRow, PlaceRow, View, ViewError,
+    ActRow, BuiltOn, CaseState, ConfirmedRow, EarlierRow, EventRow, IndexRow, Item, LotRow, MeasuringRow,
+    OriginRow, PartRow, PieceRow, PlaceRow, View, ViewError,
 };
 use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
 use crate::catalog::{Drive, Interface, Kind, Part, System, Thread};
@@ -20,6 +20,13 @@ impl View {
         let bucket = key::parts(key::bucket_of(code, self.head.buckets));
         let rows = self.list::<PartRow>(&bucket)?;
         Ok(rows.iter().find(|row| row.code == *code).map(|row| row.part.open()).transpose()?)
+    }
+
+    /// The numbers that lots of a part were received under, where the edition in force has others; by the entry that put
+    /// the edition of the lot in force.
+    pub fn earlier(&self, code: &PartCode) -> Result<Vec<(u64, Part)>, ViewError> {
+        let rows: Vec<EarlierRow> = self.list(&key::earlier(code))?;
+        rows.into_iter().map(|row| Ok((row.edition, row.part.open()?))).collect()
     }
 
     /// The parts that a label calls by this item number ([`Part::item_numbers`]), by code.
@@ -216,7 +223,7 @@ impl View {
         Ok(rows.into_iter().find(|(bits, _)| *bits == act.bits()).map(|(_, seq)| seq))
     }
 
-    fn chunks<T: Item>(&self, key_of: impl Fn(u32) -> Vec<u8>) -> Result<Vec<T>, ViewError> {
+    pub(super) fn chunks<T: Item>(&self, key_of: impl Fn(u32) -> Vec<u8>) -> Result<Vec<T>, ViewError> {
         let mut out = Vec::new();
         for n in 0.. {
             let mut chunk: Vec<T> = self.list(&key_of(n))?;

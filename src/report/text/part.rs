@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::super::{json, table::table};
 use super::counted;
 use crate::catalog::{Interface, Part, Weight};
-use crate::desk::parts::PartHoles;
+use crate::desk::parts::{Changed, PartHoles};
 use crate::units::visible;
 
 /// Parts, a line each.
@@ -79,6 +79,31 @@ pub fn holes(all: &[PartHoles]) -> String {
         for p in open {
             let _ = write!(out, "\n  {}: {}", p.part, names(p, Weight::Change));
         }
+    }
+    out
+}
+
+/// The parts whose numbers an import changed: what that is taken for, and which lots and mouths it concerns.
+pub fn changed_parts(all: &[Changed]) -> String {
+    let mut out = String::new();
+    for c in all {
+        let _ = write!(out, "\n  {}: {}", c.now.code, visible(&c.numbers().join("; ")));
+        let lots: Vec<&str> = c.lots.iter().map(|l| l.as_str()).collect();
+        let lots = if lots.is_empty() { "none".to_owned() } else { lots.join(", ") };
+        let mouths = c.mouths.iter().map(|m| format!("case {}, {}, {}", m.case, m.site, m.position.words()));
+        let mouths: Vec<String> = mouths.collect();
+        let mouths = if mouths.is_empty() { "none".to_owned() } else { mouths.join("; ") };
+        let _ = match c.wrong {
+            true => write!(
+                out,
+                "\n    The number was wrong: lots and patients have the right one now. Lots: {lots}. Patients: {mouths}."
+            ),
+            false => write!(
+                out,
+                "\n    The article changed: lots and patients keep the numbers of before. Lots: {lots}. Patients: {mouths}.\n    If the number was wrong: import the same files again with --number-was-wrong {}",
+                c.now.code
+            ),
+        };
     }
     out
 }

@@ -96,6 +96,25 @@ pub fn told(entry: &Entry) -> String {
             e.changed,
             &e.edition.as_str()[..12]
         ),
+        Entry::CatalogueCorrected(e) => {
+            let wrong = e.wrong.iter().map(|w| {
+                let (lots, mouths) = (w.lots.len(), w.mouths.len());
+                format!(
+                    "numbers of {} had been wrong, put right in {} and in {}",
+                    w.now.code,
+                    counted(lots, "lot", "lots"),
+                    counted(mouths, "position of a patient", "positions of patients")
+                )
+            });
+            format!(
+                "catalogue of {}: {} added, {} changed; {}; edition {}",
+                counted(e.parts as usize, "part", "parts"),
+                e.added,
+                e.changed,
+                joined(wrong),
+                &e.edition.as_str()[..12]
+            )
+        }
         Entry::Received(e) => joined(e.lines.iter().map(|l| format!("received {}", received(l)))),
         Entry::Moved(e) => joined(e.lines.iter().map(|l| {
             format!("moved {} of {}, lot {}, from {} to {}", pieces(l.quantity), l.part, l.lot, l.from, l.to)
