@@ -1,10 +1,12 @@
 //! L2: what parts there are: parts with their ports, interfaces, systems; reading, checking, editions.
 
 mod check;
+mod contradictions;
 mod edition;
 mod form;
 mod interface;
 mod kind;
+mod known;
 mod part;
 mod port;
 mod position;
@@ -14,11 +16,12 @@ mod shipped;
 mod torque_asked;
 mod value;
 
-pub use check::check;
+pub use check::{HEAD_OVER_BORE, check};
 pub use edition::{Edition, EditionError, EditionId, EditionLine, order_of, read_files};
 pub use form::{Form, Mistake, Mistakes, Table};
 pub use interface::{Interface, Revision, System};
 pub use kind::Kind;
+pub use known::{Hole, Number, PortKind, Weight, holes, holes_in_port, port_twice};
 pub use part::{Drive, DriveForm, Made, Material, Part, Reuse, Sterile, TorqueSpec};
 pub use port::{HeadSeat, Mating, Port, Seat, SeatForm, Side, Thread, Variant, mating};
 pub use position::{Lean, Placed, Position, mate_below};

@@ -15,8 +15,9 @@ mod sample;
 mod set;
 mod verdict;
 
+pub use joint::is_covered;
 pub use order::{order, rank};
 pub use question::{Question, StandsOn, Verification};
 pub use rules::{Rule, table};
 pub use set::judge_set;
-pub use verdict::{Finding, Judgement, Level, Verdict, judge};
+pub use verdict::{Finding, Judgement, Level, Verdict, judge, judge_for_now};

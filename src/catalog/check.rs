@@ -7,6 +7,9 @@ use super::read::Draft;
 use super::{Interface, Mating, Part, Port, Side, System, Value, mating};
 use crate::units::{InterfaceId, Length, PartCode, SystemId, did_you_mean};
 
+/// How much wider a screw's head is than the bore under it, at least: our own margin, base units.
+pub const HEAD_OVER_BORE: i32 = 300;
+
 /// Checks `draft` as a whole catalogue and adds what is wrong to its mistakes.
 ///
 /// The draft must hold everything the parts refer to: to add to an edition, put the edition's items in first.
@@ -45,6 +48,10 @@ pub fn check(draft: &mut Draft) {
     }
     let carriers = Carriers::new(draft.parts.iter().map(|(part, ..)| part));
     for (part, file, line) in &draft.parts {
+        // What is there already was taken in as it is; only what comes in is held to more.
+        if *line > 0 {
+            super::contradictions::of(part).into_iter().for_each(|what| note(file, *line, what));
+        }
         if !systems.contains_key(&part.system) {
             let hint = did_you_mean(part.system.as_str(), systems.keys().map(|s| s.as_str()));
             note(file, *line, format!("part {}: system '{}' is not known.{hint}", part.code, part.system));

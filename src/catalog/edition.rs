@@ -92,6 +92,8 @@ pub enum EditionError {
 
 /// The form of an edition in which an interface says whether it is flat or a cone; without one it is of form 1 as ever.
 const WITH_FORMS: u32 = 2;
+/// The form of an edition in which a part states its maker.
+const WITH_MAKERS: u32 = 3;
 
 /// Where a part stands in an edition and in the view: scattered evenly, and the same for ever.
 pub fn order_of(code: &PartCode) -> u32 {
@@ -156,11 +158,22 @@ impl Edition {
         Self::default().with(read_files(files))
     }
 
+    /// The least form that has a word for everything in it.
+    fn form(&self) -> u32 {
+        if self.parts.iter().any(|p| !p.maker.is_unknown()) {
+            WITH_MAKERS
+        } else if self.interfaces.iter().any(|i| !i.form.is_unknown()) {
+            WITH_FORMS
+        } else {
+            1
+        }
+    }
+
     /// The content to keep.
     pub fn encode(&self) -> Vec<u8> {
         let mut out = Vec::new();
         let header = EditionLine::Edition {
-            form: if self.interfaces.iter().any(|i| !i.form.is_unknown()) { WITH_FORMS } else { 1 },
+            form: self.form(),
             systems: self.systems.len() as u32,
             interfaces: self.interfaces.len() as u32,
             parts: self.parts.len() as u32,
@@ -189,7 +202,7 @@ impl Edition {
             let text = std::str::from_utf8(&bytes).map_err(|e| wrong(e.to_string()))?;
             let line: EditionLine = serde_json::from_str(text).map_err(|e| wrong(e.to_string()))?;
             match &line {
-                EditionLine::Edition { form: 1..=WITH_FORMS, parts, .. } if n == 0 => said = *parts,
+                EditionLine::Edition { form: 1..=WITH_MAKERS, parts, .. } if n == 0 => said = *parts,
                 EditionLine::Edition { form, .. } => {
                     return Err(wrong(format!("form {form} is not known here")).into());
                 }

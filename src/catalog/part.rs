@@ -3,7 +3,8 @@
 use std::fmt;
 
 use semver::Version;
-use serde::{Deserialize, Serialize};
+use serde::ser::SerializeStruct as _;
+use serde::{Deserialize, Serialize, Serializer};
 
 use super::{HeadSeat, Kind, Port, Seat, Side, Thread, Value};
 use crate::units::{Angle, Length, Name, PartCode, SystemId, Torque};
@@ -151,7 +152,9 @@ pub struct Made {
 }
 
 /// One catalogue item, or one part made for one patient.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+///
+/// `==` compares records, paper included; whether two are the same part for a judgement is [`Part::is_same_as`].
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// Its slug: what orders and labels call the REF.
@@ -216,9 +219,57 @@ pub struct Part {
     pub made: Option<Made>,
     /// Who states these numbers.
     pub source: Name,
+    /// Who makes it: a fact of its own, since a practice may measure what others make. Not known in catalogues of form 1
+    /// and in entries of before.
+    #[serde(default = "not_stated")]
+    pub maker: Value<Name>,
+}
+
+fn not_stated() -> Value<Name> {
+    Value::Unknown
+}
+
+impl Serialize for Part {
+    /// What was written before `maker` was asked for is written as it was read; a row of the view has every field.
+    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        let leave_out = s.is_human_readable() && self.maker.is_unknown();
+        let mut fields = s.serialize_struct("Part", if leave_out { 32 } else { 33 })?;
+        macro_rules! each {
+            ($($field:ident)*) => { $(fields.serialize_field(stringify!($field), &self.$field)?;)* };
+        }
+        each!(code kind system description ports seat_height collar_short collar_long angle offset widest neck);
+        each!(under_head shank head_diameter head_height angled_channel drive driver_length material torque);
+        each!(length_tolerance sterile reuse pack gtin hibc replaced_by belongs_to made source);
+        if leave_out {
+            fields.skip_field("maker")?;
+        } else {
+            each!(maker);
+        }
+        fields.end()
+    }
 }
 
 impl Part {
+    /// Whether it is one and the same part: the same code, and the same in everything but paper.
+    ///
+    /// Paper is what is printed about a part and changes nothing in a mouth: words, item numbers, pack, how it is packed,
+    /// who states the numbers, what replaces it or belongs to it. A maker that nobody has stated is no other maker.
+    pub fn is_same_as(&self, other: &Self) -> bool {
+        macro_rules! alike {
+            ($($decides:ident)*; paper $($paper:ident)*) => {{
+                // Names every field: a new one has to be put on one side.
+                let Self { $($decides: _,)* $($paper: _,)* } = self;
+                $(self.$decides == other.$decides)&&*
+            }};
+        }
+        self.maker.same(&other.maker) != Some(false)
+            && alike!(
+                code kind system ports seat_height collar_short collar_long angle offset widest neck under_head shank
+                head_diameter head_height angled_channel drive driver_length material torque length_tolerance made;
+                paper description sterile reuse pack gtin hibc replaced_by belongs_to source maker
+            )
+    }
+
     /// Its seat looking this way.
     pub fn seat(&self, side: Side) -> Option<&Seat> {
         self.ports.iter().find_map(|p| match p {

@@ -29,8 +29,10 @@ pub fn read_file(file: &str, text: &str, draft: &mut Draft) {
     let form = Form::new(file, text);
     let root = form.parse();
     let top = Table::root(&form, &root);
-    top.need("form", |t| {
-        if t == "1" { Ok(()) } else { Err(format!("'{}' is not known here: expected 1", printable(t))) }
+    let form_number = top.need("form", |t| match t {
+        "1" => Ok(1_u8),
+        "2" => Ok(2),
+        _ => Err(format!("'{}' is not known here: expected 1 or 2", printable(t))),
     });
     let invented = match top.flag("invented") {
         Value::Known(yes) => yes,
@@ -43,6 +45,7 @@ pub fn read_file(file: &str, text: &str, draft: &mut Draft) {
     let defines = top.is_list("system");
     let defaults = Defaults {
         source: top.maybe("source", Name::new),
+        maker: top.maybe("maker", Name::new),
         system: if defines { None } else { top.maybe("system", SystemId::new) },
     };
     for table in if defines { top.tables("system") } else { Vec::new() } {
@@ -63,12 +66,21 @@ pub fn read_file(file: &str, text: &str, draft: &mut Draft) {
         }
         table.finish();
     }
+    if form_number == Some(1) {
+        // A form says what may stand in it: an older program would take the key for a mistake.
+        let states = |(part, from, _): &&(Part, String, usize)| from == file && !part.maker.is_unknown();
+        if let Some((part, _, line)) = draft.parts.iter().find(states) {
+            let what = format!("part {}: its maker is stated, which is form 2: write form = 2", part.code);
+            draft.mistakes.push(Mistake { file: file.to_owned(), line: *line, what });
+        }
+    }
     top.finish();
     draft.mistakes.extend(form.into_mistakes());
 }
 
 struct Defaults {
     source: Option<Name>,
+    maker: Option<Name>,
     system: Option<SystemId>,
 }
 
@@ -178,7 +190,7 @@ pub fn read_torque(text: &str) -> Result<TorqueSpec, String> {
 
 /// A part of a case file that was made for one patient.
 pub fn read_made_part(t: &Table<'_, '_>, source: &Name, system: &SystemId) -> Option<Part> {
-    read_part(t, &Defaults { source: Some(source.clone()), system: Some(system.clone()) })
+    read_part(t, &Defaults { source: Some(source.clone()), maker: None, system: Some(system.clone()) })
 }
 
 fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
@@ -193,6 +205,10 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
     }
     let description = t.need("description", Name::new);
     let source = defaults.source(t);
+    let maker = match t.maybe("maker", Name::new).or_else(|| defaults.maker.clone()) {
+        Some(maker) => Value::Known(maker),
+        None => Value::Unknown,
+    };
     let body = Kind::has_body;
     let width = |k: Kind| k.has_body() || matches!(k, Kind::Implant | Kind::HealingCap);
     let (collar_short, collar_long) = collars(t, kind);
@@ -313,6 +329,7 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
         belongs_to,
         made,
         source: source?,
+        maker,
     })
 }
 

@@ -45,12 +45,12 @@ pub enum Command {
         #[arg(required = true)]
         path: Vec<PathBuf>,
     },
-    /// Record that another source's part was tried in place of one of ours
+    /// Record that another maker's part was tried in place of one of ours
     Verify {
         /// Our part; or a label of it as scanned
         #[arg(value_name = "FITTED", value_parser = part_or_label)]
         fitted: PartOrLabel,
-        /// The other source's part; or a label of it
+        /// The other maker's part; or a label of it
         #[arg(value_name = "CANDIDATE", value_parser = part_or_label)]
         candidate: PartOrLabel,
         /// How many pieces were tried
@@ -139,12 +139,15 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let by = context.by().cloned();
             let done = parts::import(&mut desk, by.as_ref(), context.act()?, &files)?;
             let text = format!(
-                "the catalogue now has {}: {} added, {} changed.",
+                "the catalogue now has {}: {} added, {} changed.{}",
                 report::text::counted(done.parts, "part", "parts"),
                 done.added,
-                done.changed
+                done.changed,
+                report::text::holes(&done.holes)
             );
-            let json = json!({ "parts": done.parts, "added": done.added, "changed": done.changed });
+            let holes = report::json::holes(&done.holes);
+            let json =
+                json!({ "parts": done.parts, "added": done.added, "changed": done.changed, "holes": holes });
             context.booked(&mut desk, &done.booked, text, json)
         }
         Command::Verify { fitted, candidate, pieces, how } => {
@@ -184,12 +187,17 @@ fn check(path: &[PathBuf], context: &mut Context<'_>) -> Result<u8, Failure> {
         crate::catalog::Edition::from_files(each()).map_err(PartError::from)?
     };
     let (parts, interfaces, systems) = (edition.parts.len(), edition.interfaces.len(), edition.systems.len());
+    let holes = parts::holes_in(each());
     let text = format!(
-        "No mistake. With these files the catalogue has {}, {}, {}.\n",
+        "No mistake. With these files the catalogue has {}, {}, {}.{}\n",
         report::text::counted(parts, "part", "parts"),
         report::text::counted(interfaces, "interface", "interfaces"),
-        report::text::counted(systems, "system", "systems")
+        report::text::counted(systems, "system", "systems"),
+        report::text::holes(&holes)
     );
-    let json = json!({ "version": report::json::VERSION, "mistakes": [], "parts": parts, "interfaces": interfaces, "systems": systems });
+    let json = json!({
+        "version": report::json::VERSION, "mistakes": [], "parts": parts, "interfaces": interfaces, "systems": systems,
+        "holes": report::json::holes(&holes),
+    });
     context.print(None, Answer::yes(text, json))
 }

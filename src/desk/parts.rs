@@ -1,11 +1,11 @@
-//! Parts: check and import a catalogue, and record that another source's part was tried on one of ours.
+//! Parts: check and import a catalogue, and record that another maker's part was tried on one of ours.
 
 use jiff::civil::Date;
 use thiserror::Error;
 
 use super::lookup::{self, NotFound};
 use super::{Desk, DeskError, Failing};
-use crate::catalog::{Edition, Mistakes, Part, read_files};
+use crate::catalog::{Edition, Hole, Mistakes, Part, holes, read_files};
 use crate::logbook::{Logbook, LogbookError};
 use crate::matching::Verification;
 use crate::record::{
@@ -22,9 +22,9 @@ pub enum PartError {
     /// Something named is not on record.
     #[error(transparent)]
     NotFound(#[from] NotFound),
-    /// A part with itself, or of the same source.
-    #[error("{0} and {1} are of one source: a verification is for another source's part")]
-    SameSource(PartCode, PartCode),
+    /// A part with itself, or of the same maker.
+    #[error("{0} and {1} are of one maker: a verification is for another maker's part")]
+    SameMaker(PartCode, PartCode),
     /// Somebody else changed the catalogue meanwhile.
     #[error("the catalogue was changed by somebody else meanwhile: nothing was taken, try again")]
     Overtaken,
@@ -75,6 +75,23 @@ pub struct Imported {
     pub parts: usize,
     pub added: u32,
     pub changed: u32,
+    /// What came in with holes.
+    pub holes: Vec<PartHoles>,
+}
+
+/// A part that came in, and what must be known of it and is not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct PartHoles {
+    pub part: PartCode,
+    pub holes: Vec<Hole>,
+}
+
+/// The parts of these files of which something is missing that must be known, in the order they stand in.
+pub fn holes_in<'a>(files: impl IntoIterator<Item = (&'a str, &'a str)>) -> Vec<PartHoles> {
+    let parts = read_files(files).parts.into_iter();
+    let with_holes = parts.map(|(part, ..)| PartHoles { holes: holes(&part), part: part.code });
+    with_holes.filter(|p| !p.holes.is_empty()).collect()
 }
 
 /// Makes a new edition from files on top of the one in force: the edition is kept first, then the entry that names it.
@@ -95,11 +112,18 @@ pub fn import(
         // The same act again gives the earlier answer, whatever stands in the files by now.
         if let Some(seq) = record.view().entry_of(act).map_err(RecordError::from)? {
             let booked = Booked { seq, before: true };
-            return Ok(Imported { booked, parts: before.parts.len(), added: 0, changed: 0 });
+            return Ok(Imported {
+                booked,
+                parts: before.parts.len(),
+                added: 0,
+                changed: 0,
+                holes: Vec::new(),
+            });
         }
         let base = record.view().head().edition.clone();
         let files = files.iter().map(|(f, t)| (f.as_str(), t.as_str()));
-        let whole = before.clone().with(read_files(files)).map_err(|e| DeskError::Refused(e.into()))?;
+        let whole =
+            before.clone().with(read_files(files.clone())).map_err(|e| DeskError::Refused(e.into()))?;
         let (added, changed) = difference(&before, &whole);
         let parts = whole.parts.len();
         let kept = record.logbook().keep(&whole.encode()).map_err(RecordError::from)?;
@@ -114,7 +138,10 @@ pub fn import(
         });
         match booked {
             Err(DeskError::Refused(PartError::Overtaken)) => continue,
-            other => return other.map(|booked| Imported { booked, parts, added, changed }),
+            other => {
+                let holes = holes_in(files);
+                return other.map(|booked| Imported { booked, parts, added, changed, holes });
+            }
         }
     }
 }
@@ -133,7 +160,7 @@ fn difference(before: &Edition, after: &Edition) -> (u32, u32) {
     (added, changed)
 }
 
-/// The entry for a verification of another source's part.
+/// The entry for a verification of another maker's part.
 pub fn verify(
     view: &View,
     fitted: &PartCode,
@@ -145,8 +172,8 @@ pub fn verify(
 ) -> Result<Entry, PartError> {
     let fitted = lookup::part(view, fitted)?;
     let candidate = lookup::part(view, candidate)?;
-    if fitted.source == candidate.source {
-        return Err(PartError::SameSource(fitted.code, candidate.code));
+    if fitted.code == candidate.code || fitted.maker.same(&candidate.maker) == Some(true) {
+        return Err(PartError::SameMaker(fitted.code, candidate.code));
     }
     let verification = Verification { fitted, candidate, pieces, how: how.clone(), by: by.clone(), on };
     if !fits_a_row(&verification) {

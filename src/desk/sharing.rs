@@ -115,7 +115,7 @@ pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, Sh
     let CaseHead { made_up, load, .. } = head;
     let file = ShareFile {
         file: Name::new(SHARE).expect("a short name"),
-        form: form::form(&interfaces),
+        form: form::form(&interfaces, sites.iter().flat_map(|s| s.standing.parts())),
         tool: tool(),
         practice: origin.practice,
         logbook: origin.logbook,

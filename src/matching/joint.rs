@@ -1,7 +1,7 @@
-//! What a port of the candidate really meets, and whose word may stand in for a number nobody has stated.
+//! What a port of the candidate really meets, and what a maker's word may stand in for.
 
 use super::{Finding, Level, Question};
-use crate::catalog::{Part, Placed, Port, Position, Side, mate_below};
+use crate::catalog::{Number, Part, Placed, Port, Position, Side, mate_below};
 use crate::units::Length;
 
 /// A port of another part at the site, with that part and its position.
@@ -46,21 +46,29 @@ pub fn moved_elsewhere<'a>(q: &Question<'a>) -> Vec<(Met<'a>, Met<'a>)> {
     now.filter(|(other, (at, ..))| *at != q.position && stood_here(other)).collect()
 }
 
-/// A finding about the inside of a joint: an unknown there is covered by the maker's statement about `mate`, or by the
-/// practice's own verification of this very pair; both stand in the finding.
-pub fn inside(q: &Question<'_>, mate: Option<&Part>, finding: Finding) -> Finding {
-    if finding.level != Level::Unknown {
-        return finding;
-    }
-    // A verification never makes two parts like for like, whoever made them.
-    let (level, word) = if mate.is_some_and(|mate| q.maker_states_joint(mate)) {
-        (Level::Note, "by the maker's statement")
+/// Whether a maker's statement about a joint stands in for this number when nobody has stated it.
+///
+/// It covers that the two parts mate: interface and revision, index, thread size, form of the head. It covers no length, no
+/// depth, no height, and no diameter that must pass or bear.
+pub fn is_covered(number: Number) -> bool {
+    matches!(
+        number,
+        Number::Offers | Number::Accepts | Number::Index | Number::Diameter | Number::Pitch | Number::Form
+    )
+}
+
+/// A finding that two ports are not known to mate: covered by the maker's statement about `mate`, or by the practice's own
+/// verification of this very pair; both stand in the finding.
+pub fn mating_unknown(q: &Question<'_>, mate: &Part, finding: Finding) -> Finding {
+    let (level, word) = if q.maker_states_joint(mate) {
+        (Level::Stated, "by the maker's statement only")
     } else if q.verified().is_some() {
+        // A verification never makes two parts like for like, whoever made them.
         (Level::Change, "by the verification made here")
     } else {
         return finding;
     };
-    Finding { level, effect: format!("{word}, though not on record: {}", finding.effect), ..finding }
+    Finding { level, effect: format!("{word}, not on record: {}", finding.effect), ..finding }
 }
 
 /// How much thread is left below the tip of a screw.

@@ -4,9 +4,9 @@ use super::{Judgement, Level, Verdict};
 
 /// Where a judgement stands in a list, least first: the verdict, then how many findings of each level, heaviest first,
 /// then how far the compared values lie apart; notes only break a tie.
-pub fn rank(judgement: &Judgement) -> (Verdict, [usize; 3], u64, usize) {
+pub fn rank(judgement: &Judgement) -> (Verdict, [usize; 4], u64, usize) {
     let count = |level: Level| judgement.findings.iter().filter(|f| f.level == level).count();
-    let counts = [Level::Against, Level::Unknown, Level::Change].map(count);
+    let counts = [Level::Against, Level::Unknown, Level::Stated, Level::Change].map(count);
     // The nearest height of five that do not fit is the one to order or to send to the laboratory.
     let apart = judgement.findings.iter().map(|f| u64::from(f.steps)).sum();
     (judgement.verdict, counts, apart, count(Level::Note))

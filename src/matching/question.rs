@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::{Lean, Part, Placed, Position, Value};
-use crate::units::{Initials, Note, PartCode};
+use crate::units::{Initials, Note};
 
 /// What stands on the position asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -18,7 +18,7 @@ pub enum StandsOn {
     Bridge,
 }
 
-/// What the practice recorded when it tried another source's part on one of its own.
+/// What the practice recorded when it tried another maker's part on one of its own.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Verification {
@@ -56,9 +56,9 @@ pub struct Question<'a> {
 }
 
 impl Question<'_> {
-    /// The same code with the same numbers: what is unknown in both does not count.
+    /// The same code and the same in everything but paper: what is unknown in both does not count.
     pub fn is_same_part(&self) -> bool {
-        self.fitted == self.candidate && self.fitted.made.is_none()
+        self.fitted.is_same_as(self.candidate) && self.fitted.made.is_none()
     }
 
     /// A leaning part whose lean nobody has recorded must be looked at before it comes out.
@@ -72,39 +72,40 @@ impl Question<'_> {
         }
     }
 
-    /// Another source states the candidate's numbers.
-    pub fn is_other_source(&self) -> bool {
-        self.fitted.source != self.candidate.source
+    /// Whether one maker makes both; not known when a maker is not.
+    ///
+    /// A code stands for one article: under it only another stated maker makes another part.
+    pub fn same_maker(&self) -> Option<bool> {
+        match self.fitted.maker.same(&self.candidate.maker) {
+            None if self.fitted.code == self.candidate.code => Some(true),
+            same => same,
+        }
     }
 
-    /// A verification of exactly these two parts; void when either side has changed since.
+    /// A verification of exactly these two parts; void when either side has changed since, paper apart.
     pub fn verified(&self) -> Option<&Verification> {
-        self.verifications.iter().find(|v| v.fitted == *self.fitted && v.candidate == *self.candidate)
+        let of_these =
+            |v: &&Verification| v.fitted.is_same_as(self.fitted) && v.candidate.is_same_as(self.candidate);
+        self.verifications.iter().find(of_these)
     }
 
     /// The maker of the fitted part declares the candidate its successor.
     pub fn is_declared_successor(&self) -> bool {
-        !self.is_other_source() && self.fitted.replaced_by.as_ref() == Some(&self.candidate.code)
+        self.fitted.maker.same(&self.candidate.maker) == Some(true)
+            && self.fitted.code != self.candidate.code
+            && self.fitted.replaced_by.as_ref() == Some(&self.candidate.code)
     }
 
-    /// The maker of the fitted part states that the candidate replaces it, or belongs to what it meets.
-    pub fn maker_states_it(&self) -> bool {
-        self.is_declared_successor() || self.others.iter().any(|(_, part)| self.maker_states_joint(part))
-    }
-
-    /// The maker states that the candidate and `mate` go together, so that what is unknown inside that joint is covered.
+    /// The maker states that the candidate goes together with `mate`, the part it meets in a joint: either names the other,
+    /// or the candidate is the declared successor of what stood in that joint.
     ///
-    /// A maker speaks for its own parts only. A screw goes through a joint of three: who says that it belongs to the
-    /// abutment says so of the bridge's part above it, when that is of the same source.
+    /// A maker speaks for its own parts only, and of a joint of these two; a screw that belongs to an abutment says nothing
+    /// of the bridge above it or the implant below. What the statement covers is [`is_covered`](super::is_covered)'s matter.
     pub fn maker_states_joint(&self, mate: &Part) -> bool {
-        let named = |code: &PartCode| self.candidate.belongs_to.contains(code);
-        let screw_of_this_joint =
-            self.candidate.kind.is_screw() && self.others.iter().any(|(_, other)| named(&other.code));
-        !self.is_other_source()
-            && mate.source == self.candidate.source
-            && (self.is_declared_successor()
-                || named(&mate.code)
-                || mate.belongs_to.contains(&self.candidate.code)
-                || screw_of_this_joint)
+        let one_maker = mate.maker.same(&self.candidate.maker) == Some(true)
+            && self.fitted.maker.same(&self.candidate.maker) == Some(true);
+        let belongs =
+            self.candidate.belongs_to.contains(&mate.code) || mate.belongs_to.contains(&self.candidate.code);
+        one_maker && (belongs || self.is_declared_successor())
     }
 }

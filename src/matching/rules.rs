@@ -11,28 +11,36 @@ mod collar;
 mod compare;
 mod drive;
 mod engaging;
+mod for_now;
+mod head_over_bore;
 mod head_seat;
 mod inside_bridge;
 mod job;
+mod known;
 mod lean;
 mod made;
 mod material;
 mod mates;
 mod notes;
 mod offset;
-mod other_source;
+mod other_maker;
 mod pieces;
 mod platform;
+mod post_form;
 mod revision;
+mod ring;
 mod screw_head;
 mod screw_length;
 mod seat_height;
 mod shank;
 mod thread_depth;
+mod tolerance;
 mod torque;
 mod variant;
 mod width;
 
+pub(super) use for_now::RULE as FOR_NOW;
+pub(super) use known::{RULE as KNOWN, not_yet_said};
 pub(super) use lean::RULE as LEAN;
 pub(super) use seat_height::RULE as SEAT_HEIGHT;
 
@@ -60,7 +68,7 @@ pub struct Rule {
 
 impl Rule {
     /// A finding of this rule; both values with their unit, empty where nothing is compared.
-    fn finds(
+    pub(super) fn finds(
         &self,
         level: Level,
         fitted: impl Display,
@@ -88,18 +96,21 @@ pub fn table() -> &'static [Rule] {
         mates::RULE,
         above::RULE,
         platform::RULE,
+        ring::RULE,
         engaging::RULE,
         seat_height::RULE,
         offset::RULE,
         angle::RULE,
         variant::RULE,
         lean::RULE,
+        post_form::RULE,
         head_seat::RULE,
+        head_over_bore::RULE,
         shank::RULE,
         screw_length::RULE,
         thread_depth::RULE,
         screw_head::RULE,
-        other_source::RULE,
+        other_maker::RULE,
         made::RULE,
         collar::RULE,
         width::RULE,
@@ -108,7 +119,10 @@ pub fn table() -> &'static [Rule] {
         torque::RULE,
         material::RULE,
         revision::RULE,
+        tolerance::RULE,
         notes::RULE,
+        for_now::RULE,
+        known::RULE,
     ];
     ALL
 }

@@ -12,13 +12,13 @@ pub enum Verdict {
     /// The same code with the same numbers.
     #[serde(rename = "same part")]
     SamePart,
-    /// Another code, the same source, every deciding number known and equal, nothing anyone would notice.
+    /// Another code, the same maker, every deciding number known and equal, nothing anyone would notice.
     #[serde(rename = "like for like")]
     LikeForLike,
     /// It fits, and somebody will notice a difference.
     #[serde(rename = "fits, with changes")]
     FitsWithChanges,
-    /// A deciding number is missing, or another source made it.
+    /// A deciding number is missing, or another maker made it.
     #[serde(rename = "not confirmed")]
     NotConfirmed,
     /// It does not fit.
@@ -58,6 +58,9 @@ pub enum Level {
     Against,
     /// A must that is not known on either side: not confirmed.
     Unknown,
+    /// A must that is not known, and that the maker's statement stands in for: fits, with changes, and is never taken
+    /// without a look.
+    Stated,
     /// Fits, and somebody will notice.
     Change,
     /// Never lowers a verdict.
@@ -102,7 +105,7 @@ pub struct Judgement {
 
 /// Judges `question` by every rule.
 pub fn judge(question: &Question<'_>) -> Judgement {
-    let mut findings: Vec<Finding> = rules::table().iter().flat_map(|rule| (rule.states)(question)).collect();
+    let mut findings = found(question);
     let same = question.is_same_part();
     if same {
         // What is unknown in one and the same part is the same unknown, so only two things still count: a must that
@@ -112,13 +115,36 @@ pub fn judge(question: &Question<'_>) -> Judgement {
     Judgement::read_off(findings, same)
 }
 
+/// Judges a part that replaces nothing: a cap, a cover screw, a healing abutment, put in for now.
+///
+/// `question` names the part as fitted and as candidate. It is never better than 'fits, with changes', and that only when
+/// everything that must be known of it and of what it meets is known.
+pub fn judge_for_now(question: &Question<'_>) -> Judgement {
+    let mut judgement = Judgement::read_off(found(question), false);
+    judgement.add(rules::FOR_NOW.finds(Level::Change, "", "", "for now, in place of the restoration"));
+    judgement
+}
+
+fn found(question: &Question<'_>) -> Vec<Finding> {
+    let rules = rules::table().iter().filter(|rule| rule.id != rules::KNOWN.id);
+    let mut findings: Vec<Finding> = rules.flat_map(|rule| (rule.states)(question)).collect();
+    let holes = rules::not_yet_said(question, &findings);
+    findings.extend(holes);
+    findings
+}
+
 impl Judgement {
+    /// It fits by the maker's statement only: shown at once, and not for taking.
+    pub fn is_by_statement(&self) -> bool {
+        self.verdict == Verdict::FitsWithChanges && self.findings.iter().any(|f| f.level == Level::Stated)
+    }
+
     /// One more finding, of whoever knows more than the parts: it lowers the verdict as a rule's own would.
     pub fn add(&mut self, finding: Finding) {
         let least = match finding.level {
             Level::Against => Verdict::DoesNotFit,
             Level::Unknown => Verdict::NotConfirmed,
-            Level::Change => Verdict::FitsWithChanges,
+            Level::Stated | Level::Change => Verdict::FitsWithChanges,
             Level::Note => Verdict::SamePart,
         };
         self.verdict = self.verdict.max(least);
@@ -132,7 +158,7 @@ impl Judgement {
         let verdict = match findings.first().map(|f| f.level) {
             Some(Level::Against) => Verdict::DoesNotFit,
             Some(Level::Unknown) => Verdict::NotConfirmed,
-            Some(Level::Change) => Verdict::FitsWithChanges,
+            Some(Level::Stated | Level::Change) => Verdict::FitsWithChanges,
             Some(Level::Note) | None if same => Verdict::SamePart,
             Some(Level::Note) | None => Verdict::LikeForLike,
         };

@@ -14,7 +14,7 @@ use serde_json::value::RawValue;
 use thiserror::Error;
 
 use crate::case::{Bands, CaseHead, Event, Fitted, Restoration};
-use crate::catalog::EditionId;
+use crate::catalog::{EditionId, Part, Position};
 use crate::logbook::Founding;
 use crate::matching::Verification;
 use crate::units::{CaseNumber, Note, Tooth, printable};
@@ -34,6 +34,8 @@ pub use visits::{
 };
 
 /// One entry.
+///
+/// A kind with a second name (`use.3` for `use.1`) holds a part that states its maker, which the first had no word for.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[allow(missing_docs)]
 #[allow(clippy::large_enum_variant, reason = "one at a time, never a list of them")]
@@ -46,23 +48,23 @@ pub enum Entry {
     Received(Received),
     #[serde(rename = "move.1")]
     Moved(Moved),
-    #[serde(rename = "use.1")]
+    #[serde(rename = "use.1", alias = "use.3")]
     Used(Used),
-    #[serde(rename = "case.1")]
+    #[serde(rename = "case.1", alias = "case.2")]
     Case(CaseImported),
-    #[serde(rename = "fit.1")]
+    #[serde(rename = "fit.1", alias = "fit.2")]
     Fitted(FittedEntered),
     #[serde(rename = "event.1")]
     Happened(HappenedEntered),
-    #[serde(rename = "verification.1")]
+    #[serde(rename = "verification.1", alias = "verification.2")]
     Verification(VerificationEntered),
     #[serde(rename = "accept.1")]
     Accepted(Accepted),
     #[serde(rename = "visit.1")]
     Visit(VisitStep),
-    #[serde(rename = "tray.1")]
+    #[serde(rename = "tray.1", alias = "tray.2")]
     Tray(TrayBooked),
-    #[serde(rename = "counter.1")]
+    #[serde(rename = "counter.1", alias = "counter.2")]
     Countered(Countered),
     #[serde(rename = "case-closed.1")]
     CaseClosed(CaseClosed),
@@ -70,9 +72,9 @@ pub enum Entry {
     CheckSet(CheckSet),
     #[serde(rename = "taken.1")]
     Taken(CaseTaken),
-    #[serde(rename = "taken.2")]
+    #[serde(rename = "taken.2", alias = "taken.3")]
     TakenWithForms(CaseTaken),
-    #[serde(rename = "confirmed.1")]
+    #[serde(rename = "confirmed.1", alias = "confirmed.2")]
     Confirmed(SwapConfirmed),
     #[serde(rename = "bands.1")]
     BandsSet(BandsSet),
@@ -82,7 +84,7 @@ pub enum Entry {
     SetAside(SetAside),
     #[serde(rename = "release.1")]
     Released(Released),
-    #[serde(rename = "use.2")]
+    #[serde(rename = "use.2", alias = "use.4")]
     UsedHeld(UsedHeld),
     #[serde(rename = "discard.1")]
     Discarded(Discarded),
@@ -156,7 +158,7 @@ pub struct HappenedEntered {
     pub event: Event,
 }
 
-/// The practice tried another source's part on one of its own.
+/// The practice tried another maker's part on one of its own.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct VerificationEntered {
@@ -196,7 +198,7 @@ pub enum EntryError {
 }
 
 impl Entry {
-    const KINDS: [&'static str; 32] = [
+    const KINDS: [&'static str; 41] = [
         "new.1",
         "catalogue.1",
         "receive.1",
@@ -229,13 +231,39 @@ impl Entry {
         "count.1",
         "need.1",
         "need-off.1",
+        "use.3",
+        "use.4",
+        "case.2",
+        "fit.2",
+        "verification.2",
+        "tray.2",
+        "counter.2",
+        "taken.3",
+        "confirmed.2",
+    ];
+
+    /// Kinds that hold parts, with the kind they are of when one of those states its maker.
+    const WITH_MAKERS: [(&'static str, &'static str); 10] = [
+        ("use.1", "use.3"),
+        ("use.2", "use.4"),
+        ("case.1", "case.2"),
+        ("fit.1", "fit.2"),
+        ("verification.1", "verification.2"),
+        ("tray.1", "tray.2"),
+        ("counter.1", "counter.2"),
+        ("taken.1", "taken.3"),
+        ("taken.2", "taken.3"),
+        ("confirmed.1", "confirmed.2"),
     ];
 
     /// A case that was taken: of the second kind where one of its interfaces says whether it is flat or a cone, which the
     /// first kind had no word for.
     pub fn taken(case: CaseTaken) -> Self {
         let says = case.interfaces.iter().any(|i| !i.form.is_unknown());
-        if says { Self::TakenWithForms(case) } else { Self::Taken(case) }
+        // The third kind is read as the second with makers in it.
+        let makers = case.assemblies.iter().flatten().any(|f| !f.part.maker.is_unknown());
+        let makers = makers || case.built_on.iter().flatten().any(|(_, part)| !part.maker.is_unknown());
+        if says || makers { Self::TakenWithForms(case) } else { Self::Taken(case) }
     }
 
     /// Reads the entry of a line.
@@ -252,11 +280,45 @@ impl Entry {
 
     /// As the logbook keeps it.
     pub fn to_raw(&self) -> Box<RawValue> {
-        serde_json::value::to_raw_value(self).expect("an entry is plain data with text keys")
+        let text = serde_json::to_string(self).expect("an entry is plain data with text keys");
+        let (first, kind) = (self.first_kind(), self.kind());
+        let text = match text.strip_prefix(&format!("{{\"{first}\":")) {
+            Some(rest) if first != kind => format!("{{\"{kind}\":{rest}"),
+            _ => text,
+        };
+        RawValue::from_string(text).expect("it was JSON before its kind was named")
     }
 
     /// Its kind as written.
     pub fn kind(&self) -> &'static str {
+        let first = self.first_kind();
+        let newer = Self::WITH_MAKERS.iter().find(|(kind, _)| *kind == first);
+        newer.filter(|_| self.states_a_maker()).map_or(first, |(_, kind)| kind)
+    }
+
+    /// Whether a part in it states its maker.
+    fn states_a_maker(&self) -> bool {
+        let states = |part: &Part| !part.maker.is_unknown();
+        let fitted = |all: &[Fitted]| all.iter().any(|f| states(&f.part));
+        let built_on = |all: &[(Position, Part)]| all.iter().any(|(_, part)| states(part));
+        match self {
+            Self::Used(e) => e.lines.iter().any(|l| states(&l.part)),
+            Self::UsedHeld(e) => e.lines.iter().any(|l| states(&l.part)),
+            Self::Tray(e) => e.lines.iter().any(|l| states(&l.part)),
+            Self::Case(e) => e.assemblies.iter().any(|all| fitted(all)),
+            Self::Fitted(e) => states(&e.fitted.part),
+            Self::Verification(e) => states(&e.verification.fitted) || states(&e.verification.candidate),
+            Self::Countered(e) => e.restored.iter().any(|s| fitted(&s.fitted) || built_on(&s.built_on)),
+            Self::Taken(e) | Self::TakenWithForms(e) => {
+                e.assemblies.iter().any(|all| fitted(all)) || e.built_on.iter().any(|all| built_on(all))
+            }
+            Self::Confirmed(e) => e.swaps.iter().any(|s| states(&s.part)),
+            _ => false,
+        }
+    }
+
+    /// The first name of its kind.
+    fn first_kind(&self) -> &'static str {
         match self {
             Self::Founded(_) => "new.1",
             Self::Catalogue(_) => "catalogue.1",
@@ -333,8 +395,8 @@ mod tests {
     #[test]
     fn a_newer_kind_is_named_and_a_known_one_must_have_its_form() {
         assert_eq!(
-            Entry::parse(r#"{"use.3":{}}"#).unwrap_err().to_string(),
-            "a newer spareseat wrote an entry of kind 'use.3'"
+            Entry::parse(r#"{"use.9":{}}"#).unwrap_err().to_string(),
+            "a newer spareseat wrote an entry of kind 'use.9'"
         );
         assert!(matches!(Entry::parse(r#"{"move.1":{"lines":[],"more":1}}"#), Err(EntryError::Form(_))));
         let moved = Entry::Moved(Moved { lines: vec![] });

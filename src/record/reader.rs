@@ -28,14 +28,14 @@ pub struct EntryReader {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Use<P> {
-    #[serde(rename = "use.1")]
+    #[serde(rename = "use.1", alias = "use.3")]
     used: Used<P>,
 }
 
 impl EntryReader {
     /// Reads the entry of a line, as [`Entry::parse`] does.
     pub fn parse(&mut self, text: &str) -> Result<Entry, EntryError> {
-        if text.starts_with("{\"use.1\"") {
+        if text.starts_with("{\"use.1\"") || text.starts_with("{\"use.3\"") {
             if let Some(entry) = self.with_known_parts(text) {
                 return Ok(entry);
             }

@@ -17,9 +17,10 @@ mod weakest;
 use serde_json::{Value as Json, json};
 
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, TorqueRecord};
-use crate::catalog::{Interface, Part, Port, SeatForm, TorqueSpec, Value};
+use crate::catalog::{Interface, Part, Port, SeatForm, TorqueSpec, Value, Weight};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
+use crate::desk::parts::PartHoles;
 use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::matching::Finding;
@@ -131,17 +132,31 @@ fn candidate_held(c: &Candidate) -> Json {
     one
 }
 
-/// A tool or a cap: the keys of a tray row, without a verdict.
+/// A tool or a cap: the keys of a tray row; a tool has no verdict.
 fn tool_row(r: &ToolRow) -> Json {
     let pick = r.pick.as_ref();
     json!({
         "use": r.usage.word(), "what_for": r.what_for, "position": null, "sites": teeth(&r.sites),
-        "part": r.part.as_ref().map(|p| p.code.as_str()), "description": r.description, "verdict": null,
+        "part": r.part.as_ref().map(|p| p.code.as_str()), "description": r.description,
+        "verdict": r.judgement.as_ref().map(|j| j.verdict.words()),
         "place": pick.map(|p| p.place.as_str()), "lot": pick.map(|p| p.lot.as_str()),
         "expiry": pick.map(|p| p.expiry.code()), "quantity": r.quantity, "here": pick.map_or(0, |p| p.here),
         "torque_ncm": r.torque().map_or(Json::Null, torque), "torque": r.torque().map(|t| t.to_string()),
-        "sterile": r.sterile().words(), "findings": [],
+        "sterile": r.sterile().words(), "findings": r.judgement.as_ref().map_or_else(|| json!([]), |j| findings(&j.findings)),
     })
+}
+
+/// Parts of which something is not known, as `part check` and `part import` say them.
+pub fn holes(all: &[PartHoles]) -> Json {
+    let names = |p: &PartHoles, weight| -> Vec<String> {
+        p.holes.iter().filter(|h| h.weight == weight).map(ToString::to_string).collect()
+    };
+    let one = |p: &PartHoles| {
+        json!({
+            "part": p.part.as_str(), "must": names(p, Weight::Must), "change": names(p, Weight::Change),
+        })
+    };
+    all.iter().map(one).collect()
 }
 
 /// A part is not there.
@@ -317,6 +332,7 @@ pub fn part(p: &Part) -> Json {
         "length_tolerance_mm": mm(&p.length_tolerance), "sterile": p.sterile, "use": p.reuse, "pack": shown(&p.pack),
         "gtin": shown(&p.gtin), "hibc": shown(&p.hibc), "replaced_by": p.replaced_by.as_ref().map(|c| c.as_str()),
         "belongs_to": p.belongs_to.iter().map(|c| c.as_str()).collect::<Vec<_>>(), "source": p.source.as_str(),
+        "maker": shown(&p.maker),
     })
 }
 

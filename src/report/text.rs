@@ -40,7 +40,7 @@ pub use held::{apart, held};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};
-pub use part::{interfaces, part, parts};
+pub use part::{holes, interfaces, part, parts};
 pub use scan::scanned;
 pub use seating::seating;
 pub use sharing::{answered, shared, taken};
@@ -92,6 +92,7 @@ fn finding(f: &Finding, why: bool) -> String {
     let mark = match f.level {
         Level::Against => "AGAINST",
         Level::Unknown => "NOT KNOWN",
+        Level::Stated => "MAKER SAYS",
         Level::Change => "change",
         Level::Note => "note",
     };

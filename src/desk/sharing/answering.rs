@@ -135,9 +135,10 @@ pub fn write_answer(view: &View, number: &CaseNumber, ask: Answering) -> Result<
     if working > MOST_WORKING {
         return Err(AnswerError::TooLong { what: "working", len: working, most: MOST_WORKING });
     }
+    let parts = sites.iter().flat_map(|s| s.standing.parts()).chain(ask.swaps.iter().map(|s| &s.part));
     let file = AnswerFile {
         file: Name::new(ANSWER).expect("a short name"),
-        form: form(&[]),
+        form: form(&[], parts),
         tool: tool(),
         origin,
         laboratory,

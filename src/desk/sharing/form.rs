@@ -16,9 +16,9 @@ use crate::logbook::{LogbookId, Sum};
 use crate::record::{AnswerSwap, FitBands, FitWord, Origin, SiteSum};
 use crate::units::{CaseNumber, Initials, Name, PracticeName, Tooth, printable};
 
-/// The newest form that this program reads: an interface says whether it is flat or a cone. What has no such interface
-/// in it is written in form 1 as ever.
-pub const FORM: u32 = 2;
+/// The newest form that this program reads: a part states its maker. What has no such part in it is written in form 2,
+/// where an interface says whether it is flat or a cone, or in form 1 as ever.
+pub const FORM: u32 = 3;
 /// The most bytes a file may have: what is taken becomes one line of the logbook.
 pub const MOST_BYTES: usize = 1 << 20;
 /// What a shared case says it is.
@@ -71,6 +71,13 @@ pub struct Standing {
     pub assembly: Vec<Fitted>,
     /// The measure of every candidate, where something else stands now.
     pub built_on: Vec<Measure>,
+}
+
+impl Standing {
+    /// Every part it names.
+    pub(super) fn parts(&self) -> impl Iterator<Item = &Part> {
+        self.assembly.iter().map(|f| &f.part).chain(self.built_on.iter().map(|m| &m.part))
+    }
 }
 
 /// SHA-256 of the compact JSON of a restoration.
@@ -180,9 +187,13 @@ pub enum Opened {
     Answer(Box<AnswerFile>, Sum),
 }
 
-/// The form that a file with these interfaces is written in.
-pub(super) fn form(interfaces: &[Interface]) -> u32 {
-    if interfaces.iter().any(|i| !i.form.is_unknown()) { FORM } else { 1 }
+/// The form that a file with these interfaces and parts is written in.
+pub(super) fn form<'a>(interfaces: &[Interface], mut parts: impl Iterator<Item = &'a Part>) -> u32 {
+    match interfaces.iter().any(|i| !i.form.is_unknown()) {
+        _ if parts.any(|p| !p.maker.is_unknown()) => FORM,
+        true => 2,
+        false => 1,
+    }
 }
 
 /// A file as it is written, and its sum.

@@ -5,7 +5,8 @@ use super::scene::Scene;
 use super::tools::{ToolRow, drivers, in_house};
 use super::tray::Use;
 use crate::case::Fitted;
-use crate::catalog::{Kind, Mating, Part, Placed, Position, Side, mate_below, mating};
+use crate::catalog::{Kind, Part, Placed, Position, Seat, Side, Value};
+use crate::matching::{Judgement, Question, StandsOn, Verdict, judge_for_now};
 use crate::record::ViewError;
 use crate::stock::pick;
 use crate::units::{PartCode, Tooth, teeth};
@@ -17,8 +18,13 @@ pub(super) struct Caps {
     pub words: Vec<String>,
 }
 
-/// A kind of cap and the sites it goes on.
-type Group = (Kind, Part, Vec<Tooth>);
+/// A cap, what is said of it, and the sites it goes on.
+struct Group {
+    kind: Kind,
+    part: Part,
+    judgement: Judgement,
+    sites: Vec<Tooth>,
+}
 
 /// `gone` is the site whose abutment does not hold: there the implant is covered, not the abutment.
 pub(super) fn caps(scene: &Scene<'_>, gone: Option<Tooth>) -> Result<Caps, ViewError> {
@@ -26,16 +32,16 @@ pub(super) fn caps(scene: &Scene<'_>, gone: Option<Tooth>) -> Result<Caps, ViewE
     let mut open: Vec<(Tooth, String)> = Vec::new();
     for tooth in &scene.order {
         match cap_for(scene, *tooth, gone == Some(*tooth), &groups)? {
-            Ok((kind, part)) => match groups.iter_mut().find(|(_, p, _)| p.code == part.code) {
-                Some((.., sites)) => sites.push(*tooth),
-                None => groups.push((kind, part, vec![*tooth])),
+            Ok((kind, part, judgement)) => match groups.iter_mut().find(|g| g.part.code == part.code) {
+                Some(group) => group.sites.push(*tooth),
+                None => groups.push(Group { kind, part, judgement, sites: vec![*tooth] }),
             },
             Err(why) => open.push((*tooth, why)),
         }
     }
     let mut rows = Vec::new();
     let mut words = Vec::new();
-    for (kind, part, sites) in groups {
+    for Group { kind, part, judgement, sites } in groups {
         let picks = pick(&in_house(scene, &part)?, sites.len() as u32, scene.today);
         let mut left = sites.iter().copied();
         for pick in picks {
@@ -46,6 +52,7 @@ pub(super) fn caps(scene: &Scene<'_>, gone: Option<Tooth>) -> Result<Caps, ViewE
                 sites: left.by_ref().take(pick.take as usize).collect(),
                 description: part.description.to_string(),
                 part: Some(part.clone()),
+                judgement: Some(judgement.clone()),
                 quantity: pick.take,
                 pick: Some(pick),
             });
@@ -90,13 +97,14 @@ fn by_reason(open: Vec<(Tooth, String)>) -> Vec<(String, Vec<Tooth>)> {
     groups
 }
 
-/// The cap for a site: one that mates in every port, in the house if there is one; else why there is none.
+/// The cap for a site: one of which all that must be known is known and fits, in the house if there is one; else why there
+/// is none.
 fn cap_for(
     scene: &Scene<'_>,
     tooth: Tooth,
     abutment_is_gone: bool,
     groups: &[Group],
-) -> Result<Result<(Kind, Part), String>, ViewError> {
+) -> Result<Result<(Kind, Part, Judgement), String>, ViewError> {
     let assembly = scene.assembly(tooth);
     // Under a cemented bridge the abutments come off with it.
     let stays = |f: &&Fitted| match f.position {
@@ -113,57 +121,59 @@ fn cap_for(
     let Some(seat) = carrier.seat(Side::Above) else {
         return Ok(Err(format!("the seat of {} is not on record", carrier.code)));
     };
-    let mut found: Option<Part> = None;
+    let mut found: Option<(Part, Judgement)> = None;
     let mut in_doubt = false;
-    let mut of_this_source = Vec::new();
-    for code in scene.view.codes_by_interface(kind, &seat.interface)? {
-        // Makers' parts are not mixed, on a cap no more than under a bridge.
-        of_this_source.extend(scene.view.part(&code)?.filter(|p| p.source == carrier.source));
-    }
-    of_this_source.sort_by_key(|p| (p.system != carrier.system, p.code.clone()));
-    for part in of_this_source {
-        match mates(&part, &others) {
-            Mating::Not(_) => continue,
-            Mating::NotKnown(_) => {
+    for part in of_this_maker(scene, carrier, kind, seat)? {
+        let judgement = for_now(&part, &others);
+        match judgement.verdict {
+            Verdict::DoesNotFit => continue,
+            Verdict::FitsWithChanges if !judgement.is_by_statement() => {}
+            _ => {
                 in_doubt = true;
                 continue;
             }
-            Mating::Mates => {}
         }
-        let taken: usize = groups.iter().filter(|(_, p, _)| p.code == part.code).map(|(.., s)| s.len()).sum();
+        let taken: usize = groups.iter().filter(|g| g.part.code == part.code).map(|g| g.sites.len()).sum();
         let picks = pick(&in_house(scene, &part)?, taken as u32 + 1, scene.today);
         if picks.iter().map(|p| p.take).sum::<u32>() as usize > taken {
-            return Ok(Ok((kind, part)));
+            return Ok(Ok((kind, part, judgement)));
         }
-        found.get_or_insert(part);
+        found.get_or_insert((part, judgement));
     }
     Ok(match found {
-        Some(part) => Ok((kind, part)),
+        Some((part, judgement)) => Ok((kind, part, judgement)),
         None if in_doubt => {
-            Err(format!("no {} of which every joint is known to fit {}", kind.words(), carrier.code))
+            Err(format!("no {} of which everything that must be known fits {}", kind.words(), carrier.code))
         }
         None => Err(format!("no {} in the catalogue fits {}", kind.words(), carrier.code)),
     })
 }
 
-/// Whether every lower port mates; a cap that covers nothing known is not confirmed.
-fn mates(part: &Part, others: &[Placed<'_>]) -> Mating {
-    let mut lower = part.ports.iter().filter(|p| p.side() == Side::Below).peekable();
-    if lower.peek().is_none() {
-        return Mating::NotKnown("no port on record".to_owned());
+/// Caps on this seat by the carrier's own maker: makers' parts are not mixed, on a cap no more than under a bridge.
+fn of_this_maker(scene: &Scene<'_>, carrier: &Part, kind: Kind, seat: &Seat) -> Result<Vec<Part>, ViewError> {
+    // A part that was fitted before makers were asked for is looked up: its code stands for one article.
+    let listed =
+        scene.view.part(&carrier.code)?.filter(|p| carrier.maker.is_unknown() && p.is_same_as(carrier));
+    let maker = listed.map_or_else(|| carrier.maker.clone(), |p| p.maker);
+    let mut out = Vec::new();
+    for code in scene.view.codes_by_interface(kind, &seat.interface)? {
+        out.extend(scene.view.part(&code)?.filter(|p| p.maker.same(&maker) == Some(true)));
     }
-    let mut doubt = None;
-    for port in lower {
-        match mate_below(Position::HealingCap, port, others) {
-            Some((.., below)) => match mating(below, port) {
-                Mating::Mates => {}
-                Mating::Not(why) => return Mating::Not(why),
-                unknown @ Mating::NotKnown(_) => doubt = Some(unknown),
-            },
-            None => doubt = Some(Mating::NotKnown(format!("what its {} meets", port.words()))),
-        }
-    }
-    doubt.unwrap_or(Mating::Mates)
+    out.sort_by_key(|p| (p.system != carrier.system, p.code.clone()));
+    Ok(out)
+}
+
+/// A cap replaces nothing: it is judged by itself, over what it stands on.
+fn for_now(part: &Part, others: &[Placed<'_>]) -> Judgement {
+    judge_for_now(&Question {
+        position: Position::HealingCap,
+        fitted: part,
+        lean: &Value::NotApplicable,
+        others,
+        stands_on: StandsOn::Nothing,
+        candidate: part,
+        verifications: &[],
+    })
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use super::scene::Scene;
 use super::tray::{Need, Use};
 use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
 use crate::desk::holding;
+use crate::matching::Judgement;
 use crate::record::ViewError;
 use crate::stock::{Pick, StockLine, pick};
 use crate::units::{Length, PartCode, Tooth, teeth};
@@ -20,6 +21,8 @@ pub struct ToolRow {
     pub sites: Vec<Tooth>,
     /// None: the catalogue knows none.
     pub part: Option<Part>,
+    /// What goes into a mouth is judged; a tool is not.
+    pub judgement: Option<Judgement>,
     pub description: String,
     pub quantity: u32,
     /// Where it lies; none: not in the house, or kept outside this record.
@@ -123,6 +126,7 @@ pub(super) fn drivers(
                 what_for: format!("{what_for}{reach}"),
                 sites: turn.sites.clone(),
                 part: Some((*part).clone()),
+                judgement: None,
                 description: driver_words(&turn.drive, part.driver_length.known()),
                 quantity: 1,
                 pick: Some(pick.clone()),
@@ -135,6 +139,7 @@ pub(super) fn drivers(
                 what_for: what_for.to_owned(),
                 sites: turn.sites,
                 part: parts.first().cloned(),
+                judgement: None,
                 description: driver_words(&turn.drive, None),
                 quantity: 1,
                 pick: None,
@@ -188,6 +193,7 @@ fn any_of(
         what_for: what_for.to_owned(),
         sites: sites.to_vec(),
         part: None,
+        judgement: None,
         description: kind.words().to_owned(),
         quantity: 1,
         pick: None,

@@ -87,6 +87,7 @@ pub(super) fn drivers(scene: &Scene<'_>) -> Result<Vec<ToolRow>, ViewError> {
             sites: vec![scene.site],
             description: format!("driver {drive}{reach}"),
             part: Some(part),
+            judgement: None,
             quantity: 1,
             pick: Some(pick),
         });

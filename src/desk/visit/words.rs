@@ -4,11 +4,14 @@
 
 use super::Asked;
 use super::tools::ToolRow;
-use super::tray::{Need, TrayRow, Use};
+use super::tray::{Missing, Need, TrayRow, Use};
 use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
 use crate::catalog::{Part, Position, Sterile, TorqueAsked, TorqueSpec, Value};
 use crate::desk::CAUTION;
+use crate::desk::swap::Candidate;
+use crate::matching::Level;
+use crate::stock::StockLine;
 use crate::units::{Expiry, Tooth, teeth};
 
 /// Refuses what cannot have stayed behind.
@@ -192,6 +195,7 @@ fn not_in_house(visit: &Visit) -> Vec<String> {
                 teeth(&missing.served)
             ),
         });
+        lines.extend(by_statement(missing));
         lines.extend(missing.held.iter().map(|s| {
             format!(
                 "SET ASIDE FOR ANOTHER CASE: {}, of {}. It is taken only once somebody lets go of it: 'spareseat release {}'.",
@@ -203,6 +207,27 @@ fn not_in_house(visit: &Visit) -> Vec<String> {
     }
     lines.extend(visit.tools_missing.iter().map(|what| format!("NOT IN THE HOUSE: {what}.")));
     lines
+}
+
+/// What lies in the house and fits by its maker's statement alone: shown at once with its drawer, never to take unseen.
+fn by_statement(missing: &Missing) -> Vec<String> {
+    let stated = missing.nearest.iter().filter(|c| c.judgement.is_by_statement());
+    let line = |(candidate, stock): (&Candidate, &StockLine)| {
+        let unknown = candidate.judgement.findings.iter().find(|f| f.level == Level::Stated);
+        format!(
+            "BY THE MAKER'S WORD ONLY: {}, lot {}, {}. {}. Compare it with the old part before you fit it.",
+            candidate.part.code,
+            stock.lot,
+            stock.place,
+            unknown.map_or(String::new(), |f| upper_first(&f.effect)),
+        )
+    };
+    stated.flat_map(|c| c.in_house.iter().map(move |stock| (c, stock))).map(line).collect()
+}
+
+fn upper_first(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
 }
 
 /// What comes before the first turn.

@@ -3,7 +3,7 @@
 //! What mates with the fitted part is there in the mouth even when nobody has written it down. A seat that differs is a
 //! seat it will not sit on; a thread or a shoulder that differs takes another screw, which has to be named first.
 
-use super::compare::{counterpart, is_built_on, port_words, stands_in, unknown_above};
+use super::compare::{counterpart, is_built_on, other_above, port_words, stands_in};
 use super::{OURS, Rule};
 use crate::catalog::{Mating, Port, Side};
 use crate::matching::joint;
@@ -30,24 +30,20 @@ fn compare(q: &Question<'_>, port: &Port) -> Option<Finding> {
         Some(Mating::Mates) => return None,
         // A one-piece abutment has no shoulder because it has no screw.
         None if matches!(port, Port::HeadSeat(_)) && q.candidate.is_one_piece() => return None,
-        Some(Mating::NotKnown(what)) => (unknown_above(q), format!("measure or ask the maker: {what}")),
+        Some(Mating::NotKnown(what)) => (Level::Unknown, format!("measure or ask the maker: {what}")),
         Some(Mating::Not(why)) if is_seat && is_built_on(q) => {
             (Level::Against, format!("what stands there does not sit on this seat: {why}"))
-        }
-        None if is_seat && is_built_on(q) => {
-            (Level::Against, "what stands there finds no seat on it".to_owned())
         }
         Some(Mating::Not(why)) if is_seat => {
             (Level::Change, format!("what goes on top is of another seat: {why}"))
         }
-        None if is_seat => (Level::Change, "nothing of the fitted part's seat goes on top".to_owned()),
         Some(Mating::Not(_)) => {
-            (unknown_above(q), "it takes another screw: name it and ask again for both".to_owned())
+            (other_above(q), "it takes another screw: name it and ask again for both".to_owned())
         }
-        None => (unknown_above(q), format!("ask the maker: its upper {} is not on record", port.words())),
+        None => (Level::Unknown, format!("ask the maker: its upper {} is not on record", port.words())),
     };
     let has = candidate.map_or_else(|| format!("no upper {}", port.words()), port_words);
-    Some(joint::inside(q, None, RULE.finds(level, port_words(port), has, effect)))
+    Some(RULE.finds(level, port_words(port), has, effect))
 }
 
 #[cfg(test)]

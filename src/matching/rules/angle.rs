@@ -3,7 +3,7 @@
 //! Under one crown too: a seat at another angle takes the crown's axis with it, so the crown that is there no longer goes
 //! down between its neighbours.
 
-use super::compare::{ask, said, steps, unknown_above};
+use super::compare::{ask, said, steps};
 use super::{GEOMETRY, Rule};
 use crate::catalog::Value;
 use crate::matching::{Finding, Level, Question, StandsOn};
@@ -36,7 +36,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
                 StandsOn::Nothing => (Level::Change, "the new restoration is made to it".to_owned()),
             }
         }
-        _ => (unknown_above(q), ask("angle", fitted, candidate)),
+        _ => (Level::Unknown, ask("angle", fitted, candidate)),
     };
     let apart = steps(number(fitted), number(candidate), NEAR as u32);
     vec![RULE.finds(level, said("angle", fitted), said("angle", candidate), effect).apart(apart)]

@@ -94,9 +94,9 @@ pub fn is_built_on(q: &Question<'_>) -> bool {
     q.stands_on != StandsOn::Nothing
 }
 
-/// The level of a number nobody has stated: what stands there already may not fit; what is still to be made is made to
-/// whatever the number turns out to be.
-pub fn unknown_above(q: &Question<'_>) -> Level {
+/// The level of another port that nothing on record meets: what stands there already may not fit; what is still to be made
+/// is made to it.
+pub fn other_above(q: &Question<'_>) -> Level {
     if is_built_on(q) { Level::Unknown } else { Level::Change }
 }
 

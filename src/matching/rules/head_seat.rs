@@ -25,8 +25,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
 fn of_port(q: &Question<'_>, port: &Port) -> Option<Finding> {
     let Port::HeadSeat(own) = port else { return None };
     let met = joint::partners(q, q.candidate, port);
-    let mate = met.first();
-    let met_diameter = mate.and_then(|(.., port)| match port {
+    let met_diameter = met.first().and_then(|(.., port)| match port {
         Port::HeadSeat(h) => Some(&h.mean_diameter),
         _ => None,
     });
@@ -36,7 +35,7 @@ fn of_port(q: &Question<'_>, port: &Port) -> Option<Finding> {
     let text = |v: &Value<Length>| said(what, v);
     let finding = RULE.finds(level, fitted.map(text).unwrap_or_default(), text(&own.mean_diameter), effect);
     let apart = steps(fitted.and_then(base), base(&own.mean_diameter), STEP as u32);
-    Some(joint::inside(q, mate.map(|m| m.1), finding.apart(apart)))
+    Some(finding.apart(apart))
 }
 
 fn judge(

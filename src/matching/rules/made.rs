@@ -3,7 +3,7 @@
 //! The shape that was made for this patient is on no catalogue page. Made again under the same job it is the same drawing,
 //! and still another piece: it is compared like any other part and is never 'same part'.
 
-use super::compare::unknown_above;
+use super::compare::other_above;
 use super::{COMMON, Rule};
 use crate::catalog::Part;
 use crate::matching::{Finding, Level, Question};
@@ -22,9 +22,9 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         (Some(f), Some(c)) if f.laboratory == c.laboratory && f.job == c.job => {
             (Level::Note, "made for this patient, made again: another piece of the same drawing")
         }
-        (Some(_), _) => (unknown_above(q), "the fitted one was made for this patient: ask the laboratory"),
+        (Some(_), _) => (other_above(q), "the fitted one was made for this patient: ask the laboratory"),
         (None, Some(_)) => {
-            (unknown_above(q), "the new one was made for one patient: ask the laboratory for whom")
+            (other_above(q), "the new one was made for one patient: ask the laboratory for whom")
         }
     };
     vec![RULE.finds(level, words(q.fitted), words(q.candidate), effect)]

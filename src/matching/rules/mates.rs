@@ -6,7 +6,7 @@
 
 use super::compare::{counterpart, port_words, side_words, stands_in};
 use super::{OURS, Rule};
-use crate::catalog::{Kind, Mating, Part, Port, Position, Side};
+use crate::catalog::{Mating, Part, Port, Position, Side};
 use crate::matching::joint::{self, Met};
 use crate::matching::{Finding, Level, Question};
 
@@ -47,21 +47,15 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     out
 }
 
-/// Ports a part of this kind must have below; one that is not on record is missing data, not a part without it.
+/// Lower ports that the fitted part has and the candidate has not: missing data, not a part without it. What a part of its
+/// kind must have in any case is the matter of the rule `known`.
 fn not_on_record(q: &Question<'_>) -> Vec<Finding> {
-    let demanded: &[&str] = match q.candidate.kind {
-        k if k.has_body() => &["seat"],
-        Kind::AbutmentScrew | Kind::ProstheticScrew | Kind::LaboratoryScrew => &["thread", "head seat"],
-        Kind::HealingCap | Kind::CoverScrew => &["thread"],
-        _ => &[],
-    };
     let has =
         |part: &Part, words: &str| part.ports.iter().any(|p| p.side() == Side::Below && p.words() == words);
     let absent = ["seat", "thread", "head seat"].into_iter().filter(|words| {
         // A two-piece body has no thread of its own; whether that is a change is asked elsewhere.
         let own_screw = *words == "thread" && q.candidate.kind.has_body();
-        let wanted = demanded.contains(words) || (has(q.fitted, words) && !own_screw);
-        wanted && !has(q.candidate, words)
+        has(q.fitted, words) && !own_screw && !has(q.candidate, words)
     });
     absent
         .map(|words| {
@@ -85,7 +79,8 @@ fn meets(q: &Question<'_>, port: &Port, (at, mate, other): Met<'_>) -> Option<Fi
         }
     };
     let fitted = counterpart(q.fitted, port).map(port_words).unwrap_or_default();
-    Some(joint::inside(q, Some(mate), RULE.finds(level, fitted, port_words(port), effect)))
+    let finding = RULE.finds(level, fitted, port_words(port), effect);
+    Some(if level == Level::Unknown { joint::mating_unknown(q, mate, finding) } else { finding })
 }
 
 /// A lower port of the candidate under which nothing on record carries it.
@@ -96,10 +91,11 @@ fn meets_nothing(q: &Question<'_>, port: &Port) -> Finding {
     let fitted = counterpart(q.fitted, port);
     let (level, effect) = match fitted.map(|f| stands_in(f, port)) {
         Some(Mating::Not(why)) => (Level::Against, format!("not what the fitted part stands with: {why}")),
-        _ if !below.is_empty() && below.iter().all(recorded) => (
-            Level::Against,
-            format!("nothing to take its {} in the {}", port.words(), names.join(" or the ")),
-        ),
+        _ if below.iter().any(recorded) => {
+            let there: Vec<_> = below.iter().filter(|at| recorded(at)).map(|at| at.words()).collect();
+            let there = there.join(" or the ");
+            (Level::Unknown, format!("ask the maker: the {} of the {there} is not on record", port.words()))
+        }
         _ => (
             Level::Unknown,
             format!("find out what its {} meets: {} not on record", port.words(), names.join(" or ")),
@@ -121,7 +117,10 @@ fn lacks(q: &Question<'_>, (at, _, port): Met<'_>) -> Finding {
         Port::HeadSeat(_) => {
             (Level::Unknown, format!("ask the maker: the shoulder for the {} is not on record", at.words()))
         }
-        _ => (Level::Against, format!("nothing to take the {} of the {}", port.words(), at.words())),
+        _ => {
+            let (port, at) = (port.words(), at.words());
+            (Level::Unknown, format!("ask the maker: what takes the {port} of the {at} is not on record"))
+        }
     };
     let fitted = q.fitted.ports.iter().find(|p| p.side() == Side::Above && p.words() == port.words());
     let candidate = format!("no {} {}", side_words(Side::Above), port.words());
@@ -306,8 +305,8 @@ mod tests {
         );
         thread(&mut case.candidate, Side::Below).pitch = mm(350);
         assert!(case.states(RULE)[0].starts_with("Against"));
-        // A cylinder of another source is none of this maker's business.
-        case.others[2].1.source = crate::units::Name::new("somebody else, invented").unwrap();
+        // A cylinder of another maker is none of this maker's business.
+        case.others[2].1.maker = Value::Known(crate::units::Name::new("somebody else, invented").unwrap());
         assert!(case.states(RULE)[1].starts_with("Unknown"));
     }
 }

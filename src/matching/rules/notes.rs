@@ -7,7 +7,7 @@ use crate::matching::{Finding, Level, Question};
 
 pub const RULE: Rule = Rule {
     id: "notes",
-    demands: "sterile or not, pack, single use, length tolerance, a changed catalogue and a declared successor are noted",
+    demands: "sterile or not, pack, single use, a changed catalogue and a declared successor are noted",
     reason: "they change what is done before or after, not where the restoration stands",
     source: COMMON,
     states: rule,
@@ -19,7 +19,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let mut note = |fitted: String, candidate: String, effect: &str| {
         out.push(RULE.finds(Level::Note, fitted, candidate, effect));
     };
-    if f.code == c.code && f != c {
+    if f.code == c.code && !f.is_same_as(c) {
         note(f.code.to_string(), c.code.to_string(), "same code, other numbers than when it was fitted");
     }
     if q.is_declared_successor() {
@@ -34,11 +34,6 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     // Unknown in both is no news here: nothing is decided by it.
     if f.pack != c.pack {
         note(pack(&f.pack), pack(&c.pack), "comes in another pack");
-    }
-    if f.length_tolerance != c.length_tolerance {
-        let text = |v| said("length tolerance", v);
-        let effect = "how far its heights lie from the drawing is another number, or not known";
-        note(text(&f.length_tolerance), text(&c.length_tolerance), effect);
     }
     out
 }
@@ -63,29 +58,18 @@ mod tests {
     use super::*;
     use crate::catalog::Sterile;
     use crate::matching::Verdict;
-    use crate::matching::sample::{Case, Change, mm};
+    use crate::matching::sample::{Case, Change};
 
     #[test]
     fn notes_never_lower_a_verdict() {
-        let rows: [(Change, &str); 7] = [
+        let rows: [(Change, &str); 5] = [
             (|_| (), ""),
             (|c| c.candidate.sterile = Sterile::Sterile, "Note: sterile in its pack"),
             (|c| c.candidate.pack = Value::Known(4), "Note: comes in another pack"),
             (|c| c.candidate.reuse = Reuse::NotStated, "Note: read how often it may be used"),
             (
-                |c| c.candidate.length_tolerance = mm(50),
-                "Note: how far its heights lie from the drawing is another number, or not known",
-            ),
-            (
                 |c| c.fitted.replaced_by = Some(c.candidate.code.clone()),
                 "Note: the maker's declared successor",
-            ),
-            (
-                |c| {
-                    c.candidate = c.fitted.clone();
-                    c.candidate.gtin = Value::Known(crate::units::Name::new("09504000059118").unwrap());
-                },
-                "Note: same code, other numbers than when it was fitted",
             ),
         ];
         for (n, (change, expected)) in rows.into_iter().enumerate() {
@@ -94,5 +78,17 @@ mod tests {
             assert_eq!(case.states(RULE).join("; "), expected, "row {n}");
             assert_eq!(case.judged().verdict, Verdict::LikeForLike, "row {n}");
         }
+    }
+
+    #[test]
+    fn paper_alone_makes_no_other_part() {
+        let mut case = Case::abutment();
+        case.candidate = case.fitted.clone();
+        case.candidate.gtin = Value::Known(crate::units::Name::new("09504000059118").unwrap());
+        case.candidate.pack = Value::Known(5);
+        assert_eq!(case.judged().verdict, Verdict::SamePart);
+        case.candidate.neck = crate::matching::sample::mm(3900);
+        assert!(case.states(RULE)[0].starts_with("Note: same code, other numbers"));
+        assert_eq!(case.judged().verdict, Verdict::FitsWithChanges);
     }
 }

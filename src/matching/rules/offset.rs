@@ -1,6 +1,6 @@
 //! Rule `offset`: the upper seat's centre stands beside the implant axis as far as it did.
 
-use super::compare::{Lengths, STEP, ask, base, by, lengths, said, steps, unknown_above};
+use super::compare::{Lengths, STEP, ask, base, by, lengths, said, steps};
 use super::{GEOMETRY, Rule};
 use crate::matching::{Finding, Level, Question, StandsOn};
 
@@ -16,7 +16,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let (fitted, candidate) = (&q.fitted.offset, &q.candidate.offset);
     let (level, effect) = match lengths(fitted, candidate) {
         Lengths::Equal => return Vec::new(),
-        Lengths::NotKnown => (unknown_above(q), ask("sideways offset", fitted, candidate)),
+        Lengths::NotKnown => (Level::Unknown, ask("sideways offset", fitted, candidate)),
         Lengths::Off(off) => match q.stands_on {
             StandsOn::Bridge => (Level::Against, format!("not this bridge: its seat stands {}", aside(off))),
             StandsOn::OneCrown => {

@@ -1,19 +1,19 @@
 //! Rule `platform`: the lower seat is no wider than the seat it stands on, and a narrower one is said.
 //!
-//! The diameters decide nothing about mating, which is the interface's; they decide what the gum meets and how much
-//! moment opens the joint: for a flat ring, preload × (D² + d²) / 8D.
+//! The diameters decide nothing about mating, which is the interface's; they decide what the gum meets. What opens a joint
+//! is the matter of the rule `ring`.
 
-use super::compare::{STEP, ask, by, said, steps};
+use super::compare::{STEP, by, said, steps};
 use super::{COMMON, Rule};
-use crate::catalog::{Port, Seat, Side, Value};
+use crate::catalog::{Kind, Port, Seat, Side, Value};
 use crate::matching::joint;
 use crate::matching::{Finding, Level, Question};
 use crate::units::Length;
 
 pub const RULE: Rule = Rule {
     id: "platform",
-    demands: "the lower seat is no wider than the platform it stands on",
-    reason: "an edge that overhangs presses the gum and cannot be cleaned; a narrower seat opens under less moment",
+    demands: "the lower seat, and a cover screw's head, is no wider than the platform it stands on",
+    reason: "an edge that overhangs presses the gum and cannot be cleaned; a narrower one is another edge in it",
     source: COMMON,
     states: rule,
 };
@@ -23,7 +23,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let Some(port @ Port::Seat(seat)) = lower else { return Vec::new() };
     let met = joint::partners(q, q.candidate, port);
     // Without a platform on record the rule `mates` has already asked for it.
-    let Some((at, mate, Port::Seat(platform))) = met.first() else { return Vec::new() };
+    let Some((at, _, Port::Seat(platform))) = met.first() else { return Vec::new() };
     let text = |seat: &Seat| said("lower seat", &seat.outer);
     let fitted = q.fitted.seat(Side::Below);
     let finds = |level, effect| RULE.finds(level, fitted.map(text).unwrap_or_default(), text(seat), effect);
@@ -37,19 +37,28 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         (Value::Unknown, _) => {
             let effect =
                 "measure or ask the maker: outer diameter of the lower seat of the new part".to_owned();
-            out.push(joint::inside(q, Some(mate), finds(Level::Unknown, effect)));
+            out.push(finds(Level::Unknown, effect));
         }
         _ => {
             let effect = format!("measure or ask the maker: outer diameter of the {at}'s platform");
-            out.push(joint::inside(q, Some(mate), finds(Level::Unknown, effect)));
+            out.push(finds(Level::Unknown, effect));
         }
     }
+    out.extend(head_on(q, platform).map(|effect| finds(Level::Against, effect)));
     if out.iter().any(|f| f.level == Level::Against) {
         return out;
     }
     let beside = fitted.and_then(|f| against_fitted(&f.outer, &seat.outer));
     out.extend(beside.map(|(effect, apart)| finds(Level::Change, effect).apart(apart)));
     out
+}
+
+/// A cover screw closes the platform with its head; one that is not known is asked for by the rule `known`.
+fn head_on(q: &Question<'_>, platform: &Seat) -> Option<String> {
+    let (head, wide) = (q.candidate.head_diameter.known()?, platform.outer.known()?);
+    let over = head.base() - wide.base();
+    (q.candidate.kind == Kind::CoverScrew && over >= STEP)
+        .then(|| format!("its head of {head} is {} wider than the platform of {wide}", by(over)))
 }
 
 fn against_fitted(fitted: &Value<Length>, candidate: &Value<Length>) -> Option<(String, u32)> {
@@ -59,19 +68,14 @@ fn against_fitted(fitted: &Value<Length>, candidate: &Value<Length>) -> Option<(
             let apart = steps(Some(f.base()), Some(c.base()), STEP as u32);
             match off {
                 _ if off.abs() < STEP => None,
-                _ if off < 0 => Some((
-                    format!(
-                        "lower seat {} narrower: another edge in the gum, opens under less moment",
-                        by(off)
-                    ),
-                    apart,
-                )),
+                _ if off < 0 => {
+                    Some((format!("lower seat {} narrower: another edge in the gum", by(off)), apart))
+                }
                 _ => Some((format!("lower seat {} wider: another edge in the gum", by(off)), apart)),
             }
         }
-        // The candidate's own unknown is asked for against the platform.
-        (_, Value::Unknown) => None,
-        _ => Some((ask("outer diameter of the lower seat", fitted, candidate), 0)),
+        // The candidate's own unknown is asked for against the platform, the fitted part's by the rule `known`.
+        _ => None,
     }
 }
 
@@ -97,7 +101,7 @@ mod tests {
             ),
             (
                 |c| seat(&mut c.candidate, Side::Below).outer = mm(3800),
-                &["Change: lower seat 0.30 mm narrower: another edge in the gum, opens under less moment"],
+                &["Change: lower seat 0.30 mm narrower: another edge in the gum"],
             ),
             (
                 |c| seat(&mut c.candidate, Side::Below).outer = Value::Unknown,
@@ -107,10 +111,7 @@ mod tests {
                 |c| seat(&mut c.others[0].1, Side::Above).outer = Value::Unknown,
                 &["Unknown: measure or ask the maker: outer diameter of the implant's platform"],
             ),
-            (
-                |c| seat(&mut c.fitted, Side::Below).outer = Value::Unknown,
-                &["Change: measure or ask the maker: outer diameter of the lower seat of the fitted part"],
-            ),
+            (|c| seat(&mut c.fitted, Side::Below).outer = Value::Unknown, &[]),
         ];
         for (n, (change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::abutment();

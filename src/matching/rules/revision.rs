@@ -3,7 +3,7 @@
 //! Whether it mates is the rule `mates`, asked of the parts it really meets.
 
 use super::Rule;
-use super::compare::{ask, said};
+use super::compare::said;
 use crate::catalog::{Seat, Side};
 use crate::matching::{Finding, Level, Question};
 
@@ -35,12 +35,8 @@ fn compare(fitted: &Seat, candidate: &Seat) -> Option<Finding> {
         (Some(_), Some(_)) => {
             (Level::Change, format!("interface {}: made to another geometry", fitted.interface))
         }
-        // What the candidate does not say is asked for where it has to mate.
-        (_, None) => return None,
-        (None, Some(_)) => {
-            let what = format!("revision of interface {}", fitted.interface);
-            (Level::Change, ask(&what, &fitted.offers, &candidate.offers))
-        }
+        // What is not stated is asked for where it has to mate, or by the rule `known`.
+        _ => return None,
     };
     Some(RULE.finds(level, said("revision", &fitted.offers), said("revision", &candidate.offers), effect))
 }

@@ -23,7 +23,6 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let lower = q.candidate.ports.iter().find(|p| matches!(p, Port::Thread(t) if t.side == Side::Below));
     let Some(port @ Port::Thread(own)) = lower else { return Vec::new() };
     let met = joint::partners(q, q.candidate, port);
-    let mate = met.first().map(|(_, part, _)| *part);
     // Nothing is clamped under a cover screw's or a cap's head, so only their thread has a length that matters here.
     let clamps = q.candidate.kind.is_screw() && q.candidate.kind != Kind::CoverScrew;
     let under = (&q.fitted.under_head, &q.candidate.under_head);
@@ -45,19 +44,26 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
             Some((what, f, c)) => (said(what, f), said(what, c)),
             None => (String::new(), said("engaged thread", &own.length)),
         };
-        if longer.is_some() || fitted.is_none() {
-            let depth = met.first().and_then(|(.., port)| match port {
-                Port::Thread(t) => t.length.known(),
-                _ => None,
-            });
-            // The maker who says that they belong together has seen to it, yet the screw is another length.
-            let stated = longer.is_some() && mate.is_some_and(|mate| q.maker_states_joint(mate));
-            let unknown = if stated { Level::Change } else { Level::Unknown };
-            let found = reaches(own, tip, depth, longer.is_some(), unknown);
+        let depth = met.first().and_then(|(.., port)| match port {
+            Port::Thread(t) => t.length.known(),
+            _ => None,
+        });
+        // A cap replaces nothing that would show that there is room for it.
+        let asked = longer.is_some() || fitted.is_none() || is_cap(q.candidate.kind);
+        // As long as the fitted one, and the record says that neither has room: it is not to be believed.
+        let bottoms = depth
+            .zip(own.pitch.known())
+            .is_some_and(|(d, p)| matches!(joint::room(*d, tip, *p), Room::Bottoms(_)));
+        if asked || bottoms {
+            let found = reaches(own, tip, depth, longer.is_some());
             out.extend(found.map(|(level, effect)| RULE.finds(level, fitted_text, candidate_text, effect)));
         }
     }
-    out.into_iter().map(|f| joint::inside(q, mate, f)).collect()
+    out
+}
+
+fn is_cap(kind: Kind) -> bool {
+    matches!(kind, Kind::HealingCap | Kind::HealingAbutment | Kind::CoverScrew)
 }
 
 fn short_or_unknown(what: &str, fitted: &Value<Length>, candidate: &Value<Length>) -> Option<Finding> {
@@ -74,16 +80,10 @@ fn short_or_unknown(what: &str, fitted: &Value<Length>, candidate: &Value<Length
 }
 
 /// Whether a screw that reaches to `tip` has room in a thread of that usable depth.
-fn reaches(
-    own: &Thread,
-    tip: Length,
-    depth: Option<&Length>,
-    longer: bool,
-    unknown: Level,
-) -> Option<(Level, String)> {
+fn reaches(own: &Thread, tip: Length, depth: Option<&Length>, longer: bool) -> Option<(Level, String)> {
     let (Some(depth), Value::Known(pitch)) = (depth, &own.pitch) else {
         return Some((
-            unknown,
+            Level::Unknown,
             format!("measure or ask: is the thread below usable for {tip} and a pitch more?"),
         ));
     };

@@ -3,7 +3,7 @@
 //! Under a rigid bridge this is the must that decides; under one crown it is felt in the bite; where nothing has been
 //! made yet the new restoration is made to it. No maker's statement and no verification covers it.
 
-use super::compare::{Lengths, STEP, ask, base, by, lengths, said, steps, unknown_above};
+use super::compare::{Lengths, STEP, ask, base, by, lengths, said, steps};
 use super::{GEOMETRY, Rule, engaging, mates, platform};
 use crate::catalog::Side;
 use crate::matching::{Finding, Level, Question, StandsOn};
@@ -20,7 +20,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let (fitted, candidate) = (&q.fitted.seat_height, &q.candidate.seat_height);
     let (level, effect) = match lengths(fitted, candidate) {
         Lengths::Equal => return Vec::new(),
-        Lengths::NotKnown => (unknown_above(q), ask("seat height", fitted, candidate)),
+        Lengths::NotKnown => (Level::Unknown, ask("seat height", fitted, candidate)),
         Lengths::Off(off) => moved(q, off),
     };
     let apart = steps(base(fitted), base(candidate), STEP as u32);
@@ -50,7 +50,7 @@ fn moved(q: &Question<'_>, off: i32) -> (Level, String) {
 /// 'fits the implant, ', said only when nothing is in doubt about its joints.
 fn fits_below(q: &Question<'_>) -> String {
     let doubts = [mates::rule, platform::rule, engaging::rule].into_iter().flat_map(|rule| rule(q));
-    let verified = !q.is_other_source() || q.verified().is_some();
+    let verified = q.same_maker() == Some(true) || q.verified().is_some();
     if !verified || doubts.into_iter().any(|f| f.level <= Level::Unknown) {
         return String::new();
     }
@@ -132,7 +132,7 @@ mod tests {
             |c| seat(&mut c.candidate, Side::Below).accepts = Value::Unknown,
             |c| seat(&mut c.candidate, Side::Below).outer = mm(4800),
             |c| c.others.clear(),
-            |c| c.candidate.source = crate::units::Name::new("somebody else, invented").unwrap(),
+            |c| c.candidate.maker = Value::Known(crate::units::Name::new("somebody else, invented").unwrap()),
         ];
         for (n, doubt) in doubts.into_iter().enumerate() {
             let mut case = Case::abutment();

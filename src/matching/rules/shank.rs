@@ -2,7 +2,7 @@
 //!
 //! Asked from both sides: of a new screw through the bore that is there, and of a new bore for the screw that is there.
 
-use super::compare::{STEP, ask, base, by, said, steps, unknown_above};
+use super::compare::{STEP, base, by, other_above, said, steps};
 use super::{GEOMETRY, Rule};
 use crate::catalog::{Part, Port, Side, Value};
 use crate::matching::joint;
@@ -43,8 +43,7 @@ fn passes(q: &Question<'_>, port: &Port) -> Option<Finding> {
         }
     }
     let effect = format!("measure or ask the maker: {}", missing?);
-    let finding = RULE.finds(Level::Unknown, said("bore", bore), said("shank", &screw.shank), effect);
-    Some(joint::inside(q, Some(mate), finding))
+    Some(RULE.finds(Level::Unknown, said("bore", bore), said("shank", &screw.shank), effect))
 }
 
 /// The candidate's shank or bore beside the fitted part's.
@@ -60,17 +59,16 @@ fn beside(q: &Question<'_>, port: &Port) -> Option<Finding> {
     // A bore without a screw on record was passed by one all the same: only its own width is sure to let it through.
     if own.side == Side::Above && joint::partners(q, q.candidate, port).is_empty() {
         let effect = "name the screw that goes through it: it may not pass this bore";
-        let finding = RULE.finds(unknown_above(q), said(what, &fitted), said(what, &candidate), effect);
-        return Some(joint::inside(q, None, finding));
+        return Some(RULE.finds(other_above(q), said(what, &fitted), said(what, &candidate), effect));
     }
     let effect = match (base(&fitted), base(&candidate)) {
-        // What the candidate does not say is asked for above.
-        _ if candidate.is_unknown() => return None,
+        // What one of them does not say is asked for, above or by the rule `known`.
+        _ if candidate.is_unknown() || fitted.is_unknown() => return None,
         (Some(f), Some(c)) if what == "shank" && c < f => {
             format!("shank {} thinner: it breaks sooner", by(c - f))
         }
         (Some(f), Some(c)) => format!("{what} {} {}", by(c - f), if c > f { "wider" } else { "narrower" }),
-        _ => ask(&format!("{what} diameter"), &fitted, &candidate),
+        _ => "threaded up to its head, or not".to_owned(),
     };
     let apart = steps(base(&fitted), base(&candidate), STEP as u32);
     Some(RULE.finds(Level::Change, said(what, &fitted), said(what, &candidate), effect).apart(apart))
@@ -100,10 +98,7 @@ mod tests {
                 |c| c.candidate.shank = Value::Unknown,
                 "Unknown: measure or ask the maker: shank diameter of the screw",
             ),
-            (
-                |c| c.fitted.shank = Value::Unknown,
-                "Change: measure or ask the maker: shank diameter of the fitted part",
-            ),
+            (|c| c.fitted.shank = Value::Unknown, ""),
             (
                 |c| head(&mut c.others[2].1, Side::Above).bore = Value::Unknown,
                 "Unknown: measure or ask the maker: bore under the head",

@@ -3,9 +3,9 @@
 //! A screw that meets the bottom of a shallower thread feels tight and holds nothing, so the depth is asked of the screw
 //! on record, not only of the fitted part.
 
-use super::compare::{STEP, ask, base, by, said, steps, unknown_above};
+use super::compare::{STEP, ask, base, by, said, steps};
 use super::{GEOMETRY, Rule};
-use crate::catalog::{Part, Port, Side, Thread, Value};
+use crate::catalog::{Port, Side, Thread, Value};
 use crate::matching::joint::{self, Room};
 use crate::matching::{Finding, Level, Question};
 use crate::units::Length;
@@ -22,8 +22,8 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
     let upper = q.candidate.ports.iter().find(|p| matches!(p, Port::Thread(t) if t.side == Side::Above));
     let Some(port @ Port::Thread(own)) = upper else { return elsewhere(q) };
     let met = joint::partners(q, q.candidate, port);
-    let screw = met.first().and_then(|(_, part, port)| match port {
-        Port::Thread(t) => Some((*part, t)),
+    let screw = met.first().and_then(|(.., port)| match port {
+        Port::Thread(t) => Some(t),
         _ => None,
     });
     let fitted = q.fitted.thread(Side::Above).map(|t| t.length);
@@ -32,33 +32,27 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         return Vec::new();
     }
     let fitted = fitted.unwrap_or(Value::NotApplicable);
-    let Some((level, effect)) = judge(q, &fitted, own, screw.map(|(_, t)| t)) else { return Vec::new() };
+    let Some((level, effect)) = judge(&fitted, own, screw) else { return Vec::new() };
     let apart = steps(base(&fitted), base(&own.length), STEP as u32);
     let finding = RULE.finds(level, said("usable depth", &fitted), said("usable depth", &own.length), effect);
-    let mate: Option<&Part> = screw.map(|(part, _)| part);
-    vec![joint::inside(q, mate, finding.apart(apart))]
+    vec![finding.apart(apart)]
 }
 
 /// The screw that held in the fitted part holds in another part on record now: in the abutment's own screw.
 fn elsewhere(q: &Question<'_>) -> Vec<Finding> {
     let before = q.fitted.thread(Side::Above).map_or(Value::NotApplicable, |t| t.length);
-    let moved = joint::moved_elsewhere(q).into_iter().filter_map(|((_, _, male), (_, part, female))| {
+    let moved = joint::moved_elsewhere(q).into_iter().filter_map(|((.., male), (.., female))| {
         let (Port::Thread(male), Port::Thread(female)) = (male, female) else { return None };
-        let (level, effect) = judge(q, &before, female, Some(male))?;
+        let (level, effect) = judge(&before, female, Some(male))?;
         let texts = (said("usable depth", &before), said("usable depth", &female.length));
-        Some(joint::inside(q, Some(part), RULE.finds(level, texts.0, texts.1, effect)))
+        Some(RULE.finds(level, texts.0, texts.1, effect))
     });
     moved.collect()
 }
 
-fn judge(
-    q: &Question<'_>,
-    fitted: &Value<Length>,
-    own: &Thread,
-    screw: Option<&Thread>,
-) -> Option<(Level, String)> {
+fn judge(fitted: &Value<Length>, own: &Thread, screw: Option<&Thread>) -> Option<(Level, String)> {
     let Value::Known(depth) = own.length else {
-        return Some((unknown_above(q), ask("usable depth of the upper thread", fitted, &own.length)));
+        return Some((Level::Unknown, ask("usable depth of the upper thread", fitted, &own.length)));
     };
     let off = base(fitted).map(|f| depth.base() - f);
     if off == Some(0) {
@@ -74,7 +68,7 @@ fn judge(
     }
     let numbers = screw.and_then(|s| s.length.known().copied().zip(s.pitch.known().copied()));
     let Some((tip, pitch)) = numbers else {
-        return Some((unknown_above(q), format!("{beside}: measure how far the screw reaches into it")));
+        return Some((Level::Unknown, format!("{beside}: measure how far the screw reaches into it")));
     };
     Some(match joint::room(depth, tip, pitch) {
         Room::Left(left) => (Level::Change, format!("{beside}: {} left below the screw", by(left.base()))),

@@ -3,7 +3,7 @@
 //! The other variant of the same angle leans between the directions this one can lean in (30° round on six positions), so
 //! neither a bridge nor a crown that is there goes down on it.
 
-use super::compare::{ask, said, unknown_above};
+use super::compare::{ask, said};
 use super::{GEOMETRY, Rule};
 use crate::catalog::{Side, Value, Variant};
 use crate::matching::{Finding, Level, Question, StandsOn};
@@ -32,7 +32,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         (Some(false), StandsOn::Nothing) => {
             (Level::Change, "leans another way: made for a new restoration".to_owned())
         }
-        (None, _) => (unknown_above(q), ask("index variant (flat or corner)", fitted, candidate)),
+        (None, _) => (Level::Unknown, ask("index variant (flat or corner)", fitted, candidate)),
     };
     vec![RULE.finds(level, words(fitted), words(candidate), effect)]
 }

@@ -11,8 +11,8 @@ use crate::units::Length;
 
 pub const RULE: Rule = Rule {
     id: "width",
-    demands: "widest diameter, neck and the ring of the upper seat are said when they differ",
-    reason: "the gum has grown to the shape that was there; a narrower ring opens under less moment",
+    demands: "widest diameter, neck and the edge of the upper seat are said when they differ",
+    reason: "the gum has grown to the shape that was there",
     source: COMMON,
     states: rule,
 };
@@ -23,9 +23,9 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         [("widest diameter", &fitted.widest, &candidate.widest), ("neck", &fitted.neck, &candidate.neck)];
     let mut out: Vec<_> = rows.into_iter().filter_map(|(what, f, c)| one(what, f, c)).collect();
     if let (Some(f), Some(c)) = (fitted.seat(Side::Above), candidate.seat(Side::Above)) {
-        // Where one interface says it all, a ring that nobody measured is nothing to report.
+        // A ring that nobody measured is asked for by the rule `ring`.
         if f.outer.known().is_some() && c.outer.known().is_some() {
-            out.extend(one("ring of the upper seat", &f.outer, &c.outer));
+            out.extend(one("edge of the upper seat", &f.outer, &c.outer));
         }
     }
     out
@@ -57,7 +57,7 @@ mod tests {
             (|c| c.candidate.neck = Value::Unknown, "Change: measure or ask the maker: neck of the new part"),
             (
                 |c| seat(&mut c.candidate, Side::Above).outer = mm(4600),
-                "Change: ring of the upper seat 0.20 mm narrower: seen in the gum",
+                "Change: edge of the upper seat 0.20 mm narrower: seen in the gum",
             ),
         ];
         for (n, (change, expected)) in rows.into_iter().enumerate() {

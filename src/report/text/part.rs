@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use super::super::{json, table::table};
 use super::counted;
-use crate::catalog::{Interface, Part};
+use crate::catalog::{Interface, Part, Weight};
+use crate::desk::parts::PartHoles;
 use crate::units::visible;
 
 /// Parts, a line each.
@@ -49,6 +50,35 @@ pub fn part(p: &Part) -> String {
             .collect();
         let word = |key: &str| port[key].as_str().unwrap_or_default().to_owned();
         let _ = writeln!(out, "  {} {}: {}", word("kind"), word("side"), fields.join(", "));
+    }
+    out
+}
+
+/// Parts of which something is not known, after an import or a check: empty when there is none.
+pub fn holes(all: &[PartHoles]) -> String {
+    let names = |p: &PartHoles, weight| {
+        let named: Vec<String> =
+            p.holes.iter().filter(|h| h.weight == weight).map(ToString::to_string).collect();
+        named.join(", ")
+    };
+    let (closed, open): (Vec<_>, Vec<_>) =
+        all.iter().partition(|p| p.holes.iter().any(|h| h.weight == Weight::Must));
+    let mut out = String::new();
+    if !closed.is_empty() {
+        let _ = write!(
+            out,
+            "\n\nNOT KNOWN, so no other code is confirmed in place of {}:",
+            counted(closed.len(), "part", "parts")
+        );
+        for p in closed {
+            let _ = write!(out, "\n  {}: {}", p.part, names(p, Weight::Must));
+        }
+    }
+    if !open.is_empty() {
+        let _ = write!(out, "\n\nNot known, so another code is at best 'fits, with changes':");
+        for p in open {
+            let _ = write!(out, "\n  {}: {}", p.part, names(p, Weight::Change));
+        }
     }
     out
 }

@@ -1,30 +1,40 @@
-//! Rule `other-source`: a part whose numbers another source states is not confirmed until the practice has tried it.
+//! Rule `other-maker`: a part of another maker, or of one that nobody has stated, is not confirmed until the practice has
+//! tried it. Who states the numbers is another fact: a practice may measure what two makers make.
 //!
 //! A verification turns the doubt into a change with its own words, and covers what is unknown inside the joint; it never
 //! outweighs a must that fails and never covers a height. It is void as soon as either part's numbers change.
 
 use super::Rule;
+use super::compare::{ask, said};
 use crate::matching::{Finding, Level, Question};
 use crate::units::show_date;
 
 pub const RULE: Rule = Rule {
-    id: "other-source",
-    demands: "fitted part and candidate are of one source, or the practice has recorded a verification of this pair",
+    id: "other-maker",
+    demands: "fitted part and candidate are of one maker, or the practice has recorded a verification of this pair",
     reason: "look-alikes of other makers differ in contact, rotational misfit and the way they fail",
     source: "Gigandet 2014, doi 10.1111/j.1708-8208.2012.00479.x",
     states: rule,
 };
 
 pub fn rule(q: &Question<'_>) -> Vec<Finding> {
-    if !q.is_other_source() {
+    let same = q.same_maker();
+    if same == Some(true) {
         return Vec::new();
     }
     let (level, effect) = match q.verified() {
-        None => (Level::Unknown, "another source's part: nobody here has verified the pair".to_owned()),
+        None if same.is_none() => (
+            Level::Unknown,
+            format!(
+                "{}; nobody here has verified the pair",
+                ask("maker", &q.fitted.maker, &q.candidate.maker)
+            ),
+        ),
+        None => (Level::Unknown, "another maker's part: nobody here has verified the pair".to_owned()),
         Some(v) => {
             let pieces = if v.pieces == 1 { "1 piece".to_owned() } else { format!("{} pieces", v.pieces) };
             let effect = format!(
-                "another source's part, verified here by {} on {}, {pieces}: {}",
+                "another maker's part, verified here by {} on {}, {pieces}: {}",
                 v.by,
                 show_date(v.on),
                 v.how
@@ -32,8 +42,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
             (Level::Change, effect)
         }
     };
-    let text = |source| format!("numbers stated by {source}");
-    vec![RULE.finds(level, text(&q.fitted.source), text(&q.candidate.source), effect)]
+    vec![RULE.finds(level, said("maker", &q.fitted.maker), said("maker", &q.candidate.maker), effect)]
 }
 
 #[cfg(test)]
@@ -46,7 +55,7 @@ mod tests {
 
     fn foreign() -> Case {
         let mut case = Case::abutment();
-        case.candidate.source = crate::units::Name::new("somebody else, invented").unwrap();
+        case.candidate.maker = Value::Known(crate::units::Name::new("somebody else, invented").unwrap());
         case
     }
 
@@ -62,12 +71,12 @@ mod tests {
     }
 
     #[test]
-    fn another_source_is_not_confirmed_until_verified_here() {
+    fn another_maker_is_not_confirmed_until_verified_here() {
         let mut case = foreign();
-        assert_eq!(case.states(RULE), ["Unknown: another source's part: nobody here has verified the pair"]);
+        assert_eq!(case.states(RULE), ["Unknown: another maker's part: nobody here has verified the pair"]);
         assert_eq!(case.judged().verdict, Verdict::NotConfirmed);
         verify(&mut case);
-        let how = "Change: another source's part, verified here by AB on 12 Mar 2026, 5 pieces: seated on the model, gap \
+        let how = "Change: another maker's part, verified here by AB on 12 Mar 2026, 5 pieces: seated on the model, gap \
                    gauge";
         assert_eq!(case.states(RULE), [how]);
         assert_eq!(case.judged().verdict, Verdict::FitsWithChanges);
@@ -75,8 +84,7 @@ mod tests {
 
     #[test]
     fn a_verification_is_void_when_either_side_changes() {
-        for change in
-            [|c: &mut Case| c.fitted.pack = Value::Known(9), |c: &mut Case| c.candidate.neck = mm(3900)]
+        for change in [|c: &mut Case| c.fitted.widest = mm(4900), |c: &mut Case| c.candidate.neck = mm(3900)]
         {
             let mut case = foreign();
             verify(&mut case);
@@ -86,7 +94,7 @@ mod tests {
     }
 
     #[test]
-    fn a_verification_of_a_pair_of_one_source_is_a_change_too() {
+    fn a_verification_of_a_pair_of_one_maker_is_a_change_too() {
         let mut case = Case::abutment();
         thread(&mut case.candidate, Side::Below).pitch = Value::Unknown;
         verify(&mut case);
