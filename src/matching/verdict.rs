@@ -261,11 +261,13 @@ mod tests {
 
     #[test]
     fn a_declared_successor_goes_through_every_rule_and_is_at_best_like_for_like() {
-        let rows: [(Change, Verdict); 7] = [
+        let rows: [(Change, Verdict); 8] = [
             (|_| (), Verdict::LikeForLike),
-            // The inside of a joint is covered by the maker's statement …
-            (|c| seat(&mut c.candidate, Side::Below).accepts = Value::Unknown, Verdict::LikeForLike),
-            (|c| thread(&mut c.candidate, Side::Below).length = Value::Unknown, Verdict::LikeForLike),
+            // That it mates is covered by the maker's statement, and is a change …
+            (|c| seat(&mut c.candidate, Side::Below).accepts = Value::Unknown, Verdict::FitsWithChanges),
+            (|c| thread(&mut c.candidate, Side::Below).pitch = Value::Unknown, Verdict::FitsWithChanges),
+            // … never how long it is, …
+            (|c| thread(&mut c.candidate, Side::Below).length = Value::Unknown, Verdict::NotConfirmed),
             // … never where the seat stands, nor what it stands on when nobody knows that.
             (|c| c.candidate.seat_height = Value::Unknown, Verdict::NotConfirmed),
             (|c| c.candidate.offset = Value::Unknown, Verdict::NotConfirmed),

@@ -80,14 +80,14 @@ mod tests {
                 "Change: what goes on top is of another seat: interface top-5.5 for top-4.8".to_owned(),
             ),
             (bridge, minor, format!("Unknown: {ask_revision}")),
-            (none, minor, format!("Change: {ask_revision}")),
+            (none, minor, format!("Unknown: {ask_revision}")),
             (
                 bridge,
                 other_thread,
                 "Unknown: it takes another screw: name it and ask again for both".to_owned(),
             ),
-            (bridge, no_seat, "Against: what stands there finds no seat on it".to_owned()),
-            (none, no_seat, "Change: nothing of the fitted part's seat goes on top".to_owned()),
+            (bridge, no_seat, "Unknown: ask the maker: its upper seat is not on record".to_owned()),
+            (none, no_seat, "Unknown: ask the maker: its upper seat is not on record".to_owned()),
         ];
         for (n, (stands_on, change, expected)) in rows.into_iter().enumerate() {
             let mut case = Case::abutment();

@@ -69,7 +69,7 @@ mod tests {
             (OneCrown, degrees(30_000), "Against: not this crown: its seat leans 13° otherwise".to_owned()),
             (OneCrown, Value::Unknown, format!("Unknown: {ask}")),
             (Nothing, degrees(30_000), "Change: the new restoration is made to it".to_owned()),
-            (Nothing, Value::Unknown, format!("Change: {ask}")),
+            (Nothing, Value::Unknown, format!("Unknown: {ask}")),
         ];
         for (stands_on, candidate, expected) in rows {
             let mut case = Case::angled();

@@ -67,6 +67,9 @@ fn names(q: &Question<'_>, hole: &Hole, whose: Whose, said: &[Finding]) -> Optio
     };
     let effect = match level {
         Level::Stated => format!("by the maker's statement only, not on record: {hole} of {of}"),
+        Level::Change if hole.weight == Weight::Must => {
+            format!("by the verification made here, not on record: {hole} of {of}")
+        }
         _ if hole.not_applicable => format!("ask the maker: {hole} of {of} cannot be 'n/a'"),
         _ => format!("measure or ask the maker: {hole} of {of}"),
     };
@@ -94,7 +97,8 @@ fn level(q: &Question<'_>, hole: &Hole, whose: Whose) -> Level {
     });
     match covers {
         // A number that both parts lack is covered for the new one only.
-        true if whose != Whose::Both || q.is_declared_successor() => Level::Stated,
+        true if whose != Whose::Both => Level::Stated,
+        _ if q.verified().is_some() => Level::Change,
         _ => Level::Unknown,
     }
 }

@@ -230,7 +230,7 @@ mod tests {
         // An implant on record without a thread: nothing to hold in.
         let mut case = Case::abutment();
         case.others[0].1.ports.retain(|p| p.words() != "thread");
-        assert_eq!(case.states(RULE), ["Against: nothing to take its thread in the implant"]);
+        assert_eq!(case.states(RULE), ["Unknown: ask the maker: the thread of the implant is not on record"]);
 
         let mut case = Case::prosthetic_screw();
         gone(&mut case, Position::Cylinder);
@@ -248,12 +248,15 @@ mod tests {
         let upper = |words: &'static str| move |p: &Port| !(p.side() == Side::Above && p.words() == words);
         let mut case = Case::abutment();
         case.candidate.ports.retain(upper("seat"));
-        assert_eq!(case.states(RULE), ["Against: nothing to take the seat of the cylinder"]);
+        assert_eq!(
+            case.states(RULE),
+            ["Unknown: ask the maker: what takes the seat of the cylinder is not on record"]
+        );
 
         let mut case = Case::abutment();
         case.candidate.ports.retain(upper("thread"));
-        let holds = "nothing to take the thread of the prosthetic screw (bridge to abutment)";
-        assert_eq!(case.states(RULE), [format!("Against: {holds}")]);
+        let holds = "ask the maker: what takes the thread of the prosthetic screw (bridge to abutment) is not on record";
+        assert_eq!(case.states(RULE), [format!("Unknown: {holds}")]);
 
         let mut case = Case::two_piece();
         case.candidate.ports.retain(upper("thread"));
@@ -293,15 +296,18 @@ mod tests {
         case.candidate.belongs_to = vec![abutment];
         thread(&mut case.candidate, Side::Below).pitch = Value::Unknown;
         head(&mut case.candidate, Side::Below).form = Value::Unknown;
-        let note = |at: &str, what: &str| {
-            format!(
-                "Note: by the maker's statement, though not on record: measure or ask the maker, where it meets the \
-                 {at}: {what}"
-            )
-        };
+        // It belongs to the abutment; what the bridge above it is like, the statement does not say.
+        let asks =
+            |at: &str, what: &str| format!("measure or ask the maker, where it meets the {at}: {what}");
         assert_eq!(
             case.states(RULE),
-            [note("abutment", "the thread's pitch"), note("cylinder", "the form of the head seat")]
+            [
+                format!(
+                    "Stated: by the maker's statement only, not on record: {}",
+                    asks("abutment", "the thread's pitch")
+                ),
+                format!("Unknown: {}", asks("cylinder", "the form of the head seat")),
+            ]
         );
         thread(&mut case.candidate, Side::Below).pitch = mm(350);
         assert!(case.states(RULE)[0].starts_with("Against"));

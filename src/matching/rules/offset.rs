@@ -51,7 +51,7 @@ mod tests {
             (OneCrown, mm(800), "Change: the crown stands 0.20 mm aside: check its contacts".to_owned()),
             (OneCrown, Value::Unknown, format!("Unknown: {ask}")),
             (Nothing, mm(800), "Change: the new restoration is made to it".to_owned()),
-            (Nothing, Value::Unknown, format!("Change: {ask}")),
+            (Nothing, Value::Unknown, format!("Unknown: {ask}")),
         ];
         for (stands_on, candidate, expected) in rows {
             let mut case = Case::angled();

@@ -171,14 +171,30 @@ mod tests {
     }
 
     #[test]
-    fn the_makers_statement_covers_an_unknown_length_and_a_longer_screw_stays_a_change() {
+    fn the_makers_statement_covers_no_length_and_no_depth() {
         let mut case = Case::prosthetic_screw();
         case.candidate.belongs_to = vec![case.others[1].1.code.clone()];
         thread(&mut case.others[1].1, Side::Above).length = Value::Unknown;
         case.candidate.under_head = mm(3600);
-        assert!(case.states(RULE)[0].starts_with("Change: "));
+        assert!(case.states(RULE)[0].starts_with("Unknown: "), "{:?}", case.states(RULE));
         case.candidate.under_head = Value::Unknown;
-        assert!(case.states(RULE)[0].starts_with("Note: by the maker's statement"));
+        assert!(case.states(RULE)[0].starts_with("Unknown: "), "{:?}", case.states(RULE));
+    }
+
+    #[test]
+    fn a_cap_has_room_by_the_record_and_no_screw_is_longer_than_its_hole() {
+        let bottoms = "Against: too long by 0.40 mm: it meets the bottom before the head is seated";
+        let mut case = Case::healing_cap();
+        let long = case.candidate.thread(Side::Below).unwrap().length.known().unwrap().base();
+        assert_eq!(case.states(RULE), Vec::<String>::new());
+        thread(&mut case.others[1].1, Side::Above).length = mm(long - 400);
+        assert_eq!(case.states(RULE), [bottoms]);
+        thread(&mut case.others[1].1, Side::Above).length = Value::Unknown;
+        assert!(case.states(RULE)[0].starts_with("Unknown: measure or ask"), "{:?}", case.states(RULE));
+        // As long as the fitted one, and longer than the hole on record.
+        let mut case = Case::prosthetic_screw();
+        thread(&mut case.others[1].1, Side::Above).length = mm(1800);
+        assert_eq!(case.states(RULE), [bottoms]);
     }
 
     #[test]

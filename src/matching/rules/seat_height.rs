@@ -119,7 +119,7 @@ mod tests {
             ),
             (OneCrown, was, unknown, format!("Unknown: {ask}")),
             (Nothing, was, mm(2500), "Change: 0.50 mm lower: the new restoration is made to it".to_owned()),
-            (Nothing, was, unknown, format!("Change: {ask}")),
+            (Nothing, was, unknown, format!("Unknown: {ask}")),
         ];
         for (stands_on, fitted, candidate, expected) in rows {
             assert_eq!(states(stands_on, fitted, candidate), expected, "{stands_on:?} {fitted} {candidate}");

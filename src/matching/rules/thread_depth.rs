@@ -133,7 +133,7 @@ mod tests {
                 mm(2500),
                 false,
                 StandsOn::Nothing,
-                "Change: thread 0.30 mm shallower: measure how far the screw reaches into it",
+                "Unknown: thread 0.30 mm shallower: measure how far the screw reaches into it",
             ),
         ]);
         for (candidate, screw, stands_on, expected) in rows {

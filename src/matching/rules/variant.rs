@@ -68,7 +68,7 @@ mod tests {
             (OneCrown, corner, "Against: not this crown: it cannot lean the same way".to_owned()),
             (OneCrown, Value::Unknown, format!("Unknown: {ask}")),
             (Nothing, corner, "Change: leans another way: made for a new restoration".to_owned()),
-            (Nothing, Value::Unknown, format!("Change: {ask}")),
+            (Nothing, Value::Unknown, format!("Unknown: {ask}")),
         ];
         for (stands_on, candidate, expected) in rows {
             let mut case = Case::angled();
