@@ -27,9 +27,13 @@ fn file(parts: &str) -> String {
 /// A prosthetic screw as `plover-prosthetic-screw-1.4`, with something said beside it.
 fn screw(code: &str, more: &str) -> String {
     let plover = include_str!("../../catalog/plover.toml");
-    let block = plover.split("\n[[part]]\n").find(|b| b.starts_with("code = \"plover-prosthetic-screw-1.4\""));
-    let block: Vec<&str> = block.expect("the demo's screw").lines().filter(|l| !l.starts_with("gtin")).collect();
-    let block = block.join("\n").replace("code = \"plover-prosthetic-screw-1.4\"", &format!("code = \"{code}\"\n{more}"));
+    let block =
+        plover.split("\n[[part]]\n").find(|b| b.starts_with("code = \"plover-prosthetic-screw-1.4\""));
+    let block: Vec<&str> =
+        block.expect("the demo's screw").lines().filter(|l| !l.starts_with("gtin")).collect();
+    let block = block
+        .join("\n")
+        .replace("code = \"plover-prosthetic-screw-1.4\"", &format!("code = \"{code}\"\n{more}"));
     format!("[[part]]\n{}\n", block.split("\n# ---").next().unwrap_or_default())
 }
 
@@ -84,7 +88,8 @@ fn a_chain_of_successors_is_no_statement_from_end_to_end() {
     let number = CaseNumber::new("1999").unwrap();
     let judged = |code: &str| {
         let code = PartCode::new(code).unwrap();
-        let answer = swap::answer(practice.view(), &number, "25", Position::ProstheticScrew, Some(&code), DAY);
+        let answer =
+            swap::answer(practice.view(), &number, "25", Position::ProstheticScrew, Some(&code), DAY);
         answer.unwrap().candidates[0].judgement.verdict
     };
     assert_eq!(judged("first"), Verdict::SamePart);
@@ -132,7 +137,8 @@ fn a_catalogue_in_which_every_number_of_a_port_is_missing_fits_nothing_but_its_o
 
 #[test]
 fn two_ports_of_one_kind_and_side_are_refused() {
-    let twice = screw("a-copy", "") + "\n[[part.thread]]\nside = \"below\"\nsize = \"M1.4x0.3\"\nlength = 9.0\n";
+    let twice =
+        screw("a-copy", "") + "\n[[part.thread]]\nside = \"below\"\nsize = \"M1.4x0.3\"\nlength = 9.0\n";
     let why = import(&mut Practice::with_cases(), &twice).unwrap_err();
     assert!(why.contains("thread") && why.contains("a-copy"), "{why}");
 }
@@ -141,7 +147,8 @@ fn two_ports_of_one_kind_and_side_are_refused() {
 fn n_a_for_a_bore_is_refused() {
     let plover = include_str!("../../catalog/plover.toml");
     let block = plover.split("\n[[part]]\n").find(|b| b.starts_with("code = \"plover-cylinder-4.8\"\n"));
-    let cylinder: String = block.expect("the demo's cylinder").split("\n# ").next().unwrap_or_default().to_owned();
+    let cylinder: String =
+        block.expect("the demo's cylinder").split("\n# ").next().unwrap_or_default().to_owned();
     let part = cylinder
         .lines()
         .filter(|l| !l.starts_with("gtin"))

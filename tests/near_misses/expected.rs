@@ -1,14 +1,17 @@
 //! The expectation for one question: the verdicts it may have, best and worst, with the reasons.
 
+use std::sync::Arc;
+
 use spareseat::catalog::{Lean, Part, Placed, Position, Value};
 use spareseat::matching::{Judgement, Question, StandsOn, Verdict, judge};
 
 use super::joints::{self, Others, Reason};
 use super::rows::{
-    ANY, AT_BEST_CHANGE, AT_MOST_CHANGE, CHANGE, MAY_NOT_GO_IN, NOTHING, Need, Row, Span,
+    ANY, AT_BEST_CHANGE, AT_MOST_CHANGE, CHANGE, MAY_NOT_GO_IN, NOTED, NOTHING, Need, Row, Span,
 };
 use super::sheet::{Cell, Sheet};
 use super::table::Shape;
+use super::vary::PORTS;
 
 /// A question that owns its sheets.
 #[derive(Debug, Clone)]
@@ -29,8 +32,8 @@ impl Ask {
     /// What the library says.
     pub fn judged(&self) -> Judgement {
         let (fitted, candidate) = (self.fitted.part(), self.candidate.part());
-        let others: Vec<(Position, Part)> = self.others.iter().map(|(at, s)| (*at, s.part())).collect();
-        let placed: Vec<Placed<'_>> = others.iter().map(|(at, part)| (*at, part)).collect();
+        let others: Vec<(Position, Arc<Part>)> = self.others.iter().map(|(at, s)| (*at, s.part())).collect();
+        let placed: Vec<Placed<'_>> = others.iter().map(|(at, part)| (*at, &**part)).collect();
         judge(&Question {
             position: self.position,
             fitted: &fitted,
@@ -48,12 +51,22 @@ impl Ask {
 
     /// The same code with the same numbers, whatever the paper says.
     fn is_same_part(&self, rows: &[Row]) -> bool {
-        let ports = ["seat below", "seat above", "thread below", "thread above", "head-seat below", "head-seat above"];
+        let ports = [
+            "seat below",
+            "seat above",
+            "thread below",
+            "thread above",
+            "head-seat below",
+            "head-seat above",
+        ];
         let as_many = |port: &&str| self.fitted.ports_of(port) == self.candidate.ports_of(port);
-        let equal = |row: &Row| self.fitted.cell(&row.at) == self.candidate.cell(&row.at);
-        self.is_same_code()
-            && ports.iter().all(as_many)
-            && rows.iter().filter(|r| r.need != Need::Paper).all(equal)
+        let equal = |row: &Row| {
+            let (f, c) = (self.fitted.cell(&row.at), self.candidate.cell(&row.at));
+            // An old entry does not say who made the part; the code says that it is the same one.
+            f == c || (row.at == "maker" && (f == Cell::Unknown || c == Cell::Unknown))
+        };
+        let decides = |r: &&Row| !matches!(r.need, Need::Paper | Need::Word);
+        self.is_same_code() && ports.iter().all(as_many) && rows.iter().filter(decides).all(equal)
     }
 }
 
@@ -69,22 +82,23 @@ impl Expected {
     /// The expectation, from the table and from geometry.
     pub fn of(ask: &Ask) -> Self {
         let rows = ask.shape.rows();
-        if ask.is_same_part(&rows) {
+        if ask.is_same_part(rows) {
             return Self::read_off(Verdict::SamePart, of_same_part(ask));
         }
-        let mut reasons: Vec<Reason> = rows
-            .iter()
-            .map(|row| (of_row(ask, row), format!("{}: {}", row.at, row.why)))
-            .collect();
+        let mut reasons: Vec<Reason> =
+            rows.iter().map(|row| (of_row(ask, row), format!("{}: {}", row.at, row.why))).collect();
         reasons.extend(of_ports(ask));
         reasons.extend(of_place(ask));
         reasons.extend(joints::against(ask.position, &ask.candidate, &ask.others, true));
+        reasons.extend(contradictions(ask));
         reasons.extend(room_for_longer(ask));
         Self::read_off(Verdict::LikeForLike, reasons)
     }
 
     fn read_off(start: Verdict, reasons: Vec<Reason>) -> Self {
-        let span = reasons.iter().fold((start, start), |all, ((best, worst), _)| (all.0.max(*best), all.1.max(*worst)));
+        let span = reasons
+            .iter()
+            .fold((start, start), |all, ((best, worst), _)| (all.0.max(*best), all.1.max(*worst)));
         Self { best: span.0, worst: span.1, reasons }
     }
 
@@ -95,7 +109,8 @@ impl Expected {
 
     /// The heaviest reasons, for the message of a test.
     pub fn why(&self) -> String {
-        let heavy = self.reasons.iter().filter(|((best, _), _)| *best == self.best && *best > Verdict::LikeForLike);
+        let heavy =
+            self.reasons.iter().filter(|((best, _), _)| *best == self.best && *best > Verdict::LikeForLike);
         let mut why: Vec<&str> = heavy.map(|(_, why)| why.as_str()).collect();
         why.dedup();
         format!("expected {} to {} ({})", self.best, self.worst, why.join("; "))
@@ -105,6 +120,10 @@ impl Expected {
 /// What is unknown in both is the same unknown; the mouth and what is known still count.
 fn of_same_part(ask: &Ask) -> Vec<Reason> {
     let mut reasons = Vec::new();
+    let words = ask.shape.rows().iter().filter(|r| r.need == Need::Word);
+    if words.into_iter().any(|r| ask.fitted.cell(&r.at) != ask.candidate.cell(&r.at)) {
+        reasons.push((NOTED, "its maker's or its source's words changed".to_owned()));
+    }
     let leans = ask.fitted.number("angle").is_some_and(|a| a > 0);
     let may_lean = ask.shape.is_angled() && ask.fitted.number("angle").is_none();
     if !matches!(ask.lean, Value::Known(_)) {
@@ -126,16 +145,29 @@ fn of_same_part(ask: &Ask) -> Vec<Reason> {
     if ask.fitted.cell("made") != Cell::Unknown {
         reasons.push((ANY, "it is made again for the patient, to a drawing that nobody here has".to_owned()));
     }
+    // 'n/a' where it is no answer, or a port that such a part never has: the record is odd, and may be called so.
+    let odd_port = |port: &str| ask.fitted.has_port(port) && !ask.shape.needs(port);
+    let odd = |row: &Row| !row.may_not_apply && ask.fitted.cell(&row.at) == Cell::DoesNotApply;
+    if PORTS.iter().any(|(port, ..)| odd_port(port)) || ask.shape.rows().iter().any(odd) {
+        reasons.push((ANY, "no such part exists".to_owned()));
+    }
     if doubled(&ask.fitted) {
         reasons.push((ANY, "two ports of one kind and side, of an old edition".to_owned()));
     }
     reasons
 }
 
+/// What is on record cannot stand where it stands: then nobody knows what does.
+fn contradictions(ask: &Ask) -> Vec<Reason> {
+    let against = joints::against(ask.position, &ask.fitted, &ask.others, false);
+    let known = against.into_iter().filter(|((best, _), _)| *best >= Verdict::NotConfirmed);
+    known.map(|(_, why)| (MAY_NOT_GO_IN, format!("the record contradicts itself: {why}"))).collect()
+}
+
 fn of_row(ask: &Ask, row: &Row) -> Span {
     let (f, c) = (ask.fitted.cell(&row.at), ask.candidate.cell(&row.at));
     match row.need {
-        Need::Open => return ANY,
+        Need::Open | Need::Word => return ANY,
         Need::Paper => return NOTHING,
         _ => {}
     }
@@ -144,7 +176,8 @@ fn of_row(ask: &Ask, row: &Row) -> Span {
     if is_port && (f == Cell::NoPort || c == Cell::NoPort) {
         return NOTHING;
     }
-    let engages = |part: &Sheet, seat: &str| part.cell(&format!("{seat}/engaging")) != Cell::Known(false.into());
+    let engages =
+        |part: &Sheet, seat: &str| part.cell(&format!("{seat}/engaging")) != Cell::Known(false.into());
     let mut may_not_apply = row.may_not_apply;
     if let Some(seat) = row.at.strip_suffix("/index") {
         if !engages(&ask.fitted, seat) && !engages(&ask.candidate, seat) {
@@ -154,13 +187,15 @@ fn of_row(ask: &Ask, row: &Row) -> Span {
     }
     // The seat that does not engage says of its index what it likes.
     let counts = |part: &Sheet| row.at.strip_suffix("/index").is_none_or(|seat| engages(part, seat));
-    let empty = |cell: &Cell| cell.is_missing() || half_said(cell) || (*cell == Cell::DoesNotApply && !may_not_apply);
+    let empty =
+        |cell: &Cell| cell.is_missing() || half_said(cell) || (*cell == Cell::DoesNotApply && !may_not_apply);
     if (empty(&f) && counts(&ask.fitted)) || (empty(&c) && counts(&ask.candidate)) {
         let said_not_to_apply = f == Cell::DoesNotApply || c == Cell::DoesNotApply;
         return match row.need {
             Need::Must if row.may_be_stated && is_stated(ask, &row.at) => AT_BEST_CHANGE,
             Need::Must => MAY_NOT_GO_IN,
-            Need::Change if said_not_to_apply => AT_BEST_CHANGE,
+            // Without its inner edge nobody can say that the ring touches at all.
+            Need::Change if said_not_to_apply || row.at.ends_with("/inner") => AT_BEST_CHANGE,
             Need::Change => CHANGE,
             Need::Unlisted => AT_MOST_CHANGE,
             _ => NOTHING,
@@ -232,9 +267,14 @@ fn of_ports(ask: &Ask) -> Vec<Reason> {
         reasons.push((AT_BEST_CHANGE, "one piece for two, or the other way round".to_owned()));
         return reasons;
     }
-    for port in ["seat below", "seat above", "thread below", "thread above", "head-seat below", "head-seat above"] {
+    for port in
+        ["seat below", "seat above", "thread below", "thread above", "head-seat below", "head-seat above"]
+    {
         match (ask.fitted.has_port(port), ask.candidate.has_port(port)) {
-            (true, false) => reasons.push((MAY_NOT_GO_IN, format!("the fitted part has a {port}"))),
+            (true, false) if ask.shape.needs(port) => {
+                reasons.push((MAY_NOT_GO_IN, format!("the fitted part has a {port}")));
+            }
+            (true, false) => reasons.push((AT_BEST_CHANGE, format!("the fitted part has a {port}"))),
             (false, true) => reasons.push((AT_BEST_CHANGE, format!("a {port} that the fitted part lacks"))),
             _ => {}
         }

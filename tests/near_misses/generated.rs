@@ -1,13 +1,13 @@
 //! The generator: single changes of every part, and pairs of them, held against the expectation.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use fastrand::Rng;
 use spareseat::matching::{StandsOn, Verdict};
 
 use super::expected::{Ask, Expected};
 use super::stages::{self, Stage};
-use super::vary::{Change, singles};
+use super::vary::{Change, singles, some};
 
 /// What went wrong, by kind of mistake, with the first of each in words.
 #[derive(Default)]
@@ -27,8 +27,13 @@ impl Wrong {
         let side = if judged.verdict < expected.best { "TOO GOOD" } else { "too strict" };
         let findings: Vec<String> =
             judged.findings.iter().map(|f| format!("{} {:?}: {}", f.rule, f.level, f.effect)).collect();
-        let text =
-            format!("{}: '{}', {}. Findings: {}", words(), judged.verdict, expected.why(), findings.join(" | "));
+        let text = format!(
+            "{}: '{}', {}. Findings: {}",
+            words(),
+            judged.verdict,
+            expected.why(),
+            findings.join(" | ")
+        );
         let at = format!("{side} {:?} {key}", ask.shape);
         self.found.entry(at).or_insert((0, text)).0 += 1;
     }
@@ -40,7 +45,8 @@ impl Wrong {
     /// Fails with one line for each kind of mistake.
     pub fn none(&self) {
         let all: usize = self.found.values().map(|(n, _)| n).sum();
-        let lines: Vec<String> = self.found.iter().map(|(at, (n, text))| format!("{n:6} {at}\n         {text}")).collect();
+        let lines: Vec<String> =
+            self.found.iter().map(|(at, (n, text))| format!("{n:6} {at}\n         {text}")).collect();
         assert!(all == 0, "{all} of {} variants, {} kinds:\n{}", self.tried, lines.len(), lines.join("\n"));
     }
 }
@@ -77,9 +83,13 @@ fn a_renamed_part_is_like_for_like_and_the_same_code_is_the_same_part() {
 #[test]
 fn no_number_changed_or_taken_away_is_called_better_than_is_known() {
     let mut wrong = Wrong::default();
+    let mut seen = BTreeSet::new();
     for (s, stage) in stages::all().enumerate() {
         let ask = twin(stage);
-        for (n, change) in singles(&ask).iter().enumerate() {
+        // All of them for one part of each shape and family; of the rest each number and port in its turn.
+        let first = seen.insert((ask.shape, ask.fitted.text("system").to_owned()));
+        let changes = if first { singles(&ask) } else { some(&ask, s) };
+        for (n, change) in changes.iter().enumerate() {
             let mut changed = ask.clone();
             changed.stands_on = also_under(stage, n + s);
             if change.apply(&mut changed) {
@@ -97,7 +107,7 @@ fn a_changed_edition_of_the_same_code_is_another_part() {
     let mut rng = Rng::with_seed(0x5eed_0001);
     for stage in stages::all() {
         let all = singles(&stage.ask);
-        for _ in 0..120 {
+        for _ in 0..40 {
             let change = &all[rng.usize(..all.len())];
             let mut changed = stage.ask.clone();
             if change.apply(&mut changed) {
@@ -105,7 +115,7 @@ fn a_changed_edition_of_the_same_code_is_another_part() {
             }
         }
     }
-    assert!(wrong.tried() > 15_000, "{} variants", wrong.tried());
+    assert!(wrong.tried() > 5_000, "{} variants", wrong.tried());
     wrong.none();
 }
 
@@ -116,7 +126,7 @@ fn no_pair_of_changes_cancels_out() {
     for stage in stages::all() {
         let ask = twin(stage);
         let all = singles(&ask);
-        for _ in 0..150 {
+        for _ in 0..110 {
             let pair = [&all[rng.usize(..all.len())], &all[rng.usize(..all.len())]];
             let mut changed = ask.clone();
             changed.stands_on = also_under(stage, rng.usize(..9));
@@ -126,7 +136,7 @@ fn no_pair_of_changes_cancels_out() {
             }
         }
     }
-    assert!(wrong.tried() > 20_000, "{} variants", wrong.tried());
+    assert!(wrong.tried() > 12_000, "{} variants", wrong.tried());
     wrong.none();
 }
 
@@ -136,7 +146,9 @@ fn every_pair_of_parts_of_the_catalogue_is_judged_as_the_table_says() {
     for stage in stages::all() {
         for part in stages::CATALOGUE.iter() {
             let Some(shape) = super::table::Shape::of(part) else { continue };
-            if stages::position_of(shape) == stage.ask.position && part.text("code") != stage.ask.fitted.text("code") {
+            if stages::position_of(shape) == stage.ask.position
+                && part.text("code") != stage.ask.fitted.text("code")
+            {
                 let ask = Ask { candidate: part.clone(), other_shape: shape, ..stage.ask.clone() };
                 let at = format!("{shape:?}");
                 wrong.ask(&ask, &at, || format!("{} for {}", part.text("code"), stage.name));

@@ -132,12 +132,16 @@ fn verdicts(practice: &Practice, mirrored: bool) -> Verdicts {
     let mut all = Verdicts::new();
     for case in view.cases().expect("cases") {
         for tooth in &case.sites {
-            let named = if mirrored { mirror_tooth(&tooth.iso().to_string()) } else { tooth.iso().to_string() };
+            let named =
+                if mirrored { mirror_tooth(&tooth.iso().to_string()) } else { tooth.iso().to_string() };
             for position in Position::ALL {
                 let typed = tooth.iso().to_string();
-                let Ok(answer) = swap::answer(view, &case.number, &typed, position, None, DAY) else { continue };
+                let Ok(answer) = swap::answer(view, &case.number, &typed, position, None, DAY) else {
+                    continue;
+                };
                 for c in answer.candidates {
-                    let at = (case.number.to_string(), named.clone(), position.slug(), c.part.code.to_string());
+                    let at =
+                        (case.number.to_string(), named.clone(), position.slug(), c.part.code.to_string());
                     all.insert(at, c.judgement.verdict);
                 }
             }

@@ -15,7 +15,8 @@ use super::stages;
 
 /// The question about a part of the demo's catalogue, with a renamed copy of it as candidate.
 fn copy_of(code: &str) -> Ask {
-    let stage = stages::OF_CATALOGUE.iter().find(|s| s.name == code).unwrap_or_else(|| panic!("no part {code}"));
+    let stage =
+        stages::OF_CATALOGUE.iter().find(|s| s.name == code).unwrap_or_else(|| panic!("no part {code}"));
     let mut ask = stage.ask.clone();
     ask.candidate = ask.candidate.renamed("a-copy");
     ask
@@ -42,7 +43,7 @@ fn forget(part: &mut Sheet, all: &[&str]) {
 /// A practice that has nothing in the house but 9 of this part.
 fn with_in_house(part: &Sheet) -> Practice {
     let mut practice = Practice::with_cases();
-    practice.old_edition([part.part()]);
+    practice.old_edition([(*part.part()).clone()]);
     practice.receive(part.text("code"), "LOT-1", 9, "cabinet-1-drawer-1");
     practice
 }
@@ -56,7 +57,8 @@ fn looked_up(
 ) -> (Verdict, bool) {
     let (number, code) = (CaseNumber::new(case).unwrap(), PartCode::new(code).unwrap());
     let answer = swap::answer(practice.view(), &number, site, position, Some(&code), DAY).unwrap();
-    let ask = VisitQuestion { case: number, site: Some(site.to_owned()), broken: Some(broken), left: Some(left) };
+    let ask =
+        VisitQuestion { case: number, site: Some(site.to_owned()), broken: Some(broken), left: Some(left) };
     let Reply::Visit(visit) = visit::answer(practice.view(), &ask, DAY).unwrap() else { panic!("not there") };
     let rows = visit.tray.iter().chain(&visit.if_fragment_stays);
     let taken = rows.filter(|r| r.usage == Use::Take && r.part.code == code).count() > 0;
@@ -83,13 +85,15 @@ fn a_statement_waives_nothing_but_the_joint_it_names() {
         ask.candidate.forget("under_head");
         ask.candidate.set("thread below/length", json!(9_500));
     });
-    assert_eq!(long, Verdict::DoesNotFit);
+    assert!(may_not_go_in(long), "{long}");
 }
 
 #[test]
 fn a_prosthetic_screw_that_belongs_to_the_implant_needs_its_lengths() {
     let screw = "plover-prosthetic-screw-1.4";
-    for lengths in [["under_head", "thread below/length"], ["under_head", "shank"], ["thread below/length", "shank"]] {
+    for lengths in
+        [["under_head", "thread below/length"], ["under_head", "shank"], ["thread below/length", "shank"]]
+    {
         let judged = verdict(screw, |ask| {
             let implant = ask.on(Position::Implant).expect("an implant").text("code").to_owned();
             ask.candidate.set("belongs_to", json!([implant]));
@@ -143,9 +147,11 @@ fn a_missing_port_is_not_met() {
 
 #[test]
 fn a_second_port_of_one_kind_and_side_is_not_confirmed() {
-    for (port, key, value) in
-        [("thread below", "length", 9_000), ("seat below", "outer", 6_000), ("thread above", "diameter", 1_600)]
-    {
+    for (port, key, value) in [
+        ("thread below", "length", 9_000),
+        ("seat below", "outer", 6_000),
+        ("thread above", "diameter", 1_600),
+    ] {
         let judged =
             verdict("plover-mua-4.1-c3.0", |ask| ask.candidate.double_port(port, key, &json!(value)));
         assert!(may_not_go_in(judged), "a second {port}: {judged}");
@@ -172,11 +178,22 @@ fn n_a_says_no_more_than_unknown() {
 /// 3: a head narrower than the bore under it, at all screws.
 #[test]
 fn a_head_narrower_than_its_bore_does_not_fit() {
-    let narrow = verdict("plover-prosthetic-screw-1.4", |ask| ask.candidate.set("head_diameter", json!(1_400)));
+    let narrow =
+        verdict("plover-prosthetic-screw-1.4", |ask| ask.candidate.set("head_diameter", json!(1_400)));
     assert_eq!(narrow, Verdict::DoesNotFit, "head 1.4 over bore 1.6");
-    for stage in stages::all().filter(|s| ["prosthetic-screw", "abutment-screw"].contains(&s.ask.fitted.text("kind"))) {
-        let at = if stage.ask.position == Position::ProstheticScrew { Position::Cylinder } else { Position::Abutment };
-        let body = stage.ask.on(at).or_else(|| stage.ask.on(Position::Base)).or_else(|| stage.ask.on(Position::Framework));
+    for stage in
+        stages::all().filter(|s| ["prosthetic-screw", "abutment-screw"].contains(&s.ask.fitted.text("kind")))
+    {
+        let at = if stage.ask.position == Position::ProstheticScrew {
+            Position::Cylinder
+        } else {
+            Position::Abutment
+        };
+        let body = stage
+            .ask
+            .on(at)
+            .or_else(|| stage.ask.on(Position::Base))
+            .or_else(|| stage.ask.on(Position::Framework));
         let Some(bore) = body.and_then(|b| b.number("head-seat above/bore")) else { continue };
         for wider in [-200, 0, 299] {
             let mut ask = stage.ask.clone();
@@ -209,7 +226,8 @@ fn a_ring_that_differs_is_a_change_and_one_that_hardly_touches_does_not_fit() {
     assert_eq!(ring("seat above", 4_800, 4_610), Verdict::DoesNotFit, "0.095 mm wide");
     for port in ["seat below", "seat above"] {
         let inner = verdict(abutment, |ask| ask.candidate.forget(&format!("{port}/inner")));
-        assert_eq!(inner, Verdict::FitsWithChanges, "inner diameter of the {port} not known");
+        // A change by the table; and since a ring that hardly touches may hide behind it, no better than that.
+        assert!(inner >= Verdict::FitsWithChanges, "inner diameter of the {port} not known: {inner}");
         let outer = verdict(abutment, |ask| ask.candidate.forget(&format!("{port}/outer")));
         assert!(may_not_go_in(outer), "outer diameter of the {port} not known: {outer}");
     }
@@ -283,7 +301,7 @@ fn a_changed_pack_size_voids_no_verification() {
     let before = judged(&practice);
     let mut pack = stages::CATALOGUE.iter().find(|p| p.text("code") == candidate).unwrap().clone();
     pack.set("pack", json!(25));
-    practice.old_edition([pack.part()]);
+    practice.old_edition([(*pack.part()).clone()]);
     assert_eq!(judged(&practice), before);
 }
 

@@ -22,7 +22,9 @@ pub type Others = [(Position, Sheet)];
 
 /// What a lower port of a part in this position stands on or goes into, the first that has such a port.
 fn below(position: Position, port: &str) -> &'static [Position] {
-    use Position::{Abutment, AbutmentScrew, Base, Cylinder, Framework, HealingCap, Implant, ProstheticScrew};
+    use Position::{
+        Abutment, AbutmentScrew, Base, Cylinder, Framework, HealingCap, Implant, ProstheticScrew,
+    };
     match (position, port) {
         // A screw's head rests on what it holds down.
         (AbutmentScrew, "head-seat") => &[Abutment, Base, Cylinder, Framework],
@@ -39,10 +41,12 @@ fn below(position: Position, port: &str) -> &'static [Position] {
 pub fn mate_below<'a>(position: Position, port: &str, others: &'a Others) -> Option<&'a Sheet> {
     let kind = port.split(' ').next().unwrap_or_default();
     let upper = format!("{kind} above");
-    below(position, kind).iter().find_map(|at| {
-        let (_, part) = others.iter().find(|(p, _)| p == at)?;
-        part.has_port(&upper).then_some(part)
-    })
+    let mut there = below(position, kind).iter().filter_map(|at| others.iter().find(|(p, _)| p == at));
+    if position == Position::AbutmentScrew && kind == "head-seat" {
+        // It holds down the first that stands there, whatever is known of that one's shoulder.
+        return there.next().map(|(_, part)| part).filter(|part| part.has_port(&upper));
+    }
+    there.map(|(_, part)| part).find(|part| part.has_port(&upper))
 }
 
 /// The parts whose lower port meets the upper port of a part in this position.
@@ -57,7 +61,8 @@ pub fn mates_above<'a>(position: Position, port: &str, others: &'a Others) -> Ve
                 return Some(true);
             }
             let (_, part) = others.iter().find(|(there, _)| there == p)?;
-            part.has_port(&format!("{kind} above")).then_some(false)
+            let held = at == Position::AbutmentScrew && kind == "head-seat";
+            (held || part.has_port(&format!("{kind} above"))).then_some(false)
         }) == Some(true)
     };
     others.iter().filter(|(at, part)| part.has_port(&lower) && meets(*at)).map(|(_, part)| part).collect()
@@ -73,8 +78,7 @@ pub fn against(position: Position, part: &Sheet, others: &Others, known: bool) -
             }
             continue;
         };
-        let on_implant = mate.text("kind") == "implant";
-        reasons.extend(joint(port, mate, part, on_implant));
+        reasons.extend(joint(port, mate, part, true));
         if known {
             reasons.extend(unsaid(port, mate, part));
         }
@@ -84,7 +88,8 @@ pub fn against(position: Position, part: &Sheet, others: &Others, known: bool) -
             reasons.extend(joint(port, part, mate, false));
             let is_bridge = ["framework", "cylinder"].contains(&mate.text("kind"));
             if known && port == "seat above" && is_bridge {
-                let missing = ["offers", "accepts", "outer", "engaging"].map(|key| format!("seat below/{key}"));
+                let missing =
+                    ["offers", "accepts", "outer", "engaging"].map(|key| format!("seat below/{key}"));
                 for at in missing.into_iter().filter(|at| unknown(mate, at)) {
                     reasons.push((MAY_NOT_GO_IN, format!("the bridge's {at} is not known")));
                 }
@@ -117,7 +122,8 @@ fn unsaid(port: &str, lower: &Sheet, upper: &Sheet) -> Vec<Reason> {
     let there = port.replace("below", "above");
     let mut reasons: Vec<Reason> = Vec::new();
     for key in keys.iter().filter(|key| unknown(lower, &format!("{there}/{key}"))) {
-        let stated = ["offers", "accepts", "diameter", "pitch", "form"].contains(key) && go_together(lower, upper);
+        let stated =
+            ["offers", "accepts", "diameter", "pitch", "form"].contains(key) && go_together(lower, upper);
         let span = if stated { AT_BEST_CHANGE } else { MAY_NOT_GO_IN };
         reasons.push((span, format!("{there}/{key} of what it meets is not known")));
     }
@@ -128,9 +134,9 @@ fn unsaid(port: &str, lower: &Sheet, upper: &Sheet) -> Vec<Reason> {
     reasons
 }
 
-fn joint(port: &str, lower: &Sheet, upper: &Sheet, on_implant: bool) -> Vec<Reason> {
+fn joint(port: &str, lower: &Sheet, upper: &Sheet, stands_on_it: bool) -> Vec<Reason> {
     match port.split(' ').next() {
-        Some("seat") => seats(lower, upper, on_implant),
+        Some("seat") => seats(lower, upper, stands_on_it),
         Some("thread") => threads(lower, upper),
         _ => heads(lower, upper),
     }
@@ -147,7 +153,7 @@ fn text_of(part: &Sheet, at: &str) -> Option<String> {
     }
 }
 
-fn seats(lower: &Sheet, upper: &Sheet, on_implant: bool) -> Vec<Reason> {
+fn seats(lower: &Sheet, upper: &Sheet, stands_on_it: bool) -> Vec<Reason> {
     let mut reasons = Vec::new();
     let (l, u) = (|k: &str| format!("seat above/{k}"), |k: &str| format!("seat below/{k}"));
     reasons.extend(fails(lower.cell(&l("interface")) != upper.cell(&u("interface")), "another interface"));
@@ -163,13 +169,17 @@ fn seats(lower: &Sheet, upper: &Sheet, on_implant: bool) -> Vec<Reason> {
     }
     if upper.cell(&u("engaging")) == Cell::Known(true.into()) {
         let (below, above) = (lower.cell(&l("index")), upper.cell(&u("index")));
-        reasons.extend(fails(below == Cell::DoesNotApply, "nothing to engage with"));
+        if below == Cell::DoesNotApply {
+            reasons.push((MAY_NOT_GO_IN, "nothing to engage with".to_owned()));
+        }
         let both = below.number().is_some() && above.number().is_some();
         reasons.extend(fails(both && below != above, "another count of index positions"));
     }
-    let ring = |part: &Sheet, at: &str| Some((part.number(&format!("{at}/outer"))?, part.number(&format!("{at}/inner"))?));
+    let ring = |part: &Sheet, at: &str| {
+        Some((part.number(&format!("{at}/outer"))?, part.number(&format!("{at}/inner"))?))
+    };
     if let (Some(wide), Some(platform)) = (upper.number(&u("outer")), lower.number(&l("outer"))) {
-        reasons.extend(fails(on_implant && wide >= platform + 10, "it hangs over the platform"));
+        reasons.extend(fails(stands_on_it && wide >= platform + 10, "it hangs over the platform"));
     }
     if let (Some(a), Some(b)) = (ring(lower, "seat above"), ring(upper, "seat below")) {
         let contact = a.0.min(b.0) - a.1.max(b.1);
@@ -187,9 +197,9 @@ fn threads(female: &Sheet, male: &Sheet) -> Vec<Reason> {
         }
     }
     if let (Some(depth), Some(length)) = (at(female, "above", "length"), at(male, "below", "length")) {
-        reasons.extend(fails(length > depth, "its thread is longer than the hole is deep"));
         let pitch = at(male, "below", "pitch").or_else(|| at(female, "above", "pitch")).unwrap_or(0);
         if length + pitch > depth {
+            // Longer than the hole is deep, or nearly: which of the two words it gets is the rules' matter.
             reasons.push((MAY_NOT_GO_IN, "less than a pitch is left at the ground of the hole".to_owned()));
         }
     }
@@ -198,18 +208,23 @@ fn threads(female: &Sheet, male: &Sheet) -> Vec<Reason> {
 
 fn heads(shoulder: &Sheet, screw: &Sheet) -> Vec<Reason> {
     let mut reasons = Vec::new();
-    if let (Cell::Known(a), Cell::Known(b)) = (shoulder.cell("head-seat above/form"), screw.cell("head-seat below/form")) {
+    if let (Cell::Known(a), Cell::Known(b)) =
+        (shoulder.cell("head-seat above/form"), screw.cell("head-seat below/form"))
+    {
         reasons.extend(fails(a != b, "another form of head seat"));
     }
     let bore = shoulder.number("head-seat above/bore");
     let head = screw.number("head_diameter");
-    for mean in [screw.number("head-seat below/mean_diameter"), shoulder.number("head-seat above/mean_diameter")] {
+    for mean in
+        [screw.number("head-seat below/mean_diameter"), shoulder.number("head-seat above/mean_diameter")]
+    {
         let Some(mean) = mean else { continue };
         reasons.extend(fails(bore.is_some_and(|b| mean <= b), "it would bear where the hole is"));
         reasons.extend(fails(head.is_some_and(|h| mean >= h), "it would bear outside its head"));
     }
     let Some(bore) = bore else { return reasons };
-    reasons.extend(fails(head.is_some_and(|h| h < bore + HEAD_OVER_BORE), "its head may pull through the bore"));
+    reasons
+        .extend(fails(head.is_some_and(|h| h < bore + HEAD_OVER_BORE), "its head may pull through the bore"));
     for (what, at) in [("shank", "shank"), ("thread", "thread below/diameter")] {
         let too_wide = screw.number(at).is_some_and(|d| d > bore);
         reasons.extend(fails(too_wide, &format!("its {what} does not pass the bore")));

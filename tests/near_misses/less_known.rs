@@ -28,7 +28,7 @@ fn rank(verdict: Verdict) -> u8 {
 /// Everything that can be taken away from a question: left out, or 'n/a' where that is no answer.
 fn takings(ask: &Ask) -> Vec<Change> {
     let mut all = Vec::new();
-    for row in ask.shape.rows().into_iter().filter(|r| may_be_unknown(&r.at)) {
+    for row in ask.shape.rows().iter().filter(|r| may_be_unknown(&r.at)) {
         for whose in [Whose::Candidate, Whose::Fitted, Whose::Both] {
             all.push(Change { whose, what: What::Forget(row.at.clone()) });
             let says_nothing = !row.may_not_apply && matches!(row.need, Need::Must | Need::Change);
@@ -51,7 +51,8 @@ fn is_statement(at: &str) -> bool {
 
 /// Nobody says of any part here that it belongs to another or replaces it.
 fn without_statements(mut ask: Ask) -> Ask {
-    for part in [&mut ask.fitted, &mut ask.candidate].into_iter().chain(ask.others.iter_mut().map(|(_, p)| p)) {
+    for part in [&mut ask.fitted, &mut ask.candidate].into_iter().chain(ask.others.iter_mut().map(|(_, p)| p))
+    {
         part.set("belongs_to", json!([]));
         part.set("replaced_by", json!(null));
     }
@@ -128,7 +129,11 @@ fn no_pair_of_numbers_taken_away_hides_what_was_against() {
     for shape in Shape::ALL {
         let stage = stages::all().find(|s| s.ask.shape == shape).expect("a part of this shape");
         let mut ask = without_statements(twin(stage));
-        let at = if shape.ports().contains(&"thread below") { "thread below/length" } else { "head-seat above/bore" };
+        let at = if shape.ports().contains(&"thread below") {
+            "thread below/length"
+        } else {
+            "head-seat above/bore"
+        };
         let Cell::Known(_) = ask.candidate.cell(at) else { panic!("{shape:?}: {at} is not known") };
         ask.candidate.set(at, json!(9_500));
         let before = ask.judged().verdict;

@@ -34,11 +34,13 @@ impl Practice {
         let logbook = MemoryLogbook::new(id);
         let founding = Entry::Founded(Founding { format: 1, logbook: id, made_up: true });
         let practice = PracticeName::new("Mudflat Practice (made up)").expect("a name");
-        let draft = Draft { at: now, on: DAY, by: by(), practice, act: Act::from_bits(1), entry: founding.to_raw() };
+        let draft =
+            Draft { at: now, on: DAY, by: by(), practice, act: Act::from_bits(1), entry: founding.to_raw() };
         assert!(matches!(logbook.append(&Head::start(id), &draft), Ok(Append::Appended(..))));
         let record = Record::open(Box::new(logbook), ViewPlace::Memory).expect("a view in memory");
         let mut practice = Self { desk: Desk::new(record, today), act: 1 };
-        let files: Vec<(String, String)> = shipped().iter().map(|(f, t)| ((*f).to_owned(), (*t).to_owned())).collect();
+        let files: Vec<(String, String)> =
+            shipped().iter().map(|(f, t)| ((*f).to_owned(), (*t).to_owned())).collect();
         practice.import(&files).expect("the shipped catalogue is whole");
         practice
     }
@@ -74,7 +76,8 @@ impl Practice {
 
     /// Books a case file.
     pub fn case(&mut self, file: &str, text: &str) {
-        self.book(|view| cases::import(view, file, text, false, DAY)).unwrap_or_else(|e| panic!("{file}: {e}"));
+        self.book(|view| cases::import(view, file, text, false, DAY))
+            .unwrap_or_else(|e| panic!("{file}: {e}"));
     }
 
     /// Books what an act decides.

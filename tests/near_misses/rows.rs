@@ -13,6 +13,8 @@ pub enum Need {
     Note,
     /// Says nothing about the part: no verdict moves.
     Paper,
+    /// Who says it and what goes with what: the same code with other words of this kind may be the same part.
+    Word,
     /// Nothing is demanded of the verdict.
     Open,
     /// A change at most, missing or other.
@@ -57,6 +59,7 @@ pub const CHANGE: Span = (Verdict::FitsWithChanges, Verdict::FitsWithChanges);
 pub const AT_BEST_CHANGE: Span = (Verdict::FitsWithChanges, Verdict::DoesNotFit);
 pub const AT_MOST_CHANGE: Span = (Verdict::SamePart, Verdict::FitsWithChanges);
 pub const ANY: Span = (Verdict::SamePart, Verdict::DoesNotFit);
+pub const NOTED: Span = (Verdict::SamePart, Verdict::LikeForLike);
 pub const NOTHING: Span = (Verdict::SamePart, Verdict::SamePart);
 
 impl Named {
@@ -123,6 +126,10 @@ pub fn open(at: &str, why: &'static str) -> Row {
     Row { may_not_apply: true, ..row(at, Need::Open, 0, Named::Any, why) }
 }
 
+pub fn word(at: &str, why: &'static str) -> Row {
+    Row { may_not_apply: true, ..row(at, Need::Word, 0, Named::Any, why) }
+}
+
 pub fn unlisted(at: &str, why: &'static str) -> Row {
     row(at, Need::Unlisted, 0, Named::AtMostChange, why)
 }
@@ -150,7 +157,12 @@ pub fn seat(port: &str, leans: bool) -> Vec<Row> {
         // What another revision means is asked of the mate.
         stated(must(&at("offers"), 0, Named::Any, "which revision it is made to")),
         stated(must(&at("accepts"), 0, Named::Any, "which revisions it stands on")),
-        must(&at("outer"), 10, Named::AtBestChange, "a wider one hangs over, a smaller one opens under less moment"),
+        must(
+            &at("outer"),
+            10,
+            Named::AtBestChange,
+            "a wider one hangs over, a smaller one opens under less moment",
+        ),
         change(&at("inner"), 10, "the ring that carries: the inner edge opens the joint earlier or later"),
         must(
             &at("engaging"),
@@ -175,7 +187,12 @@ pub fn thread(port: &str) -> Vec<Row> {
     vec![
         stated(must(&at("diameter"), 0, other, "the name of the thread: another one does not run in")),
         stated(must(&at("pitch"), 0, other, "the name of the thread: another one jams after a turn")),
-        must(&at("length"), 10, Named::AtBestChange, "turns that carry; one too long stands on the ground of its hole and clamps nothing"),
+        must(
+            &at("length"),
+            10,
+            Named::AtBestChange,
+            "turns that carry; one too long stands on the ground of its hole and clamps nothing",
+        ),
     ]
 }
 
@@ -183,7 +200,12 @@ pub fn thread(port: &str) -> Vec<Row> {
 pub fn head() -> Vec<Row> {
     vec![
         stated(must("head-seat below/form", 0, Named::MayNotGoIn, "a cone on a plane bears on an edge")),
-        must("head-seat below/mean_diameter", 10, Named::AtBestChange, "where it bears: the friction arm, and the shoulder has to be there"),
+        must(
+            "head-seat below/mean_diameter",
+            10,
+            Named::AtBestChange,
+            "where it bears: the friction arm, and the shoulder has to be there",
+        ),
         open("head-seat below/bore", "a screw's head has none"),
     ]
 }
@@ -193,6 +215,11 @@ pub fn shoulder() -> Vec<Row> {
     vec![
         stated(must("head-seat above/form", 0, other_port("above"), "a cone on a plane bears on an edge")),
         must("head-seat above/mean_diameter", 10, Named::AtBestChange, "where the head bears"),
-        must("head-seat above/bore", 10, Named::AtBestChange, "the shank has to pass it and the head must not"),
+        must(
+            "head-seat above/bore",
+            10,
+            Named::AtBestChange,
+            "the shank has to pass it and the head must not",
+        ),
     ]
 }

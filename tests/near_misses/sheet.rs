@@ -3,12 +3,23 @@
 //! The addresses are those of the part's JSON, so a number that is added to parts later is found here without being
 //! asked for, and `covers.rs` turns red until the table of what must be known says something about it.
 
+use std::sync::{Arc, OnceLock};
+
 use serde_json::{Value as Json, json};
 use spareseat::catalog::Part;
 
-/// A part's numbers.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Sheet(Json);
+/// A part's numbers; copies are shared until one of them is changed.
+#[derive(Debug, Clone)]
+pub struct Sheet {
+    numbers: Arc<Json>,
+    part: OnceLock<Arc<Part>>,
+}
+
+impl PartialEq for Sheet {
+    fn eq(&self, other: &Self) -> bool {
+        self.numbers == other.numbers
+    }
+}
 
 /// What stands at an address.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,35 +54,45 @@ const NO_NUMBERS: [&str; 2] = ["code", "ports"];
 
 impl Sheet {
     pub fn of(part: &Part) -> Self {
-        Self(serde_json::to_value(part).expect("a part is plain data"))
+        let numbers = Arc::new(serde_json::to_value(part).expect("a part is plain data"));
+        Self { numbers, part: OnceLock::new() }
     }
 
-    pub fn part(&self) -> Part {
-        serde_json::from_value(self.0.clone()).unwrap_or_else(|e| panic!("{e}: {}", self.0))
+    pub fn part(&self) -> Arc<Part> {
+        let read = || serde_json::from_value((*self.numbers).clone());
+        self.part.get_or_init(|| Arc::new(read().unwrap_or_else(|e| panic!("{e}: {}", self.numbers)))).clone()
+    }
+
+    fn change(&mut self) -> &mut Json {
+        self.part = OnceLock::new();
+        Arc::make_mut(&mut self.numbers)
     }
 
     pub fn text(&self, key: &str) -> &str {
-        self.0[key].as_str().unwrap_or_default()
+        self.numbers[key].as_str().unwrap_or_default()
     }
 
     /// Every address of the part: its own keys, then those of its ports as 'seat below/outer'.
     pub fn addresses(&self) -> Vec<String> {
-        let own = self.0.as_object().expect("a table").keys().filter(|k| !NO_NUMBERS.contains(&k.as_str()));
+        let own =
+            self.numbers.as_object().expect("a table").keys().filter(|k| !NO_NUMBERS.contains(&k.as_str()));
         let mut all: Vec<String> = own.cloned().collect();
         for port in self.ports() {
             let (kind, table) = port.as_object().and_then(|p| p.iter().next()).expect("a port has a kind");
             let keys = table.as_object().expect("a table").keys().filter(|k| *k != "side");
-            all.extend(keys.map(|key| format!("{kind} {}/{key}", table["side"].as_str().unwrap_or_default())));
+            all.extend(
+                keys.map(|key| format!("{kind} {}/{key}", table["side"].as_str().unwrap_or_default())),
+            );
         }
         all
     }
 
     fn ports(&self) -> &Vec<Json> {
-        self.0["ports"].as_array().expect("a list of ports")
+        self.numbers["ports"].as_array().expect("a list of ports")
     }
 
     fn ports_mut(&mut self) -> &mut Vec<Json> {
-        self.0["ports"].as_array_mut().expect("a list of ports")
+        self.change()["ports"].as_array_mut().expect("a list of ports")
     }
 
     /// Where the first port of that name stands, such as 'seat below'.
@@ -116,7 +137,7 @@ impl Sheet {
     }
 
     fn json_at(&self, address: &str) -> Option<&Json> {
-        let Some((port, key)) = address.split_once('/') else { return self.0.get(address) };
+        let Some((port, key)) = address.split_once('/') else { return self.numbers.get(address) };
         let kind = port.split(' ').next().unwrap_or_default();
         self.ports().get(self.port_at(port)?)?.get(kind)?.get(key)
     }
@@ -140,7 +161,7 @@ impl Sheet {
     /// Writes at an address; the port must be there.
     pub fn set(&mut self, address: &str, value: Json) {
         let Some((port, key)) = address.split_once('/') else {
-            self.0[address] = value;
+            self.change()[address] = value;
             return;
         };
         let kind = port.split(' ').next().unwrap_or_default();
@@ -167,7 +188,7 @@ impl Sheet {
     /// The same part under another code.
     pub fn renamed(&self, code: &str) -> Self {
         let mut other = self.clone();
-        other.0["code"] = json!(code);
+        other.change()["code"] = json!(code);
         other
     }
 }

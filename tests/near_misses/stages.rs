@@ -31,7 +31,9 @@ pub static CATALOGUE: LazyLock<Vec<Sheet>> = LazyLock::new(|| {
 /// Every part of the catalogue that goes into a mouth, among mates from the catalogue.
 pub static OF_CATALOGUE: LazyLock<Vec<Stage>> = LazyLock::new(|| {
     let parts = CATALOGUE.iter().filter_map(|part| Some((Shape::of(part)?, part)));
-    parts.map(|(shape, part)| Stage { name: part.text("code").to_owned(), ask: staged(shape, part) }).collect()
+    parts
+        .map(|(shape, part)| Stage { name: part.text("code").to_owned(), ask: staged(shape, part) })
+        .collect()
 });
 
 /// Every part of the demo's cases that can be changed, as the cases have it.
@@ -42,7 +44,8 @@ pub static OF_CASES: LazyLock<Vec<Stage>> = LazyLock::new(|| {
     for case in view.cases().expect("cases") {
         let restorations = view.restorations(&case.number).expect("restorations");
         for tooth in &case.sites {
-            let stands_on = restoration_at(&restorations, *tooth).map_or(StandsOn::Nothing, Restoration::stands_on);
+            let stands_on =
+                restoration_at(&restorations, *tooth).map_or(StandsOn::Nothing, Restoration::stands_on);
             let assembly = view.assembly(&case.number, *tooth).expect("an assembly");
             for fitted in &assembly {
                 let name = format!("case {}, {tooth}: {}", case.number, fitted.part.code);
@@ -167,7 +170,10 @@ impl Ask {
             against.iter().all(|((best, _), _)| *best < Verdict::NotConfirmed)
         };
         let has = |side: &'static str| {
-            PORTS.iter().map(|(port, ..)| *port).filter(move |port| port.ends_with(side) && new.has_port(port))
+            PORTS
+                .iter()
+                .map(|(port, ..)| *port)
+                .filter(move |port| port.ends_with(side) && new.has_port(port))
         };
         let below = has("below").any(|port| joints::mate_below(position, port, &all).is_some());
         let above = has("above").any(|port| !joints::mates_above(position, port, &all).is_empty());

@@ -4,8 +4,11 @@
 //! stand; ISO 965 habit for threads (nominal diameter and pitch are names, 0.01 mm beside them is another thread); the
 //! rest is common practice, no source. The margins 0.30 mm (head over bore) and 0.10 mm (contact) are our own.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use super::rows::{
-    Named, Row, ann, change, head, must, note, open, paper, seat, shoulder, thread, unlisted,
+    Named, Row, ann, change, head, must, note, open, paper, seat, shoulder, thread, unlisted, word,
 };
 use super::sheet::Sheet;
 
@@ -97,13 +100,26 @@ impl Shape {
         }
     }
 
+    /// Whether that is one of them; a screw's upper thread too, since a prosthetic screw may hold there.
+    pub fn needs(self, port: &str) -> bool {
+        self.ports().contains(&port) || port == "thread above"
+    }
+
     /// The table's rows for it.
-    pub fn rows(self) -> Vec<Row> {
+    pub fn rows(self) -> &'static [Row] {
+        static ROWS: LazyLock<BTreeMap<Shape, Vec<Row>>> =
+            LazyLock::new(|| Shape::ALL.into_iter().map(|shape| (shape, shape.written())).collect());
+        &ROWS[&self]
+    }
+
+    fn written(self) -> Vec<Row> {
         let mut rows = match self {
             Self::ProstheticScrew => screw(false),
             Self::AbutmentScrew => screw(true),
             Self::MultiUnitOnePiece => one_piece(),
-            Self::MultiUnitTwoPieces => [body("n/a torque"), top(), shoulder(), thread("thread above")].concat(),
+            Self::MultiUnitTwoPieces => {
+                [body("n/a torque"), top(), shoulder(), thread("thread above")].concat()
+            }
             Self::MultiUnitAngled => [body("angled"), top(), shoulder(), thread("thread above")].concat(),
             Self::AbutmentTwoPieces => [body("n/a torque"), shoulder()].concat(),
             Self::AbutmentAngled => [body("angled"), shoulder()].concat(),
@@ -119,19 +135,43 @@ impl Shape {
 
     /// Addresses that this shape has no use for: the kind lacks them, or nothing is said about them.
     pub fn lacks(self) -> &'static [&'static str] {
-        const BODY: [&str; 6] = ["under_head", "shank", "head_diameter", "head_height", "driver_length", "made"];
+        const BODY: [&str; 6] =
+            ["under_head", "shank", "head_diameter", "head_height", "driver_length", "made"];
         match self {
             Self::ProstheticScrew | Self::AbutmentScrew | Self::CoverScrew => &[
-                "seat_height", "collar_short", "collar_long", "angle", "offset", "widest", "neck",
-                "driver_length", "made",
+                "seat_height",
+                "collar_short",
+                "collar_long",
+                "angle",
+                "offset",
+                "widest",
+                "neck",
+                "driver_length",
+                "made",
             ],
             Self::Base | Self::Cylinder => &BODY,
             Self::HealingCap => &[
-                "seat_height", "collar_short", "collar_long", "angle", "offset", "under_head", "shank",
-                "head_diameter", "head_height", "driver_length", "made", "angled_channel",
+                "seat_height",
+                "collar_short",
+                "collar_long",
+                "angle",
+                "offset",
+                "under_head",
+                "shank",
+                "head_diameter",
+                "head_height",
+                "driver_length",
+                "made",
+                "angled_channel",
             ],
             _ => &[
-                "under_head", "shank", "head_diameter", "head_height", "driver_length", "made", "angled_channel",
+                "under_head",
+                "shank",
+                "head_diameter",
+                "head_height",
+                "driver_length",
+                "made",
+                "angled_channel",
             ],
         }
     }
@@ -166,7 +206,12 @@ fn body(how: &str) -> Vec<Row> {
             must("seat_height", 10, Named::UnderBridge, "a rigid bridge cannot follow one seat that moved")
         },
         must("angle", 100, Named::UnderRestoration, "a rigid restoration does not seat on a tilted seat"),
-        must("offset", 10, Named::UnderBridge, "a seat that moved sideways is not where the bridge comes down"),
+        must(
+            "offset",
+            10,
+            Named::UnderBridge,
+            "a seat that moved sideways is not where the bridge comes down",
+        ),
     ]);
     for side in ["collar_short", "collar_long"] {
         let row = change(side, 10, "where the gum ends: pressed, or an edge that shows");
@@ -177,7 +222,11 @@ fn body(how: &str) -> Vec<Row> {
         change("neck", 10, "the gum, and how much of the body carries"),
         ann(change("drive", 0, "another driver; n/a where its own screw holds it")),
         tolerance(),
-        ann(change("torque", 0, "another number on the wrench; n/a where its own screw or the framework holds it")),
+        ann(change(
+            "torque",
+            0,
+            "another number on the wrench; n/a where its own screw or the framework holds it",
+        )),
     ]);
     rows
 }
@@ -212,7 +261,11 @@ fn cover() -> Vec<Row> {
 fn healing_cap() -> Vec<Row> {
     let mut rows = cover();
     rows.extend([
-        change("widest", 10, "cheek, gum and the temporary have less room, or the edge of the abutment is bare"),
+        change(
+            "widest",
+            10,
+            "cheek, gum and the temporary have less room, or the edge of the abutment is bare",
+        ),
         change("drive", 0, "another driver on the tray"),
         open("neck", "a cap has none: n/a"),
         note("length_tolerance", "nothing stands on a cap"),
@@ -241,7 +294,12 @@ fn healing_abutment() -> Vec<Row> {
 fn cover_screw() -> Vec<Row> {
     let mut rows = cover();
     rows.extend([
-        must("head_diameter", 10, Named::AtBestChange, "a head wider than the platform presses the gum and cannot be cleaned under"),
+        must(
+            "head_diameter",
+            10,
+            Named::AtBestChange,
+            "a head wider than the platform presses the gum and cannot be cleaned under",
+        ),
         change("head_height", 10, "the gum is closed over it"),
         change("drive", 0, "another driver on the tray"),
         open("under_head", "its seat closes the implant, its thread has its own length"),
@@ -257,7 +315,12 @@ fn cover_screw() -> Vec<Row> {
 fn everywhere() -> Vec<Row> {
     vec![
         must("kind", 0, Named::Fails, "a part made for another joint is never held right by this one"),
-        must("maker", 0, Named::MayNotGoIn, "another maker's parts are held to other drawings, whatever the numbers say"),
+        must(
+            "maker",
+            0,
+            Named::MayNotGoIn,
+            "another maker's parts are held to other drawings, whatever the numbers say",
+        ),
         change("material", 0, "alloy against alloy: wear, galvanic corrosion, friction and so the pull"),
         paper("description", "words"),
         paper("gtin", "an item number"),
@@ -265,9 +328,9 @@ fn everywhere() -> Vec<Row> {
         paper("sterile", "how it comes out of its pack"),
         paper("reuse", "whether it may serve twice"),
         paper("pack", "how many lie in a pack"),
-        open("system", "the name of a family; the maker decides"),
-        open("source", "who wrote the numbers down; the maker decides"),
-        open("replaced_by", "a statement: it may cover a joint, never a length"),
-        open("belongs_to", "a statement: it may cover a joint, never a length"),
+        word("system", "the name of a family; the maker decides"),
+        word("source", "who wrote the numbers down; the maker decides"),
+        word("replaced_by", "a statement: it may cover a joint, never a length"),
+        word("belongs_to", "a statement: it may cover a joint, never a length"),
     ]
 }

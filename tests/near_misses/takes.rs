@@ -133,7 +133,8 @@ fn every_row_for_a_mouth_has_its_verdict_and_only_what_puts_it_back_is_taken() {
         for case in ALL_CASES {
             answers(&practice, case, &mut |words, answer| {
                 asked += 1;
-                taken += rows(answer).filter(|(_, row)| row["use"] == "take" && !row["part"].is_null()).count();
+                taken +=
+                    rows(answer).filter(|(_, row)| row["use"] == "take" && !row["part"].is_null()).count();
                 wrong.extend(wrong_rows(practice.view(), words, answer));
             });
         }
@@ -186,18 +187,21 @@ fn no_near_miss_in_the_house_is_ever_laid_out() {
     let (mut wrong, mut misses) = (Vec::new(), 0);
     for (case, site, position) in SEATS {
         let name = format!("case {case}, ");
-        let is_it = |s: &&Stage| s.name.starts_with(&name) && s.name.contains(site) && s.ask.position == position;
+        let is_it =
+            |s: &&Stage| s.name.starts_with(&name) && s.name.contains(site) && s.ask.position == position;
         let stage = stages::OF_CASES.iter().find(is_it).unwrap_or_else(|| panic!("{case} {site} {position}"));
         let all = near_misses(stage, 60);
         misses += all.len();
         let mut practice = Practice::with_cases();
-        practice.old_edition(all.iter().map(|ask| ask.candidate.part()));
+        practice.old_edition(all.iter().map(|ask| (*ask.candidate.part()).clone()));
         for miss in &all {
             practice.receive(miss.candidate.text("code"), "LOT-1", 9, "cabinet-1-drawer-1");
         }
         answers(&practice, case, &mut |words, answer| {
             for (list, row) in rows(answer).filter(|(_, r)| r["use"] == "take") {
-                let Some(code) = row["part"].as_str().filter(|c| c.starts_with("near-miss")) else { continue };
+                let Some(code) = row["part"].as_str().filter(|c| c.starts_with("near-miss")) else {
+                    continue;
+                };
                 let miss = all.iter().find(|ask| ask.candidate.text("code") == code).expect("one of them");
                 // Another site of the bridge has other mates; what stands there is asked of itself.
                 if row["sites"].as_array().is_some_and(|s| s.iter().any(|t| t == site)) {
@@ -219,15 +223,17 @@ fn swap_calls_no_near_miss_better_than_is_known() {
     let (mut wrong, mut asked) = (Vec::new(), 0);
     for (case, site, position) in SEATS {
         let name = format!("case {case}, ");
-        let is_it = |s: &&Stage| s.name.starts_with(&name) && s.name.contains(site) && s.ask.position == position;
+        let is_it =
+            |s: &&Stage| s.name.starts_with(&name) && s.name.contains(site) && s.ask.position == position;
         let stage = stages::OF_CASES.iter().find(is_it).unwrap_or_else(|| panic!("{case} {site} {position}"));
         let all = near_misses(stage, 200);
         let mut practice = Practice::with_cases();
-        practice.old_edition(all.iter().map(|ask| ask.candidate.part()));
+        practice.old_edition(all.iter().map(|ask| (*ask.candidate.part()).clone()));
         let number = CaseNumber::new(case).expect("a number");
         for miss in &all {
             let code = PartCode::new(miss.candidate.text("code")).expect("a code");
-            let answer = spareseat::desk::swap::answer(practice.view(), &number, site, position, Some(&code), DAY);
+            let answer =
+                spareseat::desk::swap::answer(practice.view(), &number, site, position, Some(&code), DAY);
             let verdict = answer.expect("an answer").candidates[0].judgement.verdict;
             let expected = Expected::of(miss);
             asked += 1;

@@ -79,6 +79,31 @@ impl What {
     }
 }
 
+/// The changes that every part gets: each number a little, much, doubled and taken away, each port gone and double.
+///
+/// Which of the many values is taken turns from part to part.
+pub fn some(ask: &Ask, turn: usize) -> Vec<Change> {
+    let mut all = Vec::new();
+    for (n, row) in ask.shape.rows().iter().enumerate() {
+        let (at, cell) = (&row.at, ask.candidate.cell(&row.at));
+        if cell == Cell::NoPort {
+            continue;
+        }
+        let values = others(at, &cell, row.step);
+        let of = |i: usize| values.get((turn + n + i) % values.len().max(1)).cloned();
+        let doubled =
+            cell.number().filter(|_| !key_of(at).contains("index") && at != "torque" && at != "pack");
+        let chosen = [of(0), of(values.len() / 2), doubled.filter(|n| *n > 0).map(|n| json!(n * 2))];
+        let mut whats: Vec<What> = chosen.into_iter().flatten().map(|v| What::Set(at.clone(), v)).collect();
+        if may_be_unknown(at) {
+            whats.push(What::Forget(at.clone()));
+        }
+        all.extend(whats.into_iter().map(|what| Change { whose: Whose::Candidate, what }));
+    }
+    all.extend(ports(ask).into_iter().filter(|c| c.whose == Whose::Candidate));
+    all
+}
+
 /// Every single change of a question.
 pub fn singles(ask: &Ask) -> Vec<Change> {
     let mut all = Vec::new();
@@ -98,7 +123,7 @@ pub fn singles(ask: &Ask) -> Vec<Change> {
         for whose in [Whose::Candidate, Whose::Fitted] {
             all.extend(whats.iter().map(|what| Change { whose, what: what.clone() }));
         }
-        if row.need != Need::Paper && row.need != Need::Open {
+        if !matches!(row.need, Need::Paper | Need::Open | Need::Word) {
             let both = whats.iter().filter(|w| !matches!(w, What::Set(..)));
             all.extend(both.map(|what| Change { whose: Whose::Both, what: what.clone() }));
         }
@@ -177,7 +202,9 @@ pub fn others(at: &str, cell: &Cell, step: i64) -> Vec<Json> {
         "accepts" => ["^1", "^1.1", "^2", "=1.0.1", "=0.9.0"].map(|v| json!(v)).to_vec(),
         "engaging" | "angled_channel" => vec![json!(!now.as_bool().unwrap_or_default())],
         "variant" => vec![json!("flat"), json!("corner")],
-        "form" => vec![json!("flat"), json!({"cone": 30_000}), json!({"cone": 31_000}), json!({"cone": 45_000})],
+        "form" => {
+            vec![json!("flat"), json!({"cone": 30_000}), json!({"cone": 31_000}), json!({"cone": 45_000})]
+        }
         "drive" => vec![
             json!({"form": "square", "size": now["size"]}),
             json!({"form": now["form"], "size": now["size"].as_i64().unwrap_or(0) + 50}),
