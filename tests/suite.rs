@@ -8,6 +8,7 @@ mod fhir;
 mod fit;
 mod model;
 mod museum;
+mod near_misses;
 mod numeric;
 mod scan;
 mod support;
