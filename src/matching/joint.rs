@@ -48,13 +48,10 @@ pub fn moved_elsewhere<'a>(q: &Question<'a>) -> Vec<(Met<'a>, Met<'a>)> {
 
 /// Whether a maker's statement about a joint stands in for this number when nobody has stated it.
 ///
-/// It covers that the two parts mate: interface and revision, index, thread size, form of the head. It covers no length, no
-/// depth, no height, and no diameter that must pass or bear.
+/// It covers that the two parts mate: interface and revision, thread size, form of the head. It covers no index, no length,
+/// no depth, no height, and no diameter that must pass or bear.
 pub fn is_covered(number: Number) -> bool {
-    matches!(
-        number,
-        Number::Offers | Number::Accepts | Number::Index | Number::Diameter | Number::Pitch | Number::Form
-    )
+    matches!(number, Number::Offers | Number::Accepts | Number::Diameter | Number::Pitch | Number::Form)
 }
 
 /// A finding that two ports are not known to mate: covered by the maker's statement about `mate`, or by the practice's own

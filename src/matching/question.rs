@@ -76,7 +76,7 @@ impl Question<'_> {
     ///
     /// A code stands for one article: under it only another stated maker makes another part.
     pub fn same_maker(&self) -> Option<bool> {
-        match self.fitted.maker.same(&self.candidate.maker) {
+        match one_maker(self.fitted, self.candidate) {
             None if self.fitted.code == self.candidate.code => Some(true),
             same => same,
         }
@@ -91,7 +91,7 @@ impl Question<'_> {
 
     /// The maker of the fitted part declares the candidate its successor.
     pub fn is_declared_successor(&self) -> bool {
-        self.fitted.maker.same(&self.candidate.maker) == Some(true)
+        one_maker(self.fitted, self.candidate) == Some(true)
             && self.fitted.code != self.candidate.code
             && self.fitted.replaced_by.as_ref() == Some(&self.candidate.code)
     }
@@ -102,10 +102,15 @@ impl Question<'_> {
     /// A maker speaks for its own parts only, and of a joint of these two; a screw that belongs to an abutment says nothing
     /// of the bridge above it or the implant below. What the statement covers is [`is_covered`](super::is_covered)'s matter.
     pub fn maker_states_joint(&self, mate: &Part) -> bool {
-        let one_maker = mate.maker.same(&self.candidate.maker) == Some(true)
-            && self.fitted.maker.same(&self.candidate.maker) == Some(true);
+        let one_maker = one_maker(mate, self.candidate) == Some(true)
+            && one_maker(self.fitted, self.candidate) == Some(true);
         let belongs =
             self.candidate.belongs_to.contains(&mate.code) || mate.belongs_to.contains(&self.candidate.code);
         one_maker && (belongs || self.is_declared_successor())
     }
+}
+
+/// Whether two parts are of one maker; a maker is known or not, and 'n/a' is nobody.
+fn one_maker(a: &Part, b: &Part) -> Option<bool> {
+    a.maker.known().zip(b.maker.known()).map(|(a, b)| a == b)
 }

@@ -48,6 +48,16 @@ pub(super) use mates::RULE as MATES;
 pub(super) use record::RULE as RECORD;
 pub(super) use seat_height::RULE as SEAT_HEIGHT;
 
+/// Rules about how a part meets its mates: where the fitted part itself breaks one, its record or its mate's is wrong.
+pub(super) const OF_A_JOINT: [&str; 6] = [
+    platform::RULE.id,
+    ring::RULE.id,
+    head_seat::RULE.id,
+    head_over_bore::RULE.id,
+    shank::RULE.id,
+    screw_length::RULE.id,
+];
+
 /// Habit of the trade that no source was found for.
 const COMMON: &str = "common practice, no source";
 /// What a rigid body and its measures say by themselves.

@@ -116,6 +116,10 @@ pub fn judge(question: &Question<'_>) -> Judgement {
             Level::Against => !(contradicted && f.rule == rules::MATES.id),
             _ => f.rule == rules::LEAN.id || f.rule == rules::RECORD.id,
         });
+        for finding in findings.iter_mut().filter(|f| rules::OF_A_JOINT.contains(&f.rule)) {
+            finding.level = Level::Unknown;
+            finding.effect = format!("the record contradicts itself: {}", finding.effect);
+        }
     }
     Judgement::read_off(findings, same)
 }

@@ -143,7 +143,8 @@ fn framework(q: &Question<'_>) -> Option<(Position, Hole)> {
 fn threads_elsewhere(q: &Question<'_>) -> Option<Finding> {
     let two = |part: &Part| part.kind == Kind::MultiUnitAbutment && !part.is_one_piece();
     let has = |part: &Part| part.thread(Side::Above).is_some();
-    if q.position != Position::Abutment || !two(q.candidate) || has(q.candidate) {
+    let lacks = |part: &Part| two(part) && !has(part);
+    if q.position != Position::Abutment || !(lacks(q.candidate) || lacks(q.fitted)) {
         return None;
     }
     let screw = q.others.iter().find(|(at, _)| *at == Position::AbutmentScrew);
@@ -151,7 +152,8 @@ fn threads_elsewhere(q: &Question<'_>) -> Option<Finding> {
         return None;
     }
     let effect = "ask the maker: where the prosthetic screw holds, in the abutment or in its own screw";
-    Some(RULE.finds(Level::Unknown, "", "no upper thread on record", effect))
+    let text = |part: &Part| if lacks(part) { "no upper thread on record" } else { "" };
+    Some(RULE.finds(Level::Unknown, text(q.fitted), text(q.candidate), effect))
 }
 
 /// Two ports of one kind and side: which of them meets its mate is not told.

@@ -80,7 +80,17 @@ fn meets(q: &Question<'_>, port: &Port, (at, mate, other): Met<'_>) -> Option<Fi
     };
     let fitted = counterpart(q.fitted, port).map(port_words).unwrap_or_default();
     let finding = RULE.finds(level, fitted, port_words(port), effect);
-    Some(if level == Level::Unknown { joint::mating_unknown(q, mate, finding) } else { finding })
+    let covered = level == Level::Unknown && !is_about_index(port, other);
+    Some(if covered { joint::mating_unknown(q, mate, finding) } else { finding })
+}
+
+/// Two seats whose revisions are known: what is left to ask is whether they engage, and in how many positions.
+fn is_about_index(one: &Port, other: &Port) -> bool {
+    let revisions = |port: &Port| match port {
+        Port::Seat(s) => s.offers.known().is_some() && s.accepts.known().is_some(),
+        Port::Thread(_) | Port::HeadSeat(_) => false,
+    };
+    revisions(one) && revisions(other)
 }
 
 /// A lower port of the candidate under which nothing on record carries it.

@@ -5,7 +5,7 @@
 
 use super::compare::{Lengths, STEP, ask, base, by, lengths, said, steps};
 use super::{GEOMETRY, Rule};
-use crate::catalog::{Kind, Port, Side, Thread, Value};
+use crate::catalog::{Kind, Port, Side, Value};
 use crate::matching::joint::{self, Room};
 use crate::matching::{Finding, Level, Question};
 use crate::units::Length;
@@ -44,18 +44,20 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
             Some((what, f, c)) => (said(what, f), said(what, c)),
             None => (String::new(), said("engaged thread", &own.length)),
         };
-        let depth = met.first().and_then(|(.., port)| match port {
-            Port::Thread(t) => t.length.known(),
+        let hole = met.first().and_then(|(.., port)| match port {
+            Port::Thread(t) => Some(t),
             _ => None,
         });
-        // A cap replaces nothing that would show that there is room for it.
-        let asked = longer.is_some() || fitted.is_none() || is_cap(q.candidate.kind);
-        // As long as the fitted one, and the record says that neither has room: it is not to be believed.
-        let bottoms = depth
-            .zip(own.pitch.known())
-            .is_some_and(|(d, p)| matches!(joint::room(*d, tip, *p), Room::Bottoms(_)));
+        let depth = hole.and_then(|t| t.length.known());
+        // Two threads that mate have one pitch, so either states it.
+        let pitch = own.pitch.known().or(hole.and_then(|t| t.pitch.known()));
+        // The very same part has been in there, however little room is left; another one is held against the record.
+        let asked = !q.is_same_part() || is_cap(q.candidate.kind);
+        // Where not even that one can be in there, the record is not to be believed.
+        let bottoms =
+            depth.zip(pitch).is_some_and(|(d, p)| matches!(joint::room(*d, tip, *p), Room::Bottoms(_)));
         if asked || bottoms {
-            let found = reaches(own, tip, depth, longer.is_some());
+            let found = reaches(pitch, tip, depth, longer.is_some());
             out.extend(found.map(|(level, effect)| RULE.finds(level, fitted_text, candidate_text, effect)));
         }
     }
@@ -80,8 +82,13 @@ fn short_or_unknown(what: &str, fitted: &Value<Length>, candidate: &Value<Length
 }
 
 /// Whether a screw that reaches to `tip` has room in a thread of that usable depth.
-fn reaches(own: &Thread, tip: Length, depth: Option<&Length>, longer: bool) -> Option<(Level, String)> {
-    let (Some(depth), Value::Known(pitch)) = (depth, &own.pitch) else {
+fn reaches(
+    pitch: Option<&Length>,
+    tip: Length,
+    depth: Option<&Length>,
+    longer: bool,
+) -> Option<(Level, String)> {
+    let (Some(depth), Some(pitch)) = (depth, pitch) else {
         return Some((
             Level::Unknown,
             format!("measure or ask: is the thread below usable for {tip} and a pitch more?"),
