@@ -10,6 +10,7 @@ mod back;
 mod causes;
 mod fill;
 mod kit;
+mod missing;
 mod scene;
 mod sets;
 mod tools;

@@ -42,14 +42,16 @@ mod variant;
 mod width;
 
 pub(super) use for_now::RULE as FOR_NOW;
-pub(super) use known::{RULE as KNOWN, not_yet_said};
+pub(super) use known::{RULE as KNOWN, not_yet_said, twice as ports_twice};
 pub(super) use lean::RULE as LEAN;
-pub(super) use mates::RULE as MATES;
-pub(super) use record::RULE as RECORD;
+pub(super) use record::{CONTRADICTS, RULE as RECORD, says as contradicts_the_record};
 pub(super) use seat_height::RULE as SEAT_HEIGHT;
 
 /// Rules about how a part meets its mates: where the fitted part itself breaks one, its record or its mate's is wrong.
-pub(super) const OF_A_JOINT: [&str; 6] = [
+const OF_A_JOINT: [&str; 9] = [
+    mates::RULE.id,
+    engaging::RULE.id,
+    thread_depth::RULE.id,
     platform::RULE.id,
     ring::RULE.id,
     head_seat::RULE.id,

@@ -1,6 +1,6 @@
 //! Judged beyond one part among its mates: several swaps as a set, and a part that meets two records of one site.
 
-use super::rules::SEAT_HEIGHT;
+use super::rules::{CONTRADICTS, SEAT_HEIGHT};
 use super::{Finding, Judgement, Level, Question, StandsOn, Verdict, judge};
 use crate::units::Length;
 
@@ -86,7 +86,7 @@ fn move_alike(questions: &[Question<'_>], axes: &[[f64; 3]]) -> bool {
 }
 
 /// The rule of what [`contradiction`] adds.
-pub const RECORD: &str = "record";
+pub const RECORD: &str = super::rules::RECORD.id;
 
 /// A part judged among the parts the restoration was built on, and again among those that stand there `now`.
 ///
@@ -94,20 +94,28 @@ pub const RECORD: &str = "record";
 /// which. What is not known of a part that stands there now counts as it always does.
 pub fn contradiction(built: Judgement, now: &Judgement, says: impl Fn(&str) -> Finding) -> Judgement {
     let against = |j: &Judgement| j.findings.iter().find(|f| f.level == Level::Against).cloned();
-    match (against(&built), against(now)) {
+    let is_record = |f: &&Finding| f.rule == RECORD;
+    // The very same part is told apart from what stands there now by the record alone.
+    let same = built.verdict == Verdict::SamePart;
+    let now_against = against(now).or_else(|| now.findings.iter().find(is_record).filter(|_| same).cloned());
+    match (against(&built), now_against) {
         (Some(_), Some(_)) => built,
         (None, None) => {
             let mut judgement = built;
             for finding in &now.findings {
                 let heard = |f: &Finding| f.rule == finding.rule && f.effect == finding.effect;
-                if finding.level < Level::Note && !judgement.findings.iter().any(heard) {
+                if finding.level < Level::Note
+                    && finding.rule != RECORD
+                    && !judgement.findings.iter().any(heard)
+                {
                     judgement.add(finding.clone());
                 }
             }
             judgement
         }
         (Some(one), None) | (None, Some(one)) => {
-            let mut findings = vec![says(&one.effect)];
+            let why = one.effect.strip_prefix(CONTRADICTS).unwrap_or(&one.effect);
+            let mut findings = vec![says(why)];
             let doubted = |f: Finding| Finding { level: f.level.max(Level::Unknown), ..f };
             findings.extend(built.findings.into_iter().map(doubted));
             Judgement { verdict: Verdict::NotConfirmed, findings }

@@ -110,16 +110,11 @@ pub fn judge(question: &Question<'_>) -> Judgement {
     if same {
         // What is unknown in one and the same part is the same unknown, so only three things still count: a must that
         // fails, the lean, which belongs to the mouth and not to the part, and a record that cannot be.
-        let contradicted = findings.iter().any(|f| f.rule == rules::RECORD.id);
         findings.retain(|f| match f.level {
-            // It fails in the joint in which the fitted part cannot stand either.
-            Level::Against => !(contradicted && f.rule == rules::MATES.id),
+            // Where the fitted part cannot stand by the record, the record is what is wrong.
+            Level::Against => !rules::contradicts_the_record(f),
             _ => f.rule == rules::LEAN.id || f.rule == rules::RECORD.id,
         });
-        for finding in findings.iter_mut().filter(|f| rules::OF_A_JOINT.contains(&f.rule)) {
-            finding.level = Level::Unknown;
-            finding.effect = format!("the record contradicts itself: {}", finding.effect);
-        }
     }
     Judgement::read_off(findings, same)
 }
@@ -135,6 +130,12 @@ pub fn judge_for_now(question: &Question<'_>) -> Judgement {
 }
 
 fn found(question: &Question<'_>) -> Vec<Finding> {
+    let mut twice = rules::ports_twice(question);
+    if !twice.is_empty() {
+        // Which of two ports meets what is not told, so nothing that the other rules say of either counts.
+        twice.extend((rules::LEAN.states)(question));
+        return twice;
+    }
     let rules = rules::table().iter().filter(|rule| rule.id != rules::KNOWN.id);
     let mut findings: Vec<Finding> = rules.flat_map(|rule| (rule.states)(question)).collect();
     let holes = rules::not_yet_said(question, &findings);

@@ -159,7 +159,7 @@ fn a_use_says_every_finding_against_it_each_on_its_line() {
         }
     }
     // Its source, its torque, and that what was set on the wrench is not what it asks for.
-    assert!(heavy > 0 && said.contains("another source's part"), "{said}");
+    assert!(heavy > 0 && said.contains("another maker's part"), "{said}");
     assert!(rules.contains(&"torque"), "{rules:?}: {said}");
     assert!(lines.iter().any(|l| l.starts_with("note: tightened to 20 Ncm;")), "{said}");
 }

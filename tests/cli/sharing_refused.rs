@@ -147,9 +147,9 @@ fn a_file_that_is_no_such_file() {
             "has 1048577 bytes: at most 1048576 are read. Nothing was taken".to_owned(),
         ),
         (
-            file.replace("\"form\": 2,", "\"form\": 3,"),
+            file.replace("\"form\": 3,", "\"form\": 4,"),
             1,
-            "(a shared case) is of form 3; this program reads forms up to 2: use the newer spareseat. Nothing was taken"
+            "(a shared case) is of form 4; this program reads forms up to 3: use the newer spareseat. Nothing was taken"
                 .to_owned(),
         ),
         (

@@ -103,8 +103,12 @@ impl Expected {
     }
 
     /// Whether a verdict is one of them.
+    ///
+    /// 'Not confirmed' and 'does not fit' are one rank here: either way the part may not go in. Which of the two is said
+    /// is held by the rules' own tests.
     pub fn allows(&self, verdict: Verdict) -> bool {
-        (self.best..=self.worst).contains(&verdict)
+        let rank = |v: Verdict| v.min(Verdict::NotConfirmed);
+        (rank(self.best)..=rank(self.worst)).contains(&rank(verdict))
     }
 
     /// The heaviest reasons, for the message of a test.

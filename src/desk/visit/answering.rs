@@ -9,7 +9,7 @@ use super::tools;
 use super::tray::{Need, TrayRow, Use, alternatives, lay_out};
 use super::{
     Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes, fill,
-    step_up_title, walk_in, way, words,
+    missing, step_up_title, walk_in, way, words,
 };
 use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left};
 use crate::catalog::Position;
@@ -53,7 +53,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
         visit.tray_candidates.clear();
         (visit.tools_missing, visit.undo, visit.fragment) = Default::default();
         (visit.keep_apart, visit.holds_left) = Default::default();
-        visit.answer = words::not_whole(&visit);
+        visit.answer = missing::not_whole(&visit);
         visit.answer.push(words::is_booked(&visit, entry));
         return Ok(Reply::Visit(Box::new(visit)));
     }

@@ -29,7 +29,11 @@ fn held(q: &Question<'_>, port: &Port) -> Option<Finding> {
         if own.side == Side::Below { (q.candidate, own, other) } else { (mate, other, own) };
     let (wide, bore) = (screw.head_diameter.known(), shoulder.bore.known());
     let text = (said("bore", &shoulder.bore), said("head diameter", &screw.head_diameter));
-    // What is not known here is asked for by the rules of those numbers.
+    // What is not known of the new part is asked for by the rule `known`; of the screw that is there, here.
+    if own.side == Side::Above && wide.is_none() {
+        let effect = "measure or ask the maker: head diameter of the screw that goes through it";
+        return Some(RULE.finds(Level::Unknown, text.0, text.1, effect));
+    }
     if let (Some(wide), Some(bore)) = (wide, bore)
         && wide.base() - bore.base() < HEAD_OVER_BORE
     {

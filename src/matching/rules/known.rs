@@ -48,7 +48,6 @@ pub fn not_yet_said(q: &Question<'_>, said: &[Finding]) -> Vec<Finding> {
         out.extend(names(q, &hole, Whose::Mate(at), said));
     }
     out.extend(threads_elsewhere(q));
-    out.extend(twice(q));
     out
 }
 
@@ -157,7 +156,7 @@ fn threads_elsewhere(q: &Question<'_>) -> Option<Finding> {
 }
 
 /// Two ports of one kind and side: which of them meets its mate is not told.
-fn twice(q: &Question<'_>) -> Vec<Finding> {
+pub fn twice(q: &Question<'_>) -> Vec<Finding> {
     let mates = q.others.iter().map(|(at, part)| (format!("the {}", at.words()), *part));
     let both = [("the fitted part".to_owned(), q.fitted), ("the new part".to_owned(), q.candidate)];
     let finding = |(whose, part): (String, &Part)| {

@@ -32,7 +32,7 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         return Vec::new();
     }
     let fitted = fitted.unwrap_or(Value::NotApplicable);
-    let Some((level, effect)) = judge(&fitted, own, screw) else { return Vec::new() };
+    let Some((level, effect)) = judge(&fitted, own, screw, q.is_same_part()) else { return Vec::new() };
     let apart = steps(base(&fitted), base(&own.length), STEP as u32);
     let finding = RULE.finds(level, said("usable depth", &fitted), said("usable depth", &own.length), effect);
     vec![finding.apart(apart)]
@@ -43,30 +43,45 @@ fn elsewhere(q: &Question<'_>) -> Vec<Finding> {
     let before = q.fitted.thread(Side::Above).map_or(Value::NotApplicable, |t| t.length);
     let moved = joint::moved_elsewhere(q).into_iter().filter_map(|((.., male), (.., female))| {
         let (Port::Thread(male), Port::Thread(female)) = (male, female) else { return None };
-        let (level, effect) = judge(&before, female, Some(male))?;
+        let (level, effect) = judge(&before, female, Some(male), false)?;
         let texts = (said("usable depth", &before), said("usable depth", &female.length));
         Some(RULE.finds(level, texts.0, texts.1, effect))
     });
     moved.collect()
 }
 
-fn judge(fitted: &Value<Length>, own: &Thread, screw: Option<&Thread>) -> Option<(Level, String)> {
+fn judge(
+    fitted: &Value<Length>,
+    own: &Thread,
+    screw: Option<&Thread>,
+    same: bool,
+) -> Option<(Level, String)> {
     let Value::Known(depth) = own.length else {
         return Some((Level::Unknown, ask("usable depth of the upper thread", fitted, &own.length)));
     };
     let off = base(fitted).map(|f| depth.base() - f);
+    let numbers = screw.and_then(|s| s.length.known().copied().zip(s.pitch.known().copied()));
     if off == Some(0) {
-        return None;
+        // As deep as the fitted one, and the record says that the screw has no room in either.
+        return match numbers.map(|(tip, pitch)| joint::room(depth, tip, pitch)) {
+            Some(Room::Bottoms(over)) => {
+                Some((Level::Against, format!("its screw meets the bottom {} too early", by(over.base()))))
+            }
+            Some(Room::Tight(left)) if !same => {
+                Some((Level::Against, format!("{} left below its screw: less than a pitch", by(left.base()))))
+            }
+            _ => None,
+        };
     }
     let beside = match off {
         Some(off) => format!("thread {} {}", by(off), if off > 0 { "deeper" } else { "shallower" }),
         None => "depth of the fitted part's thread not known".to_owned(),
     };
-    // Deeper than the thread the screw has been in: it cannot meet the bottom.
-    if off.is_some_and(|off| off > 0) {
+    // Deeper than the thread the screw has been in: it cannot meet the bottom, unless the record is wrong.
+    let has_room = numbers.is_none_or(|(tip, pitch)| matches!(joint::room(depth, tip, pitch), Room::Left(_)));
+    if off.is_some_and(|off| off > 0) && has_room {
         return Some((Level::Change, beside));
     }
-    let numbers = screw.and_then(|s| s.length.known().copied().zip(s.pitch.known().copied()));
     let Some((tip, pitch)) = numbers else {
         return Some((Level::Unknown, format!("{beside}: measure how far the screw reaches into it")));
     };
