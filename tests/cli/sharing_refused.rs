@@ -153,7 +153,7 @@ fn a_file_that_is_no_such_file() {
                 .to_owned(),
         ),
         (
-            file.replace("\"form\": 2,", "\"form\": 0,"),
+            file.replace("\"form\": 3,", "\"form\": 0,"),
             1,
             "(a shared case) says it is of form 0, which there never was. Ask for it again; nothing was taken"
                 .to_owned(),
