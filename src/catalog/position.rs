@@ -110,6 +110,8 @@ impl Position {
             (Self::Framework, _) => &[Self::Cylinder, Self::Base, Self::Abutment, Self::Implant],
             (Self::ProstheticScrew, Port::Thread(_)) => &[Self::Abutment, Self::AbutmentScrew],
             (Self::ProstheticScrew, _) => &[Self::Cylinder, Self::Framework],
+            // A cap is its own screw: no head of it rests on a shoulder.
+            (Self::HealingCap, Port::HeadSeat(_)) => &[],
             (Self::HealingCap, Port::Thread(_)) => &[Self::Abutment, Self::AbutmentScrew, Self::Implant],
             (Self::HealingCap, _) => &[Self::Abutment, Self::Implant],
             (Self::Implant, _) => &[],

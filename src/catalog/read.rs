@@ -45,7 +45,7 @@ pub fn read_file(file: &str, text: &str, draft: &mut Draft) {
     let defines = top.is_list("system");
     let defaults = Defaults {
         source: top.maybe("source", Name::new),
-        maker: top.maybe("maker", Name::new),
+        maker: top.maybe("maker", maker_name),
         system: if defines { None } else { top.maybe("system", SystemId::new) },
     };
     for table in if defines { top.tables("system") } else { Vec::new() } {
@@ -205,7 +205,7 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
     }
     let description = t.need("description", Name::new);
     let source = defaults.source(t);
-    let maker = match t.maybe("maker", Name::new).or_else(|| defaults.maker.clone()) {
+    let maker = match t.maybe("maker", maker_name).or_else(|| defaults.maker.clone()) {
         Some(maker) => Value::Known(maker),
         None => Value::Unknown,
     };
@@ -331,6 +331,14 @@ fn read_part(t: &Table<'_, '_>, defaults: &Defaults) -> Option<Part> {
         source: source?,
         maker,
     })
+}
+
+/// Somebody makes every part.
+fn maker_name(text: &str) -> Result<Name, String> {
+    match text {
+        "n/a" => Err("every part has a maker: leave it out where it is not known".to_owned()),
+        _ => Name::new(text).map_err(|e| e.to_string()),
+    }
 }
 
 fn collars(t: &Table<'_, '_>, kind: Option<Kind>) -> (Value<Length>, Value<Length>) {

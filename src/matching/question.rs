@@ -77,7 +77,12 @@ impl Question<'_> {
     /// A code stands for one article: under it only another stated maker makes another part.
     pub fn same_maker(&self) -> Option<bool> {
         match one_maker(self.fitted, self.candidate) {
-            None if self.fitted.code == self.candidate.code => Some(true),
+            None if self.fitted.code == self.candidate.code
+                && !nobody(self.fitted)
+                && !nobody(self.candidate) =>
+            {
+                Some(true)
+            }
             same => same,
         }
     }
@@ -102,15 +107,27 @@ impl Question<'_> {
     /// A maker speaks for its own parts only, and of a joint of these two; a screw that belongs to an abutment says nothing
     /// of the bridge above it or the implant below. What the statement covers is [`is_covered`](super::is_covered)'s matter.
     pub fn maker_states_joint(&self, mate: &Part) -> bool {
-        let one_maker = one_maker(mate, self.candidate) == Some(true)
-            && one_maker(self.fitted, self.candidate) == Some(true);
+        self.maker_names_both(mate) || self.is_declared_successor() && self.one_maker_with(mate)
+    }
+
+    /// The maker names both, which covers the joint from both sides; a successor's statement covers the successor only.
+    pub fn maker_names_both(&self, mate: &Part) -> bool {
         let belongs =
             self.candidate.belongs_to.contains(&mate.code) || mate.belongs_to.contains(&self.candidate.code);
-        one_maker && (belongs || self.is_declared_successor())
+        belongs && self.one_maker_with(mate)
+    }
+
+    fn one_maker_with(&self, mate: &Part) -> bool {
+        one_maker(mate, self.candidate) == Some(true) && one_maker(self.fitted, self.candidate) == Some(true)
     }
 }
 
 /// Whether two parts are of one maker; a maker is known or not, and 'n/a' is nobody.
 fn one_maker(a: &Part, b: &Part) -> Option<bool> {
     a.maker.known().zip(b.maker.known()).map(|(a, b)| a == b)
+}
+
+/// A maker that does not exist, which no part has.
+fn nobody(part: &Part) -> bool {
+    part.maker == Value::NotApplicable
 }

@@ -164,7 +164,8 @@ fn of_same_part(ask: &Ask) -> Vec<Reason> {
 /// What is on record cannot stand where it stands: then nobody knows what does.
 fn contradictions(ask: &Ask) -> Vec<Reason> {
     let against = joints::against(ask.position, &ask.fitted, &ask.others, false);
-    let known = against.into_iter().filter(|((best, _), _)| *best >= Verdict::NotConfirmed);
+    let known =
+        against.into_iter().filter(|((best, _), why)| *best >= Verdict::NotConfirmed && why != joints::TIGHT);
     known.map(|(_, why)| (MAY_NOT_GO_IN, format!("the record contradicts itself: {why}"))).collect()
 }
 

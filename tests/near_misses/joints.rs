@@ -68,6 +68,9 @@ pub fn mates_above<'a>(position: Position, port: &str, others: &'a Others) -> Ve
     others.iter().filter(|(at, part)| part.has_port(&lower) && meets(*at)).map(|(_, part)| part).collect()
 }
 
+/// Little room, which a part that is in the mouth has all the same and another one is not trusted with.
+pub const TIGHT: &str = "less than a pitch is left at the ground of the hole";
+
 /// Everything that geometry holds against the part at this site; `known` asks what its mates leave unsaid as well.
 pub fn against(position: Position, part: &Sheet, others: &Others, known: bool) -> Vec<Reason> {
     let mut reasons = Vec::new();
@@ -200,7 +203,8 @@ fn threads(female: &Sheet, male: &Sheet) -> Vec<Reason> {
         let pitch = at(male, "below", "pitch").or_else(|| at(female, "above", "pitch")).unwrap_or(0);
         if length + pitch > depth {
             // Longer than the hole is deep, or nearly: which of the two words it gets is the rules' matter.
-            reasons.push((MAY_NOT_GO_IN, "less than a pitch is left at the ground of the hole".to_owned()));
+            let why = if length > depth { "it meets the ground of the hole" } else { TIGHT };
+            reasons.push((MAY_NOT_GO_IN, why.to_owned()));
         }
     }
     reasons

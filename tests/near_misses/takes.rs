@@ -237,7 +237,7 @@ fn swap_calls_no_near_miss_better_than_is_known() {
             let verdict = answer.expect("an answer").candidates[0].judgement.verdict;
             let expected = Expected::of(miss);
             asked += 1;
-            if verdict < expected.best {
+            if verdict < expected.best.min(Verdict::NotConfirmed) {
                 wrong.push(format!("{case} {site} {position}: {code} is '{verdict}', {}", expected.why()));
             }
         }

@@ -92,7 +92,11 @@ fn level(q: &Question<'_>, hole: &Hole, whose: Whose) -> Level {
             Whose::Mate(position) => position == at && PortKind::of(port) == kind_of(hole),
             _ => hole.port == Some((PortKind::of(port), port.side())),
         };
-        here && q.maker_states_joint(mate)
+        let stated = match whose {
+            Whose::Mate(_) => q.maker_names_both(mate),
+            _ => q.maker_states_joint(mate),
+        };
+        here && stated
     });
     match covers {
         // A number that both parts lack is covered for the new one only.

@@ -6,7 +6,7 @@
 
 use super::compare::{counterpart, port_words, side_words, stands_in};
 use super::{OURS, Rule};
-use crate::catalog::{Mating, Part, Port, Position, Side};
+use crate::catalog::{Mating, Part, Port, Position, Side, holes_in_port};
 use crate::matching::joint::{self, Met};
 use crate::matching::{Finding, Level, Question};
 
@@ -80,8 +80,17 @@ fn meets(q: &Question<'_>, port: &Port, (at, mate, other): Met<'_>) -> Option<Fi
     };
     let fitted = counterpart(q.fitted, port).map(port_words).unwrap_or_default();
     let finding = RULE.finds(level, fitted, port_words(port), effect);
-    let covered = level == Level::Unknown && !is_about_index(port, other);
+    // A successor's statement is about the successor: what its mate does not say stays open.
+    let covered = level == Level::Unknown
+        && !is_about_index(port, other)
+        && (q.maker_names_both(mate) || q.verified().is_some() || says_all_that_mates(other));
     Some(if covered { joint::mating_unknown(q, mate, finding) } else { finding })
+}
+
+/// Nothing that decides whether it mates is missing on this port.
+fn says_all_that_mates(port: &Port) -> bool {
+    let holes = holes_in_port(port, false);
+    !holes.iter().any(|hole| hole.number.is_some_and(joint::is_covered))
 }
 
 /// Two seats whose revisions are known: what is left to ask is whether they engage, and in how many positions.
@@ -108,7 +117,12 @@ fn meets_nothing(q: &Question<'_>, port: &Port) -> Finding {
         }
         _ => (
             Level::Unknown,
-            format!("find out what its {} meets: {} not on record", port.words(), names.join(" or ")),
+            match names.is_empty() {
+                true => format!("ask the maker: a part that stands here has no {}", port.words()),
+                false => {
+                    format!("find out what its {} meets: {} not on record", port.words(), names.join(" or "))
+                }
+            },
         ),
     };
     RULE.finds(level, fitted.map(port_words).unwrap_or_default(), port_words(port), effect)

@@ -5,7 +5,7 @@
 
 use super::compare::side_words;
 use super::{OURS, Rule};
-use crate::catalog::{Part, Port, PortKind, Side};
+use crate::catalog::{Part, Port, PortKind, Position, Side};
 use crate::matching::{Finding, Level, Question};
 
 pub const RULE: Rule = Rule {
@@ -31,8 +31,19 @@ pub fn rule(q: &Question<'_>) -> Vec<Finding> {
         RULE.finds(Level::Change, format!("no {}", named(port)), named(port), effect)
     });
     let less = less.map(|port| {
+        let none = format!("no {}", named(port));
+        // The prosthetic screw held in the one body, and would hold in another part's thread.
+        let two_piece = !q.fitted.is_one_piece() && !q.candidate.is_one_piece();
+        if q.position == Position::Abutment
+            && two_piece
+            && (PortKind::of(port), port.side()) == (PortKind::Thread, Side::Above)
+        {
+            let effect =
+                "ask the maker: where the prosthetic screw holds, in the abutment or in its own screw";
+            return RULE.finds(Level::Unknown, named(port), none, effect);
+        }
         let effect = format!("has no {} where the fitted part has one", named(port));
-        RULE.finds(Level::Change, named(port), format!("no {}", named(port)), effect)
+        RULE.finds(Level::Change, named(port), none, effect)
     });
     more.chain(less).collect()
 }

@@ -36,7 +36,8 @@ fn of_port(q: &Question<'_>, port: &Port) -> Vec<Finding> {
             RULE.finds(level, format!("ring of the {at} {}", ring(mate)), named(own), effect)
         }));
     }
-    out.extend(q.fitted.seat(own.side).and_then(|fitted| beside(fitted, own)));
+    let met = !joint::partners(q, q.candidate, port).is_empty();
+    out.extend(q.fitted.seat(own.side).and_then(|fitted| beside(fitted, own, met)));
     out
 }
 
@@ -61,7 +62,8 @@ fn contact(own: &Seat, mate: &Seat) -> Option<(Level, String)> {
     })
 }
 
-fn beside(fitted: &Seat, own: &Seat) -> Option<Finding> {
+/// `met`: something bears on it, and on how much of the ring is not known without its numbers.
+fn beside(fitted: &Seat, own: &Seat, met: bool) -> Option<Finding> {
     let pair =
         |f: &Value<Length>, c: &Value<Length>| f.known().zip(c.known()).map(|(f, c)| (f.base(), c.base()));
     let (Some(outer), Some(inner)) = (pair(&fitted.outer, &own.outer), pair(&fitted.inner, &own.inner))
@@ -72,7 +74,8 @@ fn beside(fitted: &Seat, own: &Seat) -> Option<Finding> {
             ask("inner diameter of the ring", &fitted.inner, &own.inner)
         };
         let effect = format!("{whose}; whether it opens earlier is not known");
-        return Some(RULE.finds(Level::Change, named(fitted), named(own), effect));
+        let level = if met { Level::Unknown } else { Level::Change };
+        return Some(RULE.finds(level, named(fitted), named(own), effect));
     };
     let apart = (outer.0 - outer.1).abs().max((inner.0 - inner.1).abs());
     if apart < STEP {
@@ -153,11 +156,11 @@ mod tests {
             inner,
             [
                 "Unknown: measure or ask the maker: outer and inner diameter of the ring of the new part",
-                "Change: measure or ask the maker: inner diameter of the ring of the new part; whether it opens \
+                "Unknown: measure or ask the maker: inner diameter of the ring of the new part; whether it opens \
                  earlier is not known",
             ]
         );
         let fitted = judged(|c| seat(&mut c.fitted, Side::Above).inner = Value::Unknown);
-        assert!(fitted[0].starts_with("Change: measure or ask the maker: inner diameter"), "{fitted:?}");
+        assert!(fitted[0].starts_with("Unknown: measure or ask the maker: inner diameter"), "{fitted:?}");
     }
 }
