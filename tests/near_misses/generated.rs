@@ -67,7 +67,7 @@ fn key(change: &Change) -> String {
 /// What the part stands under, beside what the stage has: each of the three at some part.
 fn also_under(stage: &Stage, n: usize) -> StandsOn {
     let all = [StandsOn::Bridge, StandsOn::OneCrown, StandsOn::Nothing];
-    if n % 3 == 0 { stage.ask.stands_on } else { all[n % all.len()] }
+    if n.is_multiple_of(3) { stage.ask.stands_on } else { all[n % all.len()] }
 }
 
 #[test]
