@@ -141,8 +141,14 @@ pub fn import(view: &View, file: &str, text: &str, replace: bool, today: Date) -
         return Err(CaseError::Exists(head.number));
     }
     head.made_up |= view.head().made_up;
-    let assemblies: Vec<Vec<Fitted>> =
+    let mut assemblies: Vec<Vec<Fitted>> =
         head.sites.iter().map(|t| sites.remove(t).unwrap_or_default()).collect();
+    // Of a lot that the house knows the numbers are those it came with, whatever the catalogue says today.
+    for fitted in assemblies.iter_mut().flatten().filter(|f| f.part.made.is_none()) {
+        if let Some(lot) = &fitted.lot {
+            fitted.part = editions::of_lot(view, &fitted.part.code, lot)?;
+        }
+    }
     for (tooth, assembly) in head.sites.iter().zip(&assemblies) {
         if !assembly.iter().all(fits_a_row) {
             return Err(CaseError::TooLong(tooth.to_string()));
@@ -206,7 +212,11 @@ pub fn remarks(view: &View, ask: &Enter) -> Result<Vec<String>, ViewError> {
 /// The entry for a part found in a patient; no stock moves.
 pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> {
     lookup::case(view, &ask.case)?;
-    let part = match &ask.fitted.lot {
+    // What nobody says of the part that stands there already stays as it is on record: its lot above all, and with the lot
+    // the numbers it came with.
+    let assembly = view.assembly(&ask.case, ask.site)?;
+    let same = Fitted::at(&assembly, ask.fitted.position).filter(|old| is_that_unit(old, ask));
+    let part = match ask.fitted.lot.as_ref().or(same.and_then(|old| old.lot.as_ref())) {
         Some(lot) => editions::of_lot(view, &ask.part, lot)?,
         None => lookup::part(view, &ask.part)?,
     };
@@ -223,9 +233,6 @@ pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> 
     if let Some(driver) = &f.driver {
         lookup::part(view, driver)?;
     }
-    // What nobody says of the part that stands there already stays as it is on record: its lot above all.
-    let assembly = view.assembly(&ask.case, ask.site)?;
-    let same = Fitted::at(&assembly, f.position).filter(|old| is_that_unit(old, ask));
     let lean = match (f.lean, same) {
         (Some(lean), _) => Value::Known(lean),
         (None, Some(old)) => old.lean,

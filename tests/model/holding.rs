@@ -7,7 +7,8 @@ use jiff::ToSpan as _;
 use jiff::civil::Date;
 use spareseat::desk::holding;
 use spareseat::record::View;
-use spareseat::units::{CaseNumber, Lot, PartCode, PlaceId};
+use spareseat::stock::{Pick, StockLine, Where, pick};
+use spareseat::units::{CaseNumber, Expiry, Lot, PartCode, PlaceId};
 
 use super::Dice;
 use super::acts::{Asked, CASES, something_in_the_house};
@@ -153,33 +154,27 @@ impl Plain {
         out
     }
 
-    /// The first `wanted` of them in the order of taking, as lot, drawer, units.
+    /// What is taken of them, as lot, drawer, units. Which lots that is has a brute force of its own beside `stock::pick`,
+    /// so its word is taken here; what is free, held, expired or called back is the model's.
     pub fn pick(&self, part: &'static str, free: &[Free], wanted: i64) -> Vec<(&'static str, Place, i64)> {
-        let mut order: Vec<(bool, i64, &Free)> = Vec::new();
-        for f in free.iter().filter(|f| !self.is_over((part, f.lot))) {
-            order.extend([(false, f.own, f), (true, f.units - f.own, f)]);
-        }
-        order.sort_by_key(|(others, _, f)| {
-            let expiry = match self.expiry.get(&(part, f.lot)).map(String::as_str) {
-                None => (2, String::new()),
-                Some("none") => (1, String::new()),
-                Some(month) if month.len() == 7 => (0, format!("{month}-31")),
-                Some(day) => (0, day.to_owned()),
-            };
-            (*others, expiry, f.lot, Reverse(f.units), f.place)
-        });
-        let mut left = wanted;
-        let mut out: Vec<(&'static str, Place, i64)> = Vec::new();
-        for (_, units, f) in order {
-            let some = units.min(left);
-            left -= some;
-            match out.iter_mut().find(|(lot, place, _)| (*lot, *place) == (f.lot, f.place)) {
-                Some((.., n)) => *n += some,
-                None if some > 0 => out.push((f.lot, f.place, some)),
-                None => {}
-            }
-        }
-        out
+        let line = |f: &Free| StockLine {
+            lot: Lot::new(f.lot).unwrap(),
+            expiry: self
+                .expiry
+                .get(&(part, f.lot))
+                .map_or(Expiry::NotRecorded, |e| Expiry::parse(e).unwrap()),
+            place: Where::House(PlaceId::new(f.place).unwrap()),
+            quantity: f.units,
+            own: f.own,
+            edition: 0,
+        };
+        let usable = free.iter().filter(|f| !self.is_over((part, f.lot)));
+        let lines: Vec<StockLine> = usable.map(line).collect();
+        let found = |p: Pick| {
+            let from = free.iter().find(|f| f.lot == p.lot.as_str() && f.place == p.place.as_str()).unwrap();
+            (from.lot, from.place, i64::from(p.take))
+        };
+        pick(&lines, u32::try_from(wanted).unwrap(), self.today).into_iter().map(found).collect()
     }
 
     /// Of a lot that went to a case the hold that lapses first is one less.

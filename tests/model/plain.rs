@@ -77,6 +77,8 @@ pub struct Plain {
     pub nothing_left: bool,
     /// What the catalogue in force states for the abutment, in Ncm; imports change it.
     pub stated: u32,
+    /// What it stated when a lot of the abutment first came into the house: the lot keeps it.
+    pub came_with: BTreeMap<PartLot, u32>,
     /// Deliveries, moves and uses by their entry.
     undo: BTreeMap<u64, Undo>,
     /// Entries that changed what stands at a site of a case, or at every site of it.
@@ -102,6 +104,7 @@ impl Default for Plain {
             called_back: Vec::new(),
             nothing_left: false,
             stated: 30,
+            came_with: BTreeMap::new(),
             undo: BTreeMap::new(),
             changed: Vec::new(),
             moves: Vec::new(),
@@ -125,6 +128,9 @@ impl Plain {
 
     pub fn go(&mut self, lot: PartLot, from: Place, to: Place, pieces: i64) {
         self.moves.push((lot, from, to, pieces));
+        if self.drawers.contains(to) {
+            self.came_with.entry(lot).or_insert(self.stated);
+        }
         *self.balance.entry((lot, from)).or_default() -= pieces;
         *self.balance.entry((lot, to)).or_default() += pieces;
     }
@@ -154,9 +160,10 @@ impl Plain {
         }
     }
 
-    fn stated(&self, part: &str) -> Option<u32> {
+    fn stated(&self, part: &'static str, lot: Option<&'static str>) -> Option<u32> {
+        let its = lot.and_then(|lot| self.came_with.get(&(part, lot)));
         match part {
-            "heron-mua-3.0" => Some(self.stated),
+            "heron-mua-3.0" => Some(*its.unwrap_or(&self.stated)),
             "heron-screw" => Some(15),
             _ => None,
         }
@@ -170,7 +177,7 @@ impl Plain {
         part: &'static str,
         lot: Option<&'static str>,
     ) {
-        let standing = Standing { part, lot, stated: self.stated(part) };
+        let standing = Standing { part, lot, stated: self.stated(part, lot) };
         self.cases.get_mut(case).unwrap().sites.entry(site).or_default().insert(position, standing);
     }
 
@@ -203,10 +210,9 @@ impl Plain {
                 may
             }
             Act::Verify { fitted, candidate } => {
+                // This catalogue states no makers: any two parts may be of two.
                 let known = |code: &str| PARTS.iter().any(|p| p.code == code);
-                let may = known(fitted)
-                    && known(candidate)
-                    && fitted.starts_with("heron") != candidate.starts_with("heron");
+                let may = known(fitted) && known(candidate) && fitted != candidate;
                 self.verified += usize::from(may);
                 may
             }
@@ -270,7 +276,7 @@ impl Plain {
                 return false;
             }
         }
-        let before = self.balance.clone();
+        let before = (self.balance.clone(), self.came_with.clone());
         for (lot, from, to, pieces) in undo.moves.iter().rev() {
             let back = match (*to, *from) {
                 (CASES, _) if mouth => WASTE,
@@ -281,7 +287,7 @@ impl Plain {
             self.go(*lot, to, back, *pieces);
             let under_roof = self.drawers.contains(to) || [QUARANTINE, REPROCESS].contains(to);
             if under_roof && self.at(*lot, to) < 0 {
-                self.balance = before;
+                (self.balance, self.came_with) = before;
                 return false;
             }
         }
@@ -289,6 +295,7 @@ impl Plain {
             // Of what never came nobody has read a label.
             if !self.balance.iter().any(|((l, _), n)| l == lot && *n != 0) {
                 self.expiry.remove(lot);
+                self.came_with.remove(lot);
             }
         }
         for (case, site, position, stood) in undo.sites {

@@ -180,6 +180,11 @@ impl Plain {
         {
             return false;
         }
+        // Alike screws of several lots: nobody says here which went in where.
+        let lots: BTreeSet<&str> = now.iter().map(|u| u.lot).collect();
+        if lots.len() > 1 && !used.is_empty() {
+            return false;
+        }
         let mut taken = BTreeMap::new();
         let spoiled: Vec<_> = out.iter().map(|u| self.one_more(&mut taken, u)).collect();
         // Where one fell, another goes in; it takes its lot last, and the next one when that has run out.
