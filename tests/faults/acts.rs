@@ -97,16 +97,26 @@ const BESIDE: [(&str, &str); 2] = [
 ];
 
 /// Every kind of entry there is: serde names them all when it meets one it does not know.
+///
+/// The second names of a kind are left out: they are the same entry with a part in it that states its maker, which the
+/// parts of this catalogue do not; `record::entry` and the demo's tests write and read those.
 fn kinds() -> BTreeSet<String> {
     let refused = serde_json::from_str::<Entry>(r#"{"nobody.0":{}}"#).expect_err("no such kind");
     let refused = refused.to_string();
-    let kinds: BTreeSet<String> = refused.split('`').skip(3).step_by(2).map(ToOwned::to_owned).collect();
+    let mut kinds: BTreeSet<String> = refused.split('`').skip(3).step_by(2).map(ToOwned::to_owned).collect();
+    for with_makers in WITH_MAKERS {
+        assert!(kinds.remove(with_makers), "{with_makers} is no kind any more");
+    }
     assert!(
         kinds.contains("new.1") && kinds.contains("need-off.1"),
         "serde says it otherwise now: {refused}"
     );
     kinds
 }
+
+/// Kinds that hold a part which states its maker.
+const WITH_MAKERS: [&str; 9] =
+    ["use.3", "use.4", "case.2", "fit.2", "verification.2", "tray.2", "counter.2", "taken.3", "confirmed.2"];
 
 /// A desk in memory over a founded logbook.
 fn desk() -> Desk {
