@@ -114,6 +114,12 @@ pub fn founding() -> Draft {
 }
 
 impl Step {
+    /// How the program ends when the step is booked: a visit on record answers as the look does, and its driver is in no
+    /// drawer of this practice.
+    pub fn ends_with(self) -> i32 {
+        i32::from(matches!(self, Self::Visit(Visiting::Open)))
+    }
+
     /// Books it.
     pub fn book(self, desk: &mut Desk, act: Act) -> Result<Booked, String> {
         let by = by();
