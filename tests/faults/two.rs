@@ -61,6 +61,10 @@ fn of_two_who_do_the_same_at_once_none_is_lost_and_none_is_booked_twice() {
             for (act, out) in acts.iter().zip(&both) {
                 match code(out) {
                     0 => ledger.acknowledged(*step, *act),
+                    // A visit on record answers no while something is missing, and is booked all the same.
+                    1 if step.ends_with() == 1 && world::acknowledges(&text(&out.stdout)) => {
+                        ledger.acknowledged(*step, *act);
+                    }
                     1 | 2 if acts == [one, other] => {}
                     _ => panic!("{name}, {acts:?}: {:?}", said()),
                 }
