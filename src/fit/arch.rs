@@ -4,6 +4,8 @@
 //! 35.41 and 53.82 mm, lower 26.85 and 51.71 mm); tooth centres by arc length over mean crown widths (from memory;
 //! consistent with Bolton's ratios). X to the patient's left, Y backwards, Z up: right-handed.
 
+use std::sync::OnceLock;
+
 use crate::units::Tooth;
 
 /// The curve of a jaw.
@@ -12,10 +14,12 @@ struct Curve {
     b: f64,
     /// Crown widths from the middle outwards to the second molar, mm.
     widths: [f64; 7],
+    /// How far to the side the middle of each crown lies, mm: an answer asks for the same few again and again.
+    at: [OnceLock<f64>; 7],
 }
 
-const UPPER: Curve = Curve { a: 4.5239e-8, b: 0.011_30, widths: [8.5, 6.5, 7.5, 7.0, 7.0, 10.0, 9.0] };
-const LOWER: Curve = Curve { a: 3.3967e-8, b: 0.017_82, widths: [5.0, 5.5, 7.0, 7.0, 7.0, 11.0, 10.5] };
+static UPPER: Curve = Curve::of(4.5239e-8, 0.011_30, [8.5, 6.5, 7.5, 7.0, 7.0, 10.0, 9.0]);
+static LOWER: Curve = Curve::of(3.3967e-8, 0.017_82, [5.0, 5.5, 7.0, 7.0, 7.0, 11.0, 10.5]);
 
 /// Where the middle of a tooth lies on the default arch of its jaw, mm. The curve and the widths end at the second
 /// molar; nothing is said about third molars and first teeth.
@@ -27,15 +31,23 @@ pub fn on_default_arch(tooth: Tooth) -> Option<[f64; 2]> {
         3 | 4 => &LOWER,
         _ => return None,
     };
-    let own = curve.widths.get(place.checked_sub(1)?)?;
-    let along = curve.widths[..place - 1].iter().sum::<f64>() + own / 2.0;
-    let x = curve.at(along);
+    let place = place.checked_sub(1)?;
+    let x = *curve.at.get(place)?.get_or_init(|| curve.tooth(place));
     // Quadrants 2 and 3 are the patient's left.
     let side = if matches!(quadrant, 2 | 3) { 1.0 } else { -1.0 };
     Some([side * x, curve.back(x)])
 }
 
 impl Curve {
+    const fn of(a: f64, b: f64, widths: [f64; 7]) -> Self {
+        Self { a, b, widths, at: [const { OnceLock::new() }; 7] }
+    }
+
+    /// The x of a crown's middle, from 0 at the middle of the jaw.
+    fn tooth(&self, place: usize) -> f64 {
+        self.at_length(self.widths[..place].iter().sum::<f64>() + self.widths[place] / 2.0)
+    }
+
     fn back(&self, x: f64) -> f64 {
         self.a * x.powi(6) + self.b * x * x
     }
@@ -47,7 +59,7 @@ impl Curve {
 
     /// The x at which the curve from the middle is `along` long: midpoint steps of a hundredth of it, which leaves less
     /// than 0.01 mm.
-    fn at(&self, along: f64) -> f64 {
+    fn at_length(&self, along: f64) -> f64 {
         let step = along / 400.0;
         (0..400).fold(0.0, |x, _| {
             let half = x + step / 2.0 / self.stretch(x);

@@ -4,7 +4,7 @@
 
 use super::bridge::Bridge;
 use super::change::{Turned, change};
-use super::seated::seat;
+use super::seated::{Drawn, seat};
 use super::verdict::{ANSWERED, Numbers};
 use super::words::gaps_finding;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
@@ -31,6 +31,7 @@ pub struct Judging<'a> {
     restoration: Option<&'a Restoration>,
     bridge: Option<Bridge>,
     bands: Bands,
+    drawn: Drawn,
 }
 
 /// A position at one of its sites.
@@ -59,7 +60,7 @@ impl<'a> Judging<'a> {
     ) -> Result<Self, ViewError> {
         let bridge = restoration.map(|r| Bridge::of(case, r, now, built_on));
         let bands = view.bands()?.unwrap_or_else(Bands::usual);
-        Ok(Self { view, case, restoration, bridge, bands })
+        Ok(Self { view, case, restoration, bridge, bands, drawn: Drawn::default() })
     }
 
     /// As the view has it.
@@ -70,7 +71,7 @@ impl<'a> Judging<'a> {
     ) -> Result<Self, ViewError> {
         let bridge = restoration.map(|r| Bridge::of_record(view, case, r)).transpose()?;
         let bands = view.bands()?.unwrap_or_else(Bands::usual);
-        Ok(Self { view, case, restoration, bridge, bands })
+        Ok(Self { view, case, restoration, bridge, bands, drawn: Drawn::default() })
     }
 
     /// In the position of `fitted`.
@@ -155,7 +156,7 @@ impl At<'_> {
         bridge.changes(self.site, change(self.site, self.fitted, part, Turned::NOT));
         let seated = seat(&bridge);
         if may_go_in {
-            let seated = seated.map(|s| s.drawn(&bridge, &self.judging.bands));
+            let seated = seated.map(|s| s.drawn(&bridge, &self.judging.bands, &self.judging.drawn));
             let numbers = Numbers::of(&bridge, &[(self.site, part)], &seated, &self.judging.bands);
             let as_drawn = has_its_seat(&self.fitted.part, part);
             add_numbers(&numbers, self.stands_on, as_drawn, &bridge.careful_beside(&[self.site]), judgement);

@@ -1,5 +1,7 @@
 //! The bridge on its changed seats: where it rests, how it is tested, what it would take to shut what gapes.
 
+use std::cell::RefCell;
+
 use super::bridge::{Bridge, Carrier};
 use crate::case::{Bands, Places, places};
 use crate::catalog::Value;
@@ -185,12 +187,35 @@ pub fn seat(bridge: &Bridge) -> Result<Seated, Vec<String>> {
     })
 }
 
+/// What was drawn for one answer: candidates with one seat and one tolerance are drawn once.
+#[derive(Debug, Default)]
+pub struct Drawn(RefCell<Vec<(Vec<Loose>, Option<Scatter>)>>);
+
 impl Seated {
     /// With what two pieces of one drawing do; where several seats move these are a hundred thousand bridges.
-    pub fn drawn(self, bridge: &Bridge, bands: &Bands) -> Self {
+    pub fn drawn(self, bridge: &Bridge, bands: &Bands, before: &Drawn) -> Self {
         let seats: Vec<Seat> = self.sites.iter().map(|s| s.seat).collect();
-        let (scatter, no_tolerance) = scattered(bridge, &seats, bands);
+        let (loose, no_tolerance) = loose(bridge, &seats);
+        let changes = bridge.carriers.iter().any(|c| c.change.is_some());
+        let scatter = if changes && no_tolerance.is_empty() { before.scatter(loose, bands) } else { None };
         Self { scatter, no_tolerance, ..self }
+    }
+}
+
+impl Drawn {
+    /// `bands` are those of the practice, the same through one answer.
+    fn scatter(&self, loose: Vec<Loose>, bands: &Bands) -> Option<Scatter> {
+        let mut all = self.0.borrow_mut();
+        if let Some((_, scatter)) = all.iter().find(|(seats, _)| *seats == loose) {
+            return scatter.clone();
+        }
+        let limits = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
+        let scatter = match &loose[..] {
+            [alone] => Some(heights(alone, &limits, DRAWS)),
+            all => scatter(all, [0, all.len() - 1], &limits, DRAWS).ok(),
+        };
+        all.push((loose, scatter.clone()));
+        scatter
     }
 }
 
@@ -207,8 +232,8 @@ fn along_the_path(bridge: &Bridge, places: &Places, moved: Vec<Moved>) -> Vec<Mo
     along_axes(&axes, &rises, bridge.carriers.iter().all(|c| c.change.is_some()))
 }
 
-/// What two draws of the drawings do, and whose tolerance is not known.
-fn scattered(bridge: &Bridge, seats: &[Seat], bands: &Bands) -> (Option<Scatter>, Vec<String>) {
+/// The seats with the tolerances of their parts, and whose tolerance is not known.
+fn loose(bridge: &Bridge, seats: &[Seat]) -> (Vec<Loose>, Vec<String>) {
     let mut no_tolerance = Vec::new();
     let mut loose = Vec::new();
     for (carrier, seat) in bridge.carriers.iter().zip(seats) {
@@ -226,15 +251,7 @@ fn scattered(bridge: &Bridge, seats: &[Seat], bands: &Bands) -> (Option<Scatter>
         }
         loose.push(Loose { seat: *seat, old, new });
     }
-    let changes = bridge.carriers.iter().any(|c| c.change.is_some());
-    if !changes || !no_tolerance.is_empty() {
-        return (None, no_tolerance);
-    }
-    let limits = [bands.keeps, bands.doubtful, bands.check].map(Length::number);
-    if let [alone] = &loose[..] {
-        return (Some(heights(alone, &limits, DRAWS)), no_tolerance);
-    }
-    (scatter(&loose, [0, seats.len() - 1], &limits, DRAWS).ok(), no_tolerance)
+    (loose, no_tolerance)
 }
 
 /// What it takes to shut the gaps; or why that is not said.

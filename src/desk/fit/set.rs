@@ -3,7 +3,7 @@
 use super::bridge::Bridge;
 use super::change::{Change, Turned, change};
 use super::one::{add_numbers, has_its_seat, other_than_built_on, two_records};
-use super::seated::{Seated, seat};
+use super::seated::{Drawn, Seated, seat};
 use super::verdict::{Judged, Numbers, judge as verdict};
 use crate::case::{Bands, CaseHead, Fitted};
 use crate::catalog::{Part, Position};
@@ -55,7 +55,7 @@ pub fn come_in(
     let is_abutment = |w: &&Wanted| w.position == Position::Abutment;
     let abutments: Vec<(Tooth, &Part)> =
         wanted.iter().filter(is_abutment).map(|w| (w.site, &w.part)).collect();
-    let seated = seat(bridge).map(|s| s.drawn(bridge, bands));
+    let seated = seat(bridge).map(|s| s.drawn(bridge, bands, &Drawn::default()));
     let numbers = Numbers::of(bridge, &abutments, &seated, bands);
     let mut judgements = by_the_rules(view, bridge, wanted, &numbers)?;
     what_breaks_next(view, case, bridge, wanted, &mut judgements)?;
