@@ -6,7 +6,6 @@ pub mod apart;
 pub mod bands;
 pub mod bridging;
 pub mod cases;
-pub mod countering;
 pub mod counting;
 pub mod delivery;
 pub mod demo;

@@ -31,6 +31,7 @@
 //! # Ok::<(), spareseat::units::QuantityError>(())
 //! ```
 
+pub mod amend;
 pub mod case;
 pub mod catalog;
 #[cfg(feature = "cli")]

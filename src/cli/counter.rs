@@ -4,7 +4,7 @@ use serde_json::json;
 
 use super::failure::Failure;
 use super::{Context, entry_number};
-use crate::desk::countering::{Counter, counter, remark};
+use crate::amend::countering::{Counter, counter, remark};
 use crate::desk::open_home_after;
 use crate::report;
 use crate::units::Note;

@@ -3,11 +3,11 @@
 use std::fmt;
 use std::io;
 
+use crate::amend::countering::CounterError;
 use crate::desk::apart::ApartError;
 use crate::desk::bands::SetBandsError;
 use crate::desk::bridging::BridgeError;
 use crate::desk::cases::CaseError;
-use crate::desk::countering::CounterError;
 use crate::desk::counting::CountError;
 use crate::desk::demo::DemoError;
 use crate::desk::finding::FindError;

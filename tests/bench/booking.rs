@@ -9,11 +9,11 @@ use std::os::unix::fs::FileExt as _;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
+use spareseat::amend::countering::{self, Counter};
 use spareseat::case::{Broken, Left, Sure, TorqueRecord};
 use spareseat::catalog::{Position, shipped};
 use spareseat::desk::apart::{self, Source, Units};
 use spareseat::desk::cases::{self, Enter, FittedWithout};
-use spareseat::desk::countering::{self, Counter};
 use spareseat::desk::counting::{self, Count, Found};
 use spareseat::desk::holding::{self, SetItAside};
 use spareseat::desk::laying::{self, Told};

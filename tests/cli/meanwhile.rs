@@ -1,6 +1,6 @@
 //! Somebody else books between the reading and the deciding of a counter: it reads on and decides again.
 
-use spareseat::desk::countering::{Counter, counter};
+use spareseat::amend::countering::{Counter, counter};
 use spareseat::desk::{DeskError, Home, Today, open_home_after};
 use spareseat::record::Countered;
 use spareseat::units::{Act, Initials, parse_date};

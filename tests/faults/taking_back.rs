@@ -3,7 +3,7 @@
 use std::io::Read as _;
 use std::ops::ControlFlow;
 
-use spareseat::desk::countering::{self, Counter};
+use spareseat::amend::countering::{self, Counter};
 use spareseat::desk::{Desk, HomeError};
 use spareseat::logbook::{Append, Draft, Head, Logbook, MemoryLogbook};
 use spareseat::record::{Booked, Entry, Record, RecordError};

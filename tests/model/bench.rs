@@ -4,11 +4,11 @@ use std::io::Read;
 use std::sync::Arc;
 
 use jiff::{Timestamp, ToSpan as _};
+use spareseat::amend::countering;
 use spareseat::case::{Event, Happening, Sure, TorqueRecord};
 use spareseat::catalog::{EditionId, Lean, Position};
 use spareseat::desk::{
-    Desk, DeskError, Failing, Home, Today, cases, countering, moving, open_home, open_home_after, parts,
-    receiving, using,
+    Desk, DeskError, Failing, Home, Today, cases, moving, open_home, open_home_after, parts, receiving, using,
 };
 use spareseat::logbook::{
     Append, Draft, EachLine, Founding, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,

@@ -5,9 +5,9 @@
 
 use std::path::Path;
 
+use spareseat::amend::countering::{Counter, counter};
 use spareseat::case::{Event, Happening, TorqueRecord};
 use spareseat::catalog::Position;
-use spareseat::desk::countering::{Counter, counter};
 use spareseat::desk::returning::{self, Return, ReturnError, To};
 use spareseat::desk::using::{self, Use, UseError};
 use spareseat::desk::{cases, open_home_as_of};

@@ -4,9 +4,9 @@
 
 use std::path::Path;
 
+use spareseat::amend::countering::{Counter, counter};
 use spareseat::case::{Broken, Left, TorqueRecord};
 use spareseat::catalog::Position;
-use spareseat::desk::countering::{Counter, counter};
 use spareseat::desk::laying::{self, Line, Told};
 use spareseat::desk::visit::VisitQuestion;
 use spareseat::desk::visiting::{self, WalkIn};

@@ -11,8 +11,8 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::lookup::{self, NotFound};
-use super::{Desk, DeskError, Failing, HomeError};
+use crate::desk::lookup::{self, NotFound};
+use crate::desk::{Desk, DeskError, Failing, HomeError};
 use crate::logbook::Head;
 use crate::record::{Booked, Countered, Entry, MovedBack, RecordError, View, ViewError, movements};
 use crate::stock::Where;
