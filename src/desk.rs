@@ -29,7 +29,6 @@ pub mod planning;
 mod reading;
 pub mod receiving;
 pub mod returning;
-pub mod sharing;
 pub mod sheets;
 pub mod shelves;
 pub mod standing;

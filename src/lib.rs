@@ -38,6 +38,7 @@ pub mod catalog;
 pub mod cli;
 pub mod desk;
 pub mod fit;
+pub mod lab;
 pub mod logbook;
 pub mod matching;
 pub mod mechanics;

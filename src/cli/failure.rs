@@ -22,7 +22,6 @@ use crate::desk::parts::PartError;
 use crate::desk::planning::NeedError;
 use crate::desk::receiving::ReceiveError;
 use crate::desk::returning::ReturnError;
-use crate::desk::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::desk::sheets::SheetError;
 use crate::desk::shelves::StockError;
 use crate::desk::standing::StandingError;
@@ -35,6 +34,7 @@ use crate::desk::visiting::VisitingError;
 use crate::desk::weakest::WeakestError;
 use crate::desk::withdrawing::WithdrawError;
 use crate::desk::{ClockError, DeskError, HomeError, NotComplete, PaperError};
+use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
 

@@ -6,8 +6,8 @@ use std::os::unix::fs::PermissionsExt as _;
 
 use serde_json::{Value as Json, json};
 use spareseat::catalog::Position;
-use spareseat::desk::sharing::{Answering, write_answer};
 use spareseat::desk::{Desk, Home, Today, open_home};
+use spareseat::lab::sharing::{Answering, write_answer};
 use spareseat::record::{AnswerSwap, FitWord};
 use spareseat::units::{CaseNumber, Initials, PartCode, PracticeName, Tooth};
 

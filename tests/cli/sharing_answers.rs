@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::{Value as Json, json};
 use spareseat::catalog::Position;
-use spareseat::desk::sharing::{self, AnswerError, Answering, write_answer};
+use spareseat::lab::sharing::{self, AnswerError, Answering, write_answer};
 use spareseat::record::{AnswerSwap, FitWord};
 use spareseat::units::{CaseNumber, Tooth};
 

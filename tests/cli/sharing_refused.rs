@@ -3,7 +3,7 @@
 use std::fs;
 
 use serde_json::{Value as Json, json};
-use spareseat::desk::sharing;
+use spareseat::lab::sharing;
 use spareseat::logbook::Sum;
 
 use super::refusals::refused;

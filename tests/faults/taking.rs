@@ -2,9 +2,9 @@
 
 use std::sync::OnceLock;
 
-use spareseat::desk::sharing::{self, Opened, TakeError};
 use spareseat::desk::swap::SwapError;
 use spareseat::desk::{Desk, Home, cases, parts};
+use spareseat::lab::sharing::{self, Opened, TakeError};
 use spareseat::record::Booked;
 use spareseat::units::{Act, CaseNumber};
 

@@ -7,8 +7,8 @@ use std::path::Path;
 use spareseat::case::TorqueRecord;
 use spareseat::catalog::Position;
 use spareseat::desk::cases;
-use spareseat::desk::sharing::{self, Answering, Opened, TakeError};
 use spareseat::desk::using::{self, Use, UseError};
+use spareseat::lab::sharing::{self, Answering, Opened, TakeError};
 use spareseat::record::{AnswerSwap, Became, FitWord};
 use spareseat::units::{CaseNumber, Initials, Lot, PartCode, PracticeName, Tooth};
 

@@ -4,8 +4,8 @@
 
 use std::path::Path;
 
-use spareseat::desk::sharing::{self, Opened, TakeError};
 use spareseat::desk::{cases, parts};
+use spareseat::lab::sharing::{self, Opened, TakeError};
 use spareseat::units::CaseNumber;
 
 use super::make::{DAY, Maker, whole};

@@ -3,7 +3,7 @@
 use serde_json::{Value as Json, json};
 
 use super::{VERSION, tooth};
-use crate::desk::sharing::{AnswerFile, ShareFile, Shared, SharedSite};
+use crate::lab::sharing::{AnswerFile, ShareFile, Shared, SharedSite};
 use crate::record::{ConfirmedRow, Origin, OriginRow};
 
 fn um(tenths: u32) -> f64 {

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::counted;
-use crate::desk::sharing::{AnswerFile, ShareFile, Shared};
+use crate::lab::sharing::{AnswerFile, ShareFile, Shared};
 use crate::record::{CaseTaken, OriginRow, SwapConfirmed};
 use crate::report::confirmed::{found, swapped, um};
 use crate::units::show_date;

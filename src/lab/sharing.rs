@@ -15,10 +15,10 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::lookup::{self, NotFound};
-use super::{Failing, PaperError};
 use crate::case::{CaseHead, Fitted};
 use crate::catalog::{Interface, Part, Port};
+use crate::desk::lookup::{self, NotFound};
+use crate::desk::{Failing, PaperError};
 use crate::logbook::Sum;
 use crate::record::{Origin, RecordError, View, ViewError};
 use crate::units::{CaseNumber, InterfaceId, Name, SystemId, Tooth};

@@ -1,0 +1,3 @@
+//! The laboratory elsewhere: a case shared as a file, its answer taken and confirmed.
+
+pub mod sharing;
