@@ -46,7 +46,8 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use serde_json::Value as Json;
 
-use crate::desk::{Desk, Home, NotComplete, Today, open_home, open_home_as_of, upkeep};
+use crate::desk::{Desk, Home, NotComplete, Today, open_home, open_home_as_of};
+use crate::maintenance::upkeep;
 use crate::record::Booked;
 use crate::units::{Act, Initials, parse_date};
 use failure::Failure;

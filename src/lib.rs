@@ -40,6 +40,7 @@ pub mod desk;
 pub mod fit;
 pub mod lab;
 pub mod logbook;
+pub mod maintenance;
 pub mod matching;
 pub mod mechanics;
 pub mod record;

@@ -13,8 +13,8 @@ mod plain;
 mod receiving;
 mod visits;
 
-use spareseat::desk::upkeep;
 use spareseat::logbook::Head;
+use spareseat::maintenance::upkeep;
 
 use acts::{Act, Asked};
 use apart::ApartAct;

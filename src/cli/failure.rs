@@ -18,7 +18,6 @@ use crate::desk::lookup::NotFound;
 use crate::desk::measuring::MeasuringError;
 use crate::desk::moving::MoveError;
 use crate::desk::packs::PackError;
-use crate::desk::parts::PartError;
 use crate::desk::planning::NeedError;
 use crate::desk::receiving::ReceiveError;
 use crate::desk::returning::ReturnError;
@@ -27,7 +26,6 @@ use crate::desk::shelves::StockError;
 use crate::desk::standing::StandingError;
 use crate::desk::swap::SwapError;
 use crate::desk::tracing::TraceError;
-use crate::desk::upkeep::UpkeepError;
 use crate::desk::using::UseError;
 use crate::desk::visit::VisitError;
 use crate::desk::visiting::VisitingError;
@@ -36,6 +34,8 @@ use crate::desk::withdrawing::WithdrawError;
 use crate::desk::{ClockError, DeskError, HomeError, NotComplete, PaperError};
 use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::logbook::LogbookError;
+use crate::maintenance::parts::PartError;
+use crate::maintenance::upkeep::UpkeepError;
 use crate::record::RecordError;
 
 /// The answer is no, or the facts refuse.

@@ -8,7 +8,7 @@ use serde_json::{Value as Json, json};
 use super::failure::{Failure, RECORD};
 use super::packs::{LotOrLabel, lot_or_label, meant};
 use super::{Answer, Context};
-use crate::desk::upkeep::{self, Listed};
+use crate::maintenance::upkeep::{self, Listed};
 use crate::record::Verified;
 use crate::report;
 use crate::units::{CaseNumber, Note, parse_date};

@@ -9,9 +9,9 @@ use super::failure::Failure;
 use super::packs::{PartOrLabel, part_or_label};
 use super::{Answer, Context, one_of};
 use crate::catalog::Kind;
-use crate::desk::parts::{self, NumberWasWrong, PartError};
 use crate::desk::swap::SwapError;
 use crate::desk::{Desk, DeskError, lookup};
+use crate::maintenance::parts::{self, NumberWasWrong, PartError};
 use crate::report;
 use crate::units::{LIMITS, Note, PartCode, printable};
 

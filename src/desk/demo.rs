@@ -10,9 +10,10 @@ use super::laying::{self, LayingError, Line, Told};
 use super::receiving::{self, Receive, ReceiveError};
 use super::visit::{Visit, VisitQuestion};
 use super::visiting::{self, VisitingError, WalkIn};
-use super::{Desk, DeskError, Home, HomeError, Today, cases, open_home, parts};
+use super::{Desk, DeskError, Home, HomeError, Today, cases, open_home};
 use crate::case::{Broken, TorqueRecord};
 use crate::catalog::shipped;
+use crate::maintenance::parts;
 use crate::record::Outcome;
 use crate::units::{Act, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth};
 

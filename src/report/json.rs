@@ -21,9 +21,9 @@ use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, Sites, Torqu
 use crate::catalog::{Interface, Part, Port, Position, SeatForm, TorqueSpec, Value, Weight};
 use crate::desk::CAUTION;
 use crate::desk::cases::CaseShown;
-use crate::desk::parts::{Changed, PartHoles};
 use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
+use crate::maintenance::parts::{Changed, PartHoles};
 use crate::matching::Finding;
 use crate::stock::StockLine;
 use crate::units::{Length, Tooth, visible};

@@ -23,8 +23,9 @@ use spareseat::desk::returning::{self, Return, To};
 use spareseat::desk::using::{self, Use};
 use spareseat::desk::visit::VisitQuestion;
 use spareseat::desk::{
-    Desk, Failing, Home, Today, demo, open_home, open_home_after, parts, planning, visiting, withdrawing,
+    Desk, Failing, Home, Today, demo, open_home, open_home_after, planning, visiting, withdrawing,
 };
+use spareseat::maintenance::parts;
 use spareseat::record::{Became, Entry, Needed, Outcome, View};
 use spareseat::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, PlaceId, Tooth};
 

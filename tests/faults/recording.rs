@@ -10,8 +10,9 @@ use spareseat::desk::bands::{self, SetBandsError};
 use spareseat::desk::bridging::{self, HeldBy};
 use spareseat::desk::standing::{self, StandingError};
 use spareseat::desk::swap::SwapError;
-use spareseat::desk::{Desk, Home, cases, parts};
+use spareseat::desk::{Desk, Home, cases};
 use spareseat::lab::sharing::{self, Answering, Opened, TakeError, write_answer};
+use spareseat::maintenance::parts;
 use spareseat::record::{AnswerSwap, Booked, FitWord};
 use spareseat::units::{Act, CaseNumber, Length, Lot, Note, PartCode, Tooth};
 

@@ -3,8 +3,9 @@
 use std::sync::OnceLock;
 
 use spareseat::desk::swap::SwapError;
-use spareseat::desk::{Desk, Home, cases, parts};
+use spareseat::desk::{Desk, Home, cases};
 use spareseat::lab::sharing::{self, Opened, TakeError};
+use spareseat::maintenance::parts;
 use spareseat::record::Booked;
 use spareseat::units::{Act, CaseNumber};
 

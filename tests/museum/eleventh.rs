@@ -6,7 +6,7 @@
 use std::path::Path;
 
 use spareseat::desk::cases;
-use spareseat::desk::parts::{self, NumberWasWrong};
+use spareseat::maintenance::parts::{self, NumberWasWrong};
 use spareseat::units::PartCode;
 
 use super::make::{DAY, whole};

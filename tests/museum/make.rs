@@ -10,7 +10,8 @@ use jiff::civil::{Date, date};
 use spareseat::case::{Event, Grinding, Happening, Splint, Sure, TorqueRecord};
 use spareseat::catalog::{Lean, Position};
 use spareseat::desk::cases::{self, CaseError};
-use spareseat::desk::{Desk, Failing, Home, Today, moving, open_home, parts, receiving, using};
+use spareseat::desk::{Desk, Failing, Home, Today, moving, open_home, receiving, using};
+use spareseat::maintenance::parts;
 use spareseat::record::{Accepted, Became, Entry, View};
 use spareseat::units::{
     Act, CaseNumber, Expiry, Initials, LIMITS, Lot, Note, PartCode, PlaceId, PracticeName, RawLabel, Tooth,

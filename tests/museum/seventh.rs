@@ -8,10 +8,11 @@ use std::path::Path;
 use spareseat::case::TorqueRecord;
 use spareseat::catalog::{Lean, Position};
 use spareseat::desk::apart::{self, ApartError, Source, Units};
+use spareseat::desk::cases;
 use spareseat::desk::returning::{self, Return, ReturnError, To};
 use spareseat::desk::using::{self, Use, UseError};
 use spareseat::desk::withdrawing::{self, WithdrawError};
-use spareseat::desk::{cases, parts};
+use spareseat::maintenance::parts;
 use spareseat::record::Became;
 use spareseat::units::{CaseNumber, Lot, PartCode, PlaceId};
 

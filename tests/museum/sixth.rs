@@ -4,8 +4,9 @@
 
 use std::path::Path;
 
-use spareseat::desk::{cases, parts};
+use spareseat::desk::cases;
 use spareseat::lab::sharing::{self, Opened, TakeError};
+use spareseat::maintenance::parts;
 use spareseat::units::CaseNumber;
 
 use super::make::{DAY, Maker, whole};

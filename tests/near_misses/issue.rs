@@ -3,8 +3,9 @@
 use serde_json::json;
 use spareseat::case::{Broken, Left};
 use spareseat::catalog::Position;
+use spareseat::desk::swap;
 use spareseat::desk::visit::{self, Reply, Use, VisitQuestion};
-use spareseat::desk::{parts, swap};
+use spareseat::maintenance::parts;
 use spareseat::matching::{StandsOn, Verdict};
 use spareseat::units::{CaseNumber, Initials, Note, PartCode};
 

@@ -3,8 +3,9 @@
 use jiff::civil::{Date, date};
 use spareseat::catalog::{Edition, Part, shipped};
 use spareseat::desk::receiving::{self, Receive, ReceiveError};
-use spareseat::desk::{Desk, DeskError, Failing, Today, cases, demo, parts};
+use spareseat::desk::{Desk, DeskError, Failing, Today, cases, demo};
 use spareseat::logbook::{Append, Draft, Founding, Head, Logbook, LogbookId, MemoryLogbook};
+use spareseat::maintenance::parts;
 use spareseat::record::{CatalogueChanged, Entry, Record, View, ViewPlace};
 use spareseat::units::{Act, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
 

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::super::{json, table::table};
 use super::counted;
 use crate::catalog::{Interface, Part, Weight};
-use crate::desk::parts::{Changed, PartHoles};
+use crate::maintenance::parts::{Changed, PartHoles};
 use crate::units::visible;
 
 /// Parts, a line each.

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::measured::told_measured;
 use super::{bridge, counted, counting, held, pieces, sharing, traced};
-use crate::desk::upkeep::Listing;
+use crate::maintenance::upkeep::Listing;
 use crate::record::{Entry, ReceiveLine, Step, UseLine, Verified};
 use crate::units::{Note, printable, show_date, visible};
 

@@ -5,9 +5,9 @@ mod changed;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::lookup::{self, NotFound};
-use super::{Desk, DeskError, Failing};
 use crate::catalog::{Edition, Hole, Mistakes, Part, holes, read_files};
+use crate::desk::lookup::{self, NotFound};
+use crate::desk::{Desk, DeskError, Failing};
 use crate::logbook::{Logbook, LogbookError};
 use crate::matching::Verification;
 use crate::record::{

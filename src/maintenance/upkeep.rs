@@ -8,8 +8,8 @@ use std::ops::ControlFlow;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::reading::{NotComplete, read_all};
-use super::{Desk, DeskError, Failing, HomeError};
+use crate::desk::reading::{NotComplete, read_all};
+use crate::desk::{Desk, DeskError, Failing, HomeError};
 use crate::logbook::{Head, Logbook, LogbookError};
 use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified, ViewError};
 use crate::units::{Act, CaseNumber, Initials, Lot, Note};
