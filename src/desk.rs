@@ -36,7 +36,6 @@ pub mod tracing;
 pub mod using;
 pub mod visit;
 pub mod visiting;
-pub mod weakest;
 pub mod withdrawing;
 
 use jiff::Timestamp;

@@ -49,3 +49,4 @@ pub mod scan;
 pub mod stock;
 pub mod store;
 pub mod units;
+pub mod weakest;

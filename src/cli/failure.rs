@@ -29,7 +29,6 @@ use crate::desk::tracing::TraceError;
 use crate::desk::using::UseError;
 use crate::desk::visit::VisitError;
 use crate::desk::visiting::VisitingError;
-use crate::desk::weakest::WeakestError;
 use crate::desk::withdrawing::WithdrawError;
 use crate::desk::{ClockError, DeskError, HomeError, NotComplete, PaperError};
 use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
@@ -37,6 +36,7 @@ use crate::logbook::LogbookError;
 use crate::maintenance::parts::PartError;
 use crate::maintenance::upkeep::UpkeepError;
 use crate::record::RecordError;
+use crate::weakest::WeakestError;
 
 /// The answer is no, or the facts refuse.
 pub const NO: u8 = 1;

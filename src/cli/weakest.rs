@@ -6,10 +6,10 @@ use super::case::bridge::crown;
 use super::failure::Failure;
 use super::{Answer, Context, one_of};
 use crate::case::CrownFrom;
-use crate::desk::weakest::{Asked, Said, answer};
 use crate::desk::write_whole;
 use crate::report;
 use crate::units::{CaseNumber, Length, printable};
+use crate::weakest::{Asked, Said, answer};
 
 /// What breaks next: which part goes first, and what the others carry while one is out
 ///

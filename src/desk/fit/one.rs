@@ -10,13 +10,13 @@ use super::words::gaps_finding;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::catalog::{Part, Position};
 use crate::desk::swap::{Candidate, in_house};
-use crate::desk::weakest::{AtOneSite, add_order};
 use crate::matching::{
     Finding, Judgement, Level, Question, RECORD, StandsOn, Verdict, Verification, contradiction, judge, rank,
 };
 use crate::record::{FitWord, View, ViewError};
 use crate::stock::StockLine;
 use crate::units::Tooth;
+use crate::weakest::{AtOneSite, add_order};
 
 /// The rule of what the fit comes to.
 pub const FIT: &str = "fit";

@@ -7,12 +7,12 @@ use super::seated::{Drawn, Seated, seat};
 use super::verdict::{Judged, Numbers, judge as verdict};
 use crate::case::{Bands, CaseHead, Fitted};
 use crate::catalog::{Part, Position};
-use crate::desk::weakest::{AtOneSite, add_order};
 use crate::matching::{
     Judgement, Level, Question, Together, Verdict, Verification, contradiction, judge, judge_set,
 };
 use crate::record::{FitWord, View, ViewError};
 use crate::units::Tooth;
+use crate::weakest::{AtOneSite, add_order};
 
 /// A part that comes in, looked up: the site carries the restoration, and something is on record in the position.
 #[allow(missing_docs)]

@@ -6,9 +6,9 @@ use super::shape::{STAND_IN, Shape};
 use super::{label, line, outline, paper};
 use crate::case::Fitted;
 use crate::catalog::{Part, Position, Value};
-use crate::desk::weakest::{Class, Site};
 use crate::mechanics::margin::FRICTIONS;
 use crate::mechanics::neck::BONE_LOST_MM;
+use crate::weakest::{Class, Site};
 
 /// Paper per part.
 pub(super) const SCALE: f64 = 2.0;

@@ -8,9 +8,9 @@ use super::{sheet, tower};
 use crate::case::Fitted;
 use crate::catalog::Position;
 use crate::desk::CAUTION;
-use crate::desk::weakest::{Order, RANKED_AT, Weakest, Without};
 use crate::report::text::{three, weakest_answer};
 use crate::units::{show_date, visible};
+use crate::weakest::{Order, RANKED_AT, Weakest, Without};
 
 /// The page; `practice` is whose home it is.
 pub fn weakest_sheet(w: &Weakest, practice: &str, today: Date) -> String {
@@ -45,7 +45,7 @@ pub fn weakest_sheet(w: &Weakest, practice: &str, today: Date) -> String {
 }
 
 fn towers(w: &Weakest) -> Markup {
-    let tall = |s: &crate::desk::weakest::Site| {
+    let tall = |s: &crate::weakest::Site| {
         Fitted::at(&s.assembly, Position::Abutment).map_or(0.0, |f| Shape::of(&f.part).tall())
     };
     let tallest = w.sites.iter().map(tall).fold(0.0, f64::max);

@@ -4,8 +4,8 @@ use serde_json::{Value as Json, json};
 
 use super::{VERSION, crown, teeth, tooth};
 use crate::desk::CAUTION;
-use crate::desk::weakest::{Bite, Order, RANKED_AT, ScrewJoint, Shift, Site, Weakest, Without};
 use crate::mechanics::margin::Factor;
+use crate::weakest::{Bite, Order, RANKED_AT, ScrewJoint, Shift, Site, Weakest, Without};
 
 /// The answer; factors are multiples of the bite at low, middle and high friction, null where it is never reached.
 pub fn weakest(w: &Weakest, as_of: u64) -> Json {

@@ -6,9 +6,9 @@ use super::super::table::table;
 use super::section;
 use crate::desk::CAUTION;
 use crate::desk::fit::FRICTION;
-use crate::desk::weakest::{Class, First, Least, Order, RANKED_AT, Weakest, Without};
 use crate::mechanics::margin::{FRICTIONS, Factor};
 use crate::units::visible;
+use crate::weakest::{Class, First, Least, Order, RANKED_AT, Weakest, Without};
 
 /// λ as it is read.
 fn factor(value: Option<f64>) -> String {

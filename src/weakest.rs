@@ -15,12 +15,12 @@ use thiserror::Error;
 
 use members::site_parts;
 
-use super::Failing;
-use super::lookup::{self, NotFound};
 use crate::case::{
     CaseHead, CrownError, CrownFrom, Fitted, NoPlace, Restoration, Sites, crown_from, crown_words,
     from_the_platform, stored_crown,
 };
+use crate::desk::Failing;
+use crate::desk::lookup::{self, NotFound};
 use crate::matching::StandsOn;
 use crate::mechanics::margin::{AtSite, Margin, MarginError};
 use crate::record::{RecordError, View, ViewError};
