@@ -25,7 +25,7 @@ pub mod moving;
 pub mod packs;
 mod paper;
 pub mod planning;
-mod reading;
+pub mod reading;
 pub mod receiving;
 pub mod returning;
 pub mod sheets;

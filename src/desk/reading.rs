@@ -31,7 +31,7 @@ impl fmt::Display for NotComplete {
 /// Gives every line to `each` until it breaks; what is left unread of the entries up to `until`, where there are such.
 ///
 /// Another logbook than that of `until` is an error, said when all its lines were given.
-pub(super) fn read_all(
+pub fn read_all(
     logbook: &dyn Logbook,
     until: &Head,
     each: &mut EachLine<'_>,
