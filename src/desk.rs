@@ -3,24 +3,17 @@
 //! The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
 pub mod apart;
-pub mod bands;
-pub mod bridging;
-pub mod cases;
 pub mod counting;
 pub mod delivery;
 pub mod demo;
 pub mod editions;
-pub mod empty;
 pub mod exchange;
 pub mod finding;
-pub mod fit;
 pub mod holding;
 mod home;
-mod laboratory;
 pub mod laying;
 pub mod lookup;
 pub mod low;
-pub mod measuring;
 pub mod moving;
 pub mod packs;
 mod paper;
@@ -30,8 +23,6 @@ pub mod receiving;
 pub mod returning;
 pub mod sheets;
 pub mod shelves;
-pub mod standing;
-pub mod swap;
 pub mod tracing;
 pub mod using;
 pub mod visit;

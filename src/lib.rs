@@ -32,7 +32,9 @@
 //! ```
 
 pub mod amend;
+pub mod bench;
 pub mod case;
+pub mod cases;
 pub mod catalog;
 #[cfg(feature = "cli")]
 pub mod cli;

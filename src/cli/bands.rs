@@ -4,8 +4,8 @@ use serde_json::json;
 
 use super::failure::Failure;
 use super::{Answer, Context};
+use crate::bench::bands::{in_force, set};
 use crate::case::{Bands, NO_LIMIT_IS_EVIDENCE};
-use crate::desk::bands::{in_force, set};
 use crate::report::json::VERSION;
 use crate::units::{Length, Note};
 

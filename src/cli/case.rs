@@ -14,7 +14,7 @@ use serde_json::json;
 use super::failure::Failure;
 use super::{Answer, Context, one_of};
 use crate::case::{CaseHead, Grinding, Splint};
-use crate::desk::cases;
+use crate::cases::entering;
 use crate::report;
 use crate::units::{CaseNumber, Note, printable};
 
@@ -83,7 +83,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         Command::New(args) => {
             let mut desk = context.open()?;
             let booked = desk.book(context.by(), context.act()?, |view| {
-                cases::new(
+                entering::new(
                     view,
                     &args.case,
                     args.grinding,
@@ -104,14 +104,14 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let mut desk = context.open()?;
             let today = desk.today();
             let booked = desk.book(context.by(), context.act()?, |view| {
-                cases::import(view, &name, &text, *replace, today)
+                entering::import(view, &name, &text, *replace, today)
             })?;
             let shown = format!("the case in {name} is on record.");
             context.booked(&mut desk, &booked, shown, json!({ "file": name }))
         }
         Command::Show { case } => {
             let mut desk = context.open()?;
-            let shown = desk.ask(|view| cases::show(view, case))?;
+            let shown = desk.ask(|view| entering::show(view, case))?;
             let (text, json) = (report::text::case(&shown), report::json::case(&shown, desk.entry()));
             context.print(Some(&mut desk), Answer::yes(text, json))
         }
@@ -131,7 +131,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
 
 fn list(context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let all = desk.ask(|view| -> Result<_, cases::CaseError> {
+    let all = desk.ask(|view| -> Result<_, entering::CaseError> {
         let one = |c: CaseHead| Ok((view.state(&c.number)?.closed.is_some(), c.number));
         view.cases()?.into_iter().map(one).collect::<Result<Vec<_>, _>>()
     })?;

@@ -21,7 +21,7 @@ pub enum Command {
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let all = desk.ask(|view| view.interfaces().map_err(crate::desk::swap::SwapError::from))?;
+    let all = desk.ask(|view| view.interfaces().map_err(crate::bench::swap::SwapError::from))?;
     let chosen = match command {
         Command::List => all,
         Command::Show { interface } => {

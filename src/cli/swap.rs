@@ -3,8 +3,8 @@
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part, part_or_label};
 use super::{Answer, Context, one_of};
+use crate::bench::swap::{answer, answer_set};
 use crate::catalog::Position;
-use crate::desk::swap::{answer, answer_set};
 use crate::report;
 use crate::units::CaseNumber;
 

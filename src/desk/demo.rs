@@ -10,8 +10,9 @@ use super::laying::{self, LayingError, Line, Told};
 use super::receiving::{self, Receive, ReceiveError};
 use super::visit::{Visit, VisitQuestion};
 use super::visiting::{self, VisitingError, WalkIn};
-use super::{Desk, DeskError, Home, HomeError, Today, cases, open_home};
+use super::{Desk, DeskError, Home, HomeError, Today, open_home};
 use crate::case::{Broken, TorqueRecord};
+use crate::cases::entering;
 use crate::catalog::shipped;
 use crate::maintenance::parts;
 use crate::record::Outcome;
@@ -154,7 +155,7 @@ pub fn lay_down(
     parts::import(&mut desk, Some(&by), act()?, &files).map_err(|e| data("catalogue", e))?;
     for (file, text) in CASES {
         let text = lay_dates(text, today.date)?;
-        desk.book(Some(&by), act()?, |view| cases::import(view, file, &text, false, today.date))
+        desk.book(Some(&by), act()?, |view| entering::import(view, file, &text, false, today.date))
             .map_err(|e| data(file, e))?;
     }
     for (n, line) in lay_dates(STOCK, today.date)?.lines().enumerate() {

@@ -8,10 +8,10 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::empty::empties_at;
 use super::lookup;
 use super::shelves::StockError;
 use crate::case::{CaseHead, Fitted, Restoration};
+use crate::cases::empty::empties_at;
 use crate::catalog::Position;
 use crate::record::{View, ViewError};
 use crate::stock::Claim;

@@ -5,14 +5,14 @@ use thiserror::Error;
 
 use super::Failing;
 use super::apart::called_back;
-use super::cases::{self, Enter, FittedWithout};
 use super::editions;
-use super::fit::Judging;
 use super::holding::{self, Standing};
 use super::lookup::{self, NotFound};
 use super::moving::{TakeError, take_from};
-use super::swap::{self, Candidate, Swap};
+use crate::bench::fit::Judging;
+use crate::bench::swap::{self, Candidate, Swap};
 use crate::case::{Fitted, Sure, TorqueRecord};
+use crate::cases::entering::{self, Enter, FittedWithout};
 use crate::catalog::{Kind, Lean, Position, TorqueSpec, Value};
 use crate::matching::{Finding, Level};
 use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, UsedHeld, View, ViewError};
@@ -234,7 +234,7 @@ fn where_nothing_stood(view: &View, ask: &Use) -> Result<Vec<String>, ViewError>
         "nothing was on record as {} at {site}: look whether case, tooth and position are right",
         ask.position.words()
     )];
-    lines.extend(cases::remarks(view, &enter)?);
+    lines.extend(entering::remarks(view, &enter)?);
     Ok(lines)
 }
 

@@ -23,10 +23,10 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
-use super::empty::Empty;
 use super::holding::Standing;
 use super::lookup::NotFound;
 use crate::case::{Broken, Ends, Fitted, Left};
+use crate::cases::empty::Empty;
 use crate::catalog::{Part, Position, TorqueAsked};
 use crate::matching::{StandsOn, Verdict};
 use crate::record::{OpenVisit, RecordError, Shown, ViewError};

@@ -4,10 +4,10 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::Failing;
-use super::empty;
 use super::lookup::{self, NotFound};
 use super::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
 use crate::case::{Broken, Calls, Ends, Left};
+use crate::cases::empty;
 use crate::record::{
     CaseState, Entry, OpenVisit, Outcome, RecordError, Shown, Step, View, ViewError, VisitStep, fits_a_row,
 };

@@ -17,11 +17,11 @@ mod weakest;
 
 use serde_json::{Value as Json, json};
 
+use crate::bench::swap::{Candidate, Swap, SwapSet};
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, Sites, TorqueRecord};
+use crate::cases::entering::CaseShown;
 use crate::catalog::{Interface, Part, Port, Position, SeatForm, TorqueSpec, Value, Weight};
 use crate::desk::CAUTION;
-use crate::desk::cases::CaseShown;
-use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Visit};
 use crate::maintenance::parts::{Changed, PartHoles};
 use crate::matching::Finding;

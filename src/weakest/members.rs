@@ -1,10 +1,10 @@
 //! What of an assembly can open or break, as the kernels take it; what is missing is named, never guessed.
 
+use crate::bench::fit::FRICTION;
 use crate::case::Fitted;
 use crate::catalog::{
     Disagree, Kind, Part, Position, SeatForm, Side, Thread as ThreadPort, TorqueAsked, TorqueSpec,
 };
-use crate::desk::fit::FRICTION;
 use crate::mechanics::cone::{Cone, Screw, Wall};
 use crate::mechanics::joint::FlatJoint;
 use crate::mechanics::margin::{FRICTIONS, Member};

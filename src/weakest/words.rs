@@ -3,9 +3,9 @@
 use super::loads::Biting;
 use super::members::RANKED_AT;
 use super::{RHO_MM, Shift, Site};
+use crate::bench::fit::FRICTION;
 use crate::case::{CaseHead, Fitted, TorqueRecord};
 use crate::catalog::Disagree;
-use crate::desk::fit::FRICTION;
 use crate::mechanics::margin::Member;
 use crate::mechanics::neck::NOTCH_FACTOR;
 use crate::mechanics::section::ALTERNATING_LIMIT_MPA;

@@ -11,9 +11,9 @@ use std::time::Instant;
 
 use spareseat::amend::countering::{self, Counter};
 use spareseat::case::{Broken, Left, Sure, TorqueRecord};
+use spareseat::cases::entering::{self, Enter, FittedWithout};
 use spareseat::catalog::{Position, shipped};
 use spareseat::desk::apart::{self, Source, Units};
-use spareseat::desk::cases::{self, Enter, FittedWithout};
 use spareseat::desk::counting::{self, Count, Found};
 use spareseat::desk::holding::{self, SetItAside};
 use spareseat::desk::laying::{self, Told};
@@ -270,7 +270,7 @@ impl Bench {
         };
         let (date, site) = (self.today.date, Tooth::from_iso(25).expect("a tooth"));
         let ask = Enter { case: case(CASE), site, part: part(CAP.0), fitted };
-        self.quietly(|view| cases::enter(view, &ask, date));
+        self.quietly(|view| entering::enter(view, &ask, date));
     }
 
     /// Takes an entry back; timed if it has a name.

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use spareseat::case::{Broken, Left, TorqueRecord};
+use spareseat::cases::entering::CaseError;
 use spareseat::catalog::{Position, Value};
-use spareseat::desk::cases::CaseError;
 use spareseat::desk::{Desk, Home, Today, open_home};
 use spareseat::record::{
     Became, Entry, Removed, Replaced, Spoiled, Spoilt, Step, TrayBooked, UseLine, VisitStep,

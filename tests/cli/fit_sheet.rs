@@ -1,7 +1,7 @@
 //! The page that is printed and signed: what it says, and what it is written over.
 
 use serde_json::Value as Json;
-use spareseat::desk::fit::{apart, percent};
+use spareseat::bench::fit::{apart, percent};
 
 use super::printed::{ALL_RAISED, RAISED, TURNED, balanced, import, json, sheet};
 use super::typed::{typed, words};

@@ -3,7 +3,7 @@
 
 use serde_json::Value as Json;
 use spareseat::case::{Sure, TorqueRecord};
-use spareseat::desk::cases::{Enter, FittedWithout, remarks};
+use spareseat::cases::entering::{Enter, FittedWithout, remarks};
 
 use super::booking::booked;
 use super::by_hand::desk;

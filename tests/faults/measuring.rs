@@ -1,8 +1,8 @@
 //! Where the site of the small practice's case lies is taken: coordinates with when and from what, or nothing.
 
+use spareseat::bench::measuring::{self, Measuring, MeasuringError, Source};
+use spareseat::bench::swap::SwapError;
 use spareseat::desk::Desk;
-use spareseat::desk::measuring::{self, Measuring, MeasuringError, Source};
-use spareseat::desk::swap::SwapError;
 use spareseat::record::Booked;
 use spareseat::units::{Act, CaseNumber, Note};
 

@@ -4,13 +4,14 @@
 use std::sync::OnceLock;
 
 use serde_json::json;
+use spareseat::bench::bands::{self, SetBandsError};
+use spareseat::bench::swap::SwapError;
 use spareseat::case::{Bands, Event, Happening, Span, Sure, TorqueRecord};
+use spareseat::cases::bridging::{self, HeldBy};
+use spareseat::cases::entering;
+use spareseat::cases::standing::{self, StandingError};
 use spareseat::catalog::Position;
-use spareseat::desk::bands::{self, SetBandsError};
-use spareseat::desk::bridging::{self, HeldBy};
-use spareseat::desk::standing::{self, StandingError};
-use spareseat::desk::swap::SwapError;
-use spareseat::desk::{Desk, Home, cases};
+use spareseat::desk::{Desk, Home};
 use spareseat::lab::sharing::{self, Answering, Opened, TakeError, write_answer};
 use spareseat::maintenance::parts;
 use spareseat::record::{AnswerSwap, Booked, FitWord};
@@ -113,7 +114,7 @@ impl Recording {
         let who = Some(&who);
         match self {
             Self::Fit => {
-                let fitted = cases::FittedWithout {
+                let fitted = entering::FittedWithout {
                     position: Position::Cylinder,
                     lot: Some(Lot::new(CYLINDER_LOT).expect("a lot")),
                     label: None,
@@ -124,13 +125,13 @@ impl Recording {
                     sure: Sure::Label,
                 };
                 let part = PartCode::new(CYLINDER).expect("a code");
-                let ask = cases::Enter { case, site: tooth(), part, fitted };
-                desk.book(who, act, |view| cases::enter(view, &ask, day)).map_err(|e| e.to_string())
+                let ask = entering::Enter { case, site: tooth(), part, fitted };
+                desk.book(who, act, |view| entering::enter(view, &ask, day)).map_err(|e| e.to_string())
             }
             Self::Note => {
                 let (what, note) = (Happening::Noted, Some(note(TEXT)));
                 let event = Event { on: day, tooth: None, position: None, what, note, kept: None };
-                desk.book(who, act, |view| cases::happened(view, &case, None, event.clone(), day))
+                desk.book(who, act, |view| entering::happened(view, &case, None, event.clone(), day))
                     .map_err(|e| e.to_string())
             }
             Self::Verify => {

@@ -5,11 +5,11 @@
 
 use std::collections::BTreeMap;
 
+use spareseat::bench::swap::SwapError;
 use spareseat::catalog::Position;
 use spareseat::desk::Desk;
 use spareseat::desk::holding::{self, HoldError};
 use spareseat::desk::planning::{self, NeedError};
-use spareseat::desk::swap::SwapError;
 use spareseat::record::{Entry, View, ViewError};
 use spareseat::stock::{Claim, Where};
 use spareseat::units::{CaseNumber, PartCode, Tooth};

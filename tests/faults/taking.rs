@@ -2,8 +2,9 @@
 
 use std::sync::OnceLock;
 
-use spareseat::desk::swap::SwapError;
-use spareseat::desk::{Desk, Home, cases};
+use spareseat::bench::swap::SwapError;
+use spareseat::cases::entering;
+use spareseat::desk::{Desk, Home};
 use spareseat::lab::sharing::{self, Opened, TakeError};
 use spareseat::maintenance::parts;
 use spareseat::record::Booked;
@@ -36,7 +37,7 @@ fn file(forms: bool) -> &'static str {
         let files = [("catalogue.toml".to_owned(), CATALOGUE.replace(joint, &said))];
         parts::import(&mut desk, Some(&by()), act(2), &files).expect("a catalogue");
         let day = today().date;
-        desk.book(Some(&by()), act(3), |view| cases::import(view, "bridge.toml", CASE_FILE, false, day))
+        desk.book(Some(&by()), act(3), |view| entering::import(view, "bridge.toml", CASE_FILE, false, day))
             .expect("a case");
         sharing::share(desk.view(), &number(1), day).expect("it is shared").text
     })

@@ -3,13 +3,14 @@
 
 use std::collections::BTreeMap;
 
+use spareseat::bench::swap::SwapError;
 use spareseat::case::{Broken, Left, TorqueRecord};
+use spareseat::cases::entering;
 use spareseat::catalog::Position;
+use spareseat::desk::Desk;
 use spareseat::desk::laying::{self, LayingError, Told};
-use spareseat::desk::swap::SwapError;
 use spareseat::desk::visit::VisitQuestion;
 use spareseat::desk::visiting::{self, VisitingError};
-use spareseat::desk::{Desk, cases};
 use spareseat::record::{Booked, Entry, Outcome};
 use spareseat::units::{Act, CaseNumber};
 
@@ -55,7 +56,7 @@ impl Visiting {
         let told = Told { torque: Some(TorqueRecord::NotMeasured), ..Told::default() };
         match self {
             Self::Case => desk
-                .book(Some(&by), act, |view| cases::import(view, "bridge.toml", CASE_FILE, false, day))
+                .book(Some(&by), act, |view| entering::import(view, "bridge.toml", CASE_FILE, false, day))
                 .map_err(|e| e.to_string()),
             Self::Open => desk
                 .book::<VisitingError>(Some(&by), act, |view| visiting::begin(view, &ask, None, day))

@@ -8,13 +8,14 @@ use std::path::Path;
 use std::time::Duration;
 
 use jiff::civil::Date;
+use spareseat::bench::swap::SwapError;
 use spareseat::case::TorqueRecord;
+use spareseat::cases::entering;
 use spareseat::catalog::Position;
 use spareseat::desk::moving::{self, Move, MoveError};
 use spareseat::desk::receiving::{self, Receive, ReceiveError};
-use spareseat::desk::swap::SwapError;
 use spareseat::desk::using::{self, Use, UseError};
-use spareseat::desk::{Desk, Home, HomeError, Today, cases, lookup, shelves};
+use spareseat::desk::{Desk, Home, HomeError, Today, lookup, shelves};
 use spareseat::logbook::{Draft, Founding, LOGBOOK_FILE, LogbookId};
 use spareseat::maintenance::{parts, upkeep};
 use spareseat::record::{Became, Booked, Entry, ReceiveLine, Received, View};
@@ -137,7 +138,7 @@ impl Step {
                 done.map(|done| done.booked).map_err(|e| text(&e))
             }
             Self::Case => desk
-                .book(Some(&by), act, |view| cases::import(view, "case.toml", CASE_FILE, false, day()))
+                .book(Some(&by), act, |view| entering::import(view, "case.toml", CASE_FILE, false, day()))
                 .map_err(|e| text(&e)),
             Self::Receive(quantity, drawer) => {
                 let ask = Receive {

@@ -6,9 +6,10 @@ use std::sync::Arc;
 use jiff::{Timestamp, ToSpan as _};
 use spareseat::amend::countering;
 use spareseat::case::{Event, Happening, Sure, TorqueRecord};
+use spareseat::cases::entering;
 use spareseat::catalog::{EditionId, Lean, Position};
 use spareseat::desk::{
-    Desk, DeskError, Failing, Home, Today, cases, moving, open_home, open_home_after, receiving, using,
+    Desk, DeskError, Failing, Home, Today, moving, open_home, open_home_after, receiving, using,
 };
 use spareseat::logbook::{
     Append, Draft, EachLine, Founding, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
@@ -210,10 +211,10 @@ impl Bench {
             }
             Act::Import(a) => {
                 let text = case_file(a);
-                self.book(id, |view| cases::import(view, "case.toml", &text, a.replace, today))
+                self.book(id, |view| entering::import(view, "case.toml", &text, a.replace, today))
             }
             Act::Fit { case, site, position, part, ahead } => {
-                let fitted = cases::FittedWithout {
+                let fitted = entering::FittedWithout {
                     position: Position::from_slug(position).unwrap(),
                     lot: None,
                     label: None,
@@ -224,8 +225,8 @@ impl Bench {
                     sure: Sure::Guess,
                 };
                 let (case, site) = (CaseNumber::new(case).unwrap(), Tooth::from_iso(*site).unwrap());
-                let ask = cases::Enter { case, site, part: PartCode::new(part).unwrap(), fitted };
-                self.book(id, |view| cases::enter(view, &ask, today))
+                let ask = entering::Enter { case, site, part: PartCode::new(part).unwrap(), fitted };
+                self.book(id, |view| entering::enter(view, &ask, today))
             }
             Act::Counter { entry, mouth } => self.counter(id, *entry, *mouth, plain),
             Act::Visit(a) => self.visit(id, a, plain),
@@ -270,7 +271,7 @@ impl Bench {
         let event =
             Event { on, tooth: None, position: None, what: Happening::Checked, kept: None, note: None };
         let (case, site) = (CaseNumber::new(case).unwrap(), site.map(|s| s.to_string()));
-        self.book(id, |view| cases::happened(view, &case, site.as_deref(), event.clone(), plain.today))
+        self.book(id, |view| entering::happened(view, &case, site.as_deref(), event.clone(), plain.today))
     }
 }
 

@@ -7,9 +7,9 @@ use std::path::Path;
 
 use jiff::civil::date;
 use spareseat::case::{CrownFrom, Fitted, Restoration, Span, Sure, TorqueRecord};
+use spareseat::cases::bridging::{self, Bridge, HeldBy, read_shoulder};
+use spareseat::cases::entering::{self, FittedWithout};
 use spareseat::catalog::Position;
-use spareseat::desk::bridging::{self, Bridge, HeldBy, read_shoulder};
-use spareseat::desk::cases::{self, FittedWithout};
 use spareseat::desk::{HomeError, open_home_after};
 use spareseat::record::{BridgeEntered, BridgeStep, BuiltThere, Entry, View};
 use spareseat::units::{CaseNumber, InterfaceId, LIMITS, Length, Name, PartCode, Tooth};
@@ -21,7 +21,7 @@ pub fn bridge_logbook(folder: &Path) {
     whole(folder, 0x0DE0, |maker| {
         let case = CaseNumber::new("M-9").unwrap();
         maker.case(|view| {
-            cases::new(
+            entering::new(
                 view,
                 &case,
                 spareseat::case::Grinding::NotAsked,
@@ -98,8 +98,8 @@ fn fit(maker: &mut Maker, site: &str, position: Position, part: &str) {
         sure: Sure::Label,
     };
     let (case, site) = (CaseNumber::new("M-9").unwrap(), Tooth::parse(site).unwrap());
-    let ask = cases::Enter { case, site, part: PartCode::new(part).unwrap(), fitted };
-    maker.case(|view| cases::enter(view, &ask, DAY));
+    let ask = entering::Enter { case, site, part: PartCode::new(part).unwrap(), fitted };
+    maker.case(|view| entering::enter(view, &ask, DAY));
 }
 
 fn enter(maker: &mut Maker, ask: &Bridge) {

@@ -5,10 +5,11 @@
 use std::path::Path;
 
 use jiff::civil::date;
+use spareseat::cases::entering;
 use spareseat::desk::counting::{self, Count, CountError, Found};
+use spareseat::desk::delivery;
 use spareseat::desk::planning::{self, NeedError};
 use spareseat::desk::receiving::ReceiveError;
-use spareseat::desk::{cases, delivery};
 use spareseat::record::Needed;
 use spareseat::units::{CaseNumber, PartCode, PlaceId};
 
@@ -21,7 +22,7 @@ const DELIVERY: &str =
 /// Makes the logbook, and takes away what is no part of the record.
 pub fn eighth_logbook(folder: &Path) {
     whole(folder, 0x0DDF, |maker| {
-        maker.case(|view| cases::import(view, "case.toml", CASE, false, DAY));
+        maker.case(|view| entering::import(view, "case.toml", CASE, false, DAY));
         let lines = delivery::read(DELIVERY, None, true).unwrap();
         maker.books::<ReceiveError>(|view| delivery::decide_all(view, &lines, DAY));
         let found = ["heron-screw=3", "heron-mua-3.0:A-8=1", "heron-mua-3.0:A-9=2"];

@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use spareseat::desk::cases;
+use spareseat::cases::entering;
 use spareseat::maintenance::parts::{self, NumberWasWrong};
 use spareseat::units::PartCode;
 
@@ -17,7 +17,7 @@ const CATALOGUE: &str = include_str!("catalogue.toml");
 /// Makes the logbook, and takes away what is no part of the record.
 pub fn eleventh_logbook(folder: &Path) {
     whole(folder, 0x0DE0, |maker| {
-        maker.case(|view| cases::import(view, "case.toml", CASE, false, DAY));
+        maker.case(|view| entering::import(view, "case.toml", CASE, false, DAY));
         maker.receive("heron-mua-17", "A-17", 1, "drawer-2", None, None);
         maker.receive("heron-screw", "S-1", 5, "drawer-1", Some("2027-09"), None);
         let torque = CATALOGUE.replace("widest = 4.1\nneck = 4.1", "widest = 4.2\nneck = 4.2");

@@ -6,8 +6,8 @@ use std::path::Path;
 
 use jiff::civil::date;
 use spareseat::case::TorqueRecord;
+use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::desk::cases;
 use spareseat::desk::holding::{self, HoldError, SetItAside};
 use spareseat::desk::using::{self, Use, UseError};
 use spareseat::record::Became;
@@ -21,8 +21,8 @@ const SECOND: &str = include_str!("case-2.toml");
 /// Makes the logbook, and takes away what is no part of the record.
 pub fn fifth_logbook(folder: &Path) {
     whole(folder, 0x0DDA, |maker| {
-        maker.case(|view| cases::import(view, "case.toml", FIRST, false, DAY));
-        maker.case(|view| cases::import(view, "case-2.toml", SECOND, false, DAY));
+        maker.case(|view| entering::import(view, "case.toml", FIRST, false, DAY));
+        maker.case(|view| entering::import(view, "case-2.toml", SECOND, false, DAY));
         maker.receive("heron-screw", "S-1", 2, "drawer-1", Some("2027-09"), None);
         maker.receive("heron-screw", "S-2", 2, "drawer-2", Some("2028-01-31"), None);
         hold(maker, "M-4", 3, Some("screws of the whole bridge"));

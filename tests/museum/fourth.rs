@@ -5,8 +5,8 @@
 use std::path::Path;
 
 use spareseat::case::TorqueRecord;
+use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::desk::cases;
 use spareseat::desk::using::{self, Use, UseError};
 use spareseat::lab::sharing::{self, Answering, Opened, TakeError};
 use spareseat::record::{AnswerSwap, Became, FitWord};
@@ -26,13 +26,13 @@ pub fn fourth_logbook(folder: &Path) {
     let elsewhere = tempfile::tempdir().unwrap();
     let mut files = Vec::new();
     whole(&elsewhere.path().join("home"), 0x0DD7, |maker| {
-        maker.case(|view| cases::import(view, "case.toml", SHARED, false, DAY));
+        maker.case(|view| entering::import(view, "case.toml", SHARED, false, DAY));
         files.push(sharing::share(maker.desk.view(), &number("M-1"), DAY).unwrap().text);
         other_abutment(maker);
         files.push(sharing::share(maker.desk.view(), &number("M-1"), DAY).unwrap().text);
     });
     whole(folder, 0x0DD8, |maker| {
-        maker.case(|view| cases::import(view, "case-2.toml", OWN, false, DAY));
+        maker.case(|view| entering::import(view, "case-2.toml", OWN, false, DAY));
         for (file, here) in files.iter().zip([Some(number("L-1")), None]) {
             take(maker, file, here.as_ref());
         }

@@ -8,8 +8,8 @@ use std::path::Path;
 
 use jiff::civil::{Date, date};
 use spareseat::case::{Event, Grinding, Happening, Splint, Sure, TorqueRecord};
+use spareseat::cases::entering::{self, CaseError};
 use spareseat::catalog::{Lean, Position};
-use spareseat::desk::cases::{self, CaseError};
 use spareseat::desk::{Desk, Failing, Home, Today, moving, open_home, receiving, using};
 use spareseat::maintenance::parts;
 use spareseat::record::{Accepted, Became, Entry, View};
@@ -132,12 +132,12 @@ pub fn first_logbook(folder: &Path) {
 
 fn cases_and_stock(maker: &mut Maker) {
     let first = CaseNumber::new("M-1").unwrap();
-    maker.case(|view| cases::import(view, "case.toml", CASE, false, DAY));
+    maker.case(|view| entering::import(view, "case.toml", CASE, false, DAY));
     let second = CaseNumber::new("M-2").unwrap();
     maker.case(|view| {
-        cases::new(view, &second, Grinding::NotAsked, Splint::Wears, None, Some(note("a full denture")))
+        entering::new(view, &second, Grinding::NotAsked, Splint::Wears, None, Some(note("a full denture")))
     });
-    let fitted = cases::FittedWithout {
+    let fitted = entering::FittedWithout {
         position: Position::Abutment,
         lot: None,
         label: Some(RawLabel::new("]d20101234567890128\u{1d}10X").unwrap()),
@@ -147,9 +147,13 @@ fn cases_and_stock(maker: &mut Maker) {
         driver: Some(code("heron-driver")),
         sure: Sure::Radiograph,
     };
-    let ask =
-        cases::Enter { case: second, site: Tooth::parse("46").unwrap(), part: code("heron-mua-17"), fitted };
-    maker.case(|view| cases::enter(view, &ask, DAY));
+    let ask = entering::Enter {
+        case: second,
+        site: Tooth::parse("46").unwrap(),
+        part: code("heron-mua-17"),
+        fitted,
+    };
+    maker.case(|view| entering::enter(view, &ask, DAY));
     let event = Event {
         on: date(2026, 11, 23),
         tooth: None,
@@ -158,7 +162,7 @@ fn cases_and_stock(maker: &mut Maker) {
         note: Some(note("head off, shank still in")),
         kept: Some(note("the head, in a bag")),
     };
-    maker.case(|view| cases::happened(view, &first, Some("11"), event.clone(), DAY));
+    maker.case(|view| entering::happened(view, &first, Some("11"), event.clone(), DAY));
     maker.receive("heron-screw", "S-1", 3, "drawer-1", Some("2028-09"), None);
     maker.receive("heron-screw", "S-0", 1, "drawer-1", Some("2026-11-20"), Some("raw\u{1d}label\u{1b}[0m"));
     maker.receive("heron-mua-3.0", "A-1", 1, "drawer-2", None, None);

@@ -7,10 +7,11 @@ use std::path::Path;
 
 use spareseat::amend::countering::{Counter, counter};
 use spareseat::case::{Event, Happening, TorqueRecord};
+use spareseat::cases::entering;
 use spareseat::catalog::Position;
+use spareseat::desk::open_home_as_of;
 use spareseat::desk::returning::{self, Return, ReturnError, To};
 use spareseat::desk::using::{self, Use, UseError};
-use spareseat::desk::{cases, open_home_as_of};
 use spareseat::record::Became;
 use spareseat::units::{CaseNumber, Lot, PartCode};
 
@@ -21,7 +22,7 @@ const CASE: &str = include_str!("case.toml");
 /// Makes the logbook, and takes away what is no part of the record.
 pub fn ninth_logbook(folder: &Path) {
     whole(folder, 0x0DE0, |maker| {
-        maker.case(|view| cases::import(view, "case.toml", CASE, false, DAY));
+        maker.case(|view| entering::import(view, "case.toml", CASE, false, DAY));
         maker.receive("heron-screw", "S-1", 3, "drawer-1", Some("2027-09"), None);
         let back = returned(maker);
         noted(maker, &format!("shank split, when it came out, by entry {back}"));
@@ -59,7 +60,7 @@ fn noted(maker: &mut Maker, text: &str) {
         note: Some(note(text)),
         kept: Some(note("both halves, bag 7")),
     };
-    maker.case(|view| cases::happened(view, &case(), Some("11"), event.clone(), DAY));
+    maker.case(|view| entering::happened(view, &case(), Some("11"), event.clone(), DAY));
 }
 
 fn used(maker: &mut Maker) -> u64 {

@@ -6,11 +6,12 @@ use std::path::Path;
 
 use spareseat::amend::countering::{Counter, counter};
 use spareseat::case::{Broken, Left, TorqueRecord};
+use spareseat::cases::{entering, standing};
 use spareseat::catalog::Position;
 use spareseat::desk::laying::{self, Line, Told};
+use spareseat::desk::open_home_as_of;
 use spareseat::desk::visit::VisitQuestion;
 use spareseat::desk::visiting::{self, WalkIn};
-use spareseat::desk::{cases, open_home_as_of, standing};
 use spareseat::record::{Became, Outcome};
 use spareseat::units::{CaseNumber, LIMITS, Tooth, Torque};
 

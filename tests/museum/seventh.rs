@@ -6,9 +6,9 @@
 use std::path::Path;
 
 use spareseat::case::TorqueRecord;
+use spareseat::cases::entering;
 use spareseat::catalog::{Lean, Position};
 use spareseat::desk::apart::{self, ApartError, Source, Units};
-use spareseat::desk::cases;
 use spareseat::desk::returning::{self, Return, ReturnError, To};
 use spareseat::desk::using::{self, Use, UseError};
 use spareseat::desk::withdrawing::{self, WithdrawError};
@@ -34,7 +34,7 @@ pub fn seventh_logbook(folder: &Path) {
         let files = [("catalogue.toml".to_owned(), text)];
         let (act, by) = (maker.act(), maker.by.clone());
         parts::import(&mut maker.desk, Some(&by), act, &files).unwrap();
-        maker.case(|view| cases::import(view, "case.toml", CASE, false, DAY));
+        maker.case(|view| entering::import(view, "case.toml", CASE, false, DAY));
         maker.receive("heron-screw", "S-1", 5, "drawer-1", Some("2027-09"), None);
         maker.receive("heron-mua-17", "A-17", 1, "drawer-2", None, None);
         apart(maker);

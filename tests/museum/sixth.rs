@@ -4,7 +4,7 @@
 
 use std::path::Path;
 
-use spareseat::desk::cases;
+use spareseat::cases::entering;
 use spareseat::lab::sharing::{self, Opened, TakeError};
 use spareseat::maintenance::parts;
 use spareseat::units::CaseNumber;
@@ -20,7 +20,7 @@ pub fn sixth_logbook(folder: &Path) {
     let mut file = String::new();
     whole(&elsewhere.path().join("home"), 0x0DDB, |maker| {
         gain(maker);
-        maker.case(|view| cases::import(view, "case.toml", SHARED, false, DAY));
+        maker.case(|view| entering::import(view, "case.toml", SHARED, false, DAY));
         let number = CaseNumber::new("M-1").unwrap();
         file = sharing::share(maker.desk.view(), &number, DAY).unwrap().text;
     });

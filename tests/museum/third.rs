@@ -4,9 +4,10 @@
 
 use std::path::Path;
 
+use spareseat::bench::bands;
+use spareseat::bench::measuring::{self, Measuring, MeasuringError, Source};
 use spareseat::case::Bands;
-use spareseat::desk::measuring::{self, Measuring, MeasuringError, Source};
-use spareseat::desk::{bands, cases};
+use spareseat::cases::entering;
 use spareseat::units::{CaseNumber, LIMITS, Length, Tooth};
 
 use super::make::{DAY, Maker, note, whole};
@@ -24,7 +25,7 @@ pub fn third_logbook(folder: &Path) {
                 Bands::new(width(20), width(60), width(120), note("as agreed with \"our\" laboratory")),
             )
         });
-        maker.case(|view| cases::import(view, "case-2.toml", CASE, false, DAY));
+        maker.case(|view| entering::import(view, "case-2.toml", CASE, false, DAY));
         let file = Source::File { name: note("scan-M-4.csv"), text: FILE.to_owned(), unit: None };
         measured(maker, file, None);
         let mm = |text: &str| Length::parse(text, &LIMITS.coordinate).unwrap();

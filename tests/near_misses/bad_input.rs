@@ -1,7 +1,8 @@
 //! Catalogues that nobody should write, and somebody will: refused with the line, or taken and never believed.
 
+use spareseat::bench::swap;
 use spareseat::catalog::Position;
-use spareseat::desk::{demo, swap};
+use spareseat::desk::demo;
 use spareseat::matching::Verdict;
 use spareseat::units::{CaseNumber, PartCode};
 

@@ -4,8 +4,9 @@
 use std::collections::BTreeMap;
 
 use fastrand::Rng;
+use spareseat::bench::swap;
 use spareseat::catalog::{Lean, Position, Value, shipped};
-use spareseat::desk::{demo, swap};
+use spareseat::desk::demo;
 use spareseat::matching::Verdict;
 use spareseat::units::{Angle, Tooth};
 

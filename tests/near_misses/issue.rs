@@ -1,9 +1,9 @@
 //! The near misses that were found by hand, each as it was described, at the rules and at the look-ups.
 
 use serde_json::json;
+use spareseat::bench::swap;
 use spareseat::case::{Broken, Left};
 use spareseat::catalog::Position;
-use spareseat::desk::swap;
 use spareseat::desk::visit::{self, Reply, Use, VisitQuestion};
 use spareseat::maintenance::parts;
 use spareseat::matching::{StandsOn, Verdict};

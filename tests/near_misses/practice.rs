@@ -1,9 +1,10 @@
 //! A practice in memory: the demo's catalogue and cases, and whatever parts and stock a test puts beside them.
 
 use jiff::civil::{Date, date};
+use spareseat::cases::entering;
 use spareseat::catalog::{Edition, Part, shipped};
 use spareseat::desk::receiving::{self, Receive, ReceiveError};
-use spareseat::desk::{Desk, DeskError, Failing, Today, cases, demo};
+use spareseat::desk::{Desk, DeskError, Failing, Today, demo};
 use spareseat::logbook::{Append, Draft, Founding, Head, Logbook, LogbookId, MemoryLogbook};
 use spareseat::maintenance::parts;
 use spareseat::record::{CatalogueChanged, Entry, Record, View, ViewPlace};
@@ -77,7 +78,7 @@ impl Practice {
 
     /// Books a case file.
     pub fn case(&mut self, file: &str, text: &str) {
-        self.book(|view| cases::import(view, file, text, false, DAY))
+        self.book(|view| entering::import(view, file, text, false, DAY))
             .unwrap_or_else(|e| panic!("{file}: {e}"));
     }
 

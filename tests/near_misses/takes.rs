@@ -233,7 +233,7 @@ fn swap_calls_no_near_miss_better_than_is_known() {
         for miss in &all {
             let code = PartCode::new(miss.candidate.text("code")).expect("a code");
             let answer =
-                spareseat::desk::swap::answer(practice.view(), &number, site, position, Some(&code), DAY);
+                spareseat::bench::swap::answer(practice.view(), &number, site, position, Some(&code), DAY);
             let verdict = answer.expect("an answer").candidates[0].judgement.verdict;
             let expected = Expected::of(miss);
             asked += 1;

@@ -7,8 +7,8 @@ use super::super::failure::Failure;
 use super::super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant};
 use super::super::{Context, one_of};
 use crate::case::{Sure, TorqueRecord, read_lean, read_torque_record};
+use crate::cases::entering::{CaseError, Enter, FittedWithout, enter, remarks};
 use crate::catalog::{Lean, Position};
-use crate::desk::cases::{CaseError, Enter, FittedWithout, enter, remarks};
 use crate::units::{CaseNumber, PartCode, RawLabel, Tooth, parse_date};
 
 #[derive(Debug, clap::Args)]

@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use super::super::failure::Failure;
 use super::super::part::unreadable;
 use super::super::{Context, one_of};
+use crate::bench::measuring::{MOST_BYTES, Measuring, MeasuringError, Source, Taken, decide};
 use crate::case::{MeasureUnit, millionths};
-use crate::desk::measuring::{MOST_BYTES, Measuring, MeasuringError, Source, Taken, decide};
 use crate::report;
 use crate::units::{CaseNumber, LIMITS, Length, Note, Tooth, printable};
 

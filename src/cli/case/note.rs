@@ -6,8 +6,8 @@ use serde_json::json;
 use super::super::failure::Failure;
 use super::super::{Context, one_of};
 use crate::case::{Event, Happening};
+use crate::cases::entering;
 use crate::catalog::Position;
-use crate::desk::cases;
 use crate::units::{CaseNumber, Note, parse_date};
 
 #[derive(Debug, clap::Args)]
@@ -45,7 +45,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         kept: args.kept.clone(),
     };
     let booked = desk.book(context.by(), context.act()?, |view| {
-        cases::happened(view, &args.case, args.site.as_deref(), event.clone(), today)
+        entering::happened(view, &args.case, args.site.as_deref(), event.clone(), today)
     })?;
     let text = format!("case {}: {}.", args.case, args.what);
     context.booked(&mut desk, &booked, text, json!({ "case": args.case.as_str() }))

@@ -5,7 +5,7 @@ use serde_json::json;
 
 use super::super::failure::Failure;
 use super::super::{Answer, Context, days};
-use crate::desk::standing;
+use crate::cases::standing;
 use crate::report;
 use crate::units::{CaseNumber, Note, parse_date, show_date};
 

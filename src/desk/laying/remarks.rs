@@ -1,8 +1,8 @@
 //! What is said beside a booked tray.
 
 use crate::case::{Fitted, TorqueRecord};
+use crate::cases::empty;
 use crate::catalog::TorqueSpec;
-use crate::desk::empty;
 use crate::record::{Entry, View, ViewError};
 
 /// What the person should hear beside it: nothing is refused for a torque that nobody said.

@@ -3,9 +3,9 @@
 use jiff::civil::Date;
 
 use super::{LayingError, Unit};
+use crate::cases::empty::{Empty, empties_at};
 use crate::catalog::Position;
 use crate::desk::editions;
-use crate::desk::empty::{Empty, empties_at};
 use crate::desk::holding;
 use crate::desk::moving::{TakeError, take_from};
 use crate::record::{Became, Removed, UseLine, View, ViewError};

@@ -11,11 +11,12 @@ use super::{
     Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes, fill,
     missing, step_up_title, walk_in, way, words,
 };
+use crate::bench::laboratory;
+use crate::bench::swap::by_the_rules;
 use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left};
+use crate::cases::empty::Empty;
 use crate::catalog::Position;
-use crate::desk::empty::Empty;
-use crate::desk::swap::by_the_rules;
-use crate::desk::{laboratory, lookup};
+use crate::desk::lookup;
 use crate::record::{OpenVisit, Shown, View, ViewError};
 use crate::units::{Tooth, show_date, teeth};
 

@@ -3,8 +3,8 @@
 
 use super::scene::Scene;
 use super::tray::{Need, TrayRow, Use, alternatives};
-use crate::desk::empty::{Empty, Known};
-use crate::desk::fit::Judging;
+use crate::bench::fit::Judging;
+use crate::cases::empty::{Empty, Known};
 use crate::record::ViewError;
 use crate::units::Tooth;
 

@@ -3,9 +3,9 @@
 use super::Visit;
 use super::tray::{Missing, TrayRow};
 use super::words::made_for;
+use crate::bench::fit::FIT;
+use crate::bench::swap::Candidate;
 use crate::catalog::{Position, Value};
-use crate::desk::fit::FIT;
-use crate::desk::swap::Candidate;
 use crate::matching::{Level, RECORD};
 use crate::stock::StockLine;
 use crate::units::teeth;

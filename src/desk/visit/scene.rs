@@ -4,12 +4,12 @@ use jiff::civil::Date;
 
 use super::VisitError;
 use super::tray::Need;
+use crate::bench::fit::Judging;
 use crate::case::{
     Call, Calls, CaseHead, Fitted, Held, Restoration, Retention, Scope, Sites, Wanted, When, Which,
 };
+use crate::cases::empty::{Empty, empties};
 use crate::catalog::{Port, Position, Side, mate_below};
-use crate::desk::empty::{Empty, empties};
-use crate::desk::fit::Judging;
 use crate::desk::lookup;
 use crate::matching::StandsOn;
 use crate::record::{View, ViewError};

@@ -2,10 +2,10 @@
 
 use jiff::civil::Date;
 
-use super::super::fit::Judging;
 use super::super::holding::{self, Standing};
-use super::super::swap::{Candidate, judge_all};
 use super::scene::Scene;
+use crate::bench::fit::Judging;
+use crate::bench::swap::{Candidate, judge_all};
 use crate::case::Fitted;
 use crate::catalog::{Part, Position, TorqueAsked};
 use crate::matching::{Finding, Judgement, Level, RECORD, StandsOn, Verdict};

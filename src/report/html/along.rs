@@ -4,7 +4,7 @@ use svg::node::element::Circle;
 
 use super::shape::Shape;
 use super::{label, line, outline, paper, round};
-use crate::desk::fit::Exchange;
+use crate::bench::fit::Exchange;
 use crate::units::Tooth;
 
 /// Paper per part.

@@ -5,7 +5,7 @@ use svg::Document;
 use svg::node::element::{Circle, Polyline};
 
 use super::{label, line, paper, round};
-use crate::desk::fit::{NOTHING, Seated, SiteSeated, apart};
+use crate::bench::fit::{NOTHING, Seated, SiteSeated, apart};
 
 /// Round scales, paper per mm of the mouth; what is wider than any mouth is drawn smaller still.
 const SCALES: [f64; 7] = [1.5, 1.2, 1.0, 0.8, 0.6, 0.4, 0.2];

@@ -4,8 +4,8 @@ use svg::Document;
 
 use super::shape::Shape;
 use super::{label, line, outline, paper};
+use crate::bench::fit::{Exchange, NOTHING, apart};
 use crate::catalog::{Part, Position};
-use crate::desk::fit::{Exchange, NOTHING, apart};
 
 /// Round scales, paper per part.
 const SCALES: [f64; 7] = [5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0];

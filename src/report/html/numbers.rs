@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::desk::fit::{Fit, NO_PERMISSION, Seated, apart, effort, percent, raised, shutting_words};
+use crate::bench::fit::{Fit, NO_PERMISSION, Seated, apart, effort, percent, raised, shutting_words};
 use crate::fit::seating::Gap;
 use crate::units::{Length, Tooth, visible};
 

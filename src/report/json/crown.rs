@@ -6,7 +6,7 @@ use serde_json::{Value as Json, json};
 
 use super::{restoration, tooth};
 use crate::case::{Restoration, Sites, crown_from, from_the_platform};
-use crate::desk::bridging::Entered;
+use crate::cases::bridging::Entered;
 use crate::units::{CaseNumber, Length, Tooth};
 
 /// A height at each site.

@@ -4,8 +4,8 @@ use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use super::{VERSION, candidate_held, guessed, teeth, tooth};
+use crate::bench::fit::{Exchange, Fit, NO_PERMISSION, Seated, Shutting, SiteSeated, Strain};
 use crate::desk::CAUTION;
-use crate::desk::fit::{Exchange, Fit, NO_PERMISSION, Seated, Shutting, SiteSeated, Strain};
 use crate::fit::seating::{Gap, Rest};
 use crate::fit::stack::Stack;
 

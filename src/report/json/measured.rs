@@ -3,8 +3,8 @@
 use serde_json::{Value as Json, json};
 
 use super::{teeth, tooth};
+use crate::bench::measuring::{Measuring, Source, Taken};
 use crate::case::{CaseHead, Measured, Restoration, places};
-use crate::desk::measuring::{Measuring, Source, Taken};
 use crate::record::MeasuringRow;
 use crate::units::{CaseNumber, Length, Tooth};
 

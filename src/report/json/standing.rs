@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use super::{VERSION, tooth, torque_record};
-use crate::desk::standing::{Check, Due};
+use crate::cases::standing::{Check, Due};
 use crate::record::{CaseState, OpenVisit, PieceRow};
 use crate::units::CaseNumber;
 

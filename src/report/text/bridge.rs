@@ -1,8 +1,8 @@
 //! A restoration that was entered, or that ended.
 
 use crate::case::{Span, crown_words};
+use crate::cases::bridging::Entered;
 use crate::catalog::{Port, Value};
-use crate::desk::bridging::Entered;
 use crate::record::{BridgeEntered, BridgeStep};
 use crate::units::{CaseNumber, show_date, teeth};
 use jiff::civil::Date;

@@ -10,8 +10,8 @@ use crate::report::confirmed::confirmed;
 use jiff::civil::Date;
 
 use crate::case::{Event, Restoration, Retention, Sites, crown_words};
+use crate::cases::entering::CaseShown;
 use crate::catalog::Value;
-use crate::desk::cases::CaseShown;
 use crate::units::{show_date, visible};
 
 /// A case.

@@ -1,7 +1,7 @@
 //! Where the sites of a case lie.
 
+use crate::bench::measuring::Taken;
 use crate::case::{CaseHead, Measured, Restoration, places};
-use crate::desk::measuring::Taken;
 use crate::record::{MeasuringRow, SitesMeasured};
 use crate::units::{CaseNumber, Tooth, show_date, teeth};
 

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::super::table::table;
 use super::counted;
-use crate::desk::standing::{Check, Due};
+use crate::cases::standing::{Check, Due};
 use crate::record::{CaseState, OpenVisit, PieceRow};
 use crate::units::{show_date, visible};
 

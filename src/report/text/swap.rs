@@ -6,11 +6,11 @@ use jiff::civil::Date;
 
 use super::super::capital;
 use super::{finding, pieces, section, worth_reading};
+use crate::bench::fit::FIT;
+use crate::bench::swap::{Candidate, Swap, SwapSet};
 use crate::catalog::Position;
 use crate::desk::CAUTION;
-use crate::desk::fit::FIT;
 use crate::desk::lookup::guess_line;
-use crate::desk::swap::{Candidate, Swap, SwapSet};
 use crate::desk::visit::usable_on;
 use crate::matching::{Finding, StandsOn};
 use crate::units::{Tooth, visible};

@@ -4,8 +4,8 @@ use jiff::ToSpan as _;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::Failing;
-use super::lookup::{self, NotFound};
+use crate::desk::Failing;
+use crate::desk::lookup::{self, NotFound};
 use crate::record::{CaseClosed, CheckSet, Entry, OpenVisit, RecordError, View, ViewError};
 use crate::units::{CaseNumber, Note, Tooth, show_date};
 

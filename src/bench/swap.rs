@@ -3,14 +3,15 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::editions::{self, Numbered};
-use super::empty::{Empty, empties_at};
 use super::fit::{At, Bridge, Judging, Rank, Turned, Wanted, come_in};
-use super::holding::{self, Standing};
-use super::lookup::{self, NotFound};
-use super::{Failing, laboratory};
+use super::laboratory;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
+use crate::cases::empty::{Empty, empties_at};
 use crate::catalog::{Part, Port, Position, TorqueAsked};
+use crate::desk::Failing;
+use crate::desk::editions::{self, Numbered};
+use crate::desk::holding::{self, Standing};
+use crate::desk::lookup::{self, NotFound};
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge};
 use crate::record::{RecordError, View, ViewError};
 use crate::stock::StockLine;

@@ -2,9 +2,9 @@
 
 use thiserror::Error;
 
-use super::Failing;
-use super::lookup::NotFound;
 use crate::case::{Bands, BandsError};
+use crate::desk::Failing;
+use crate::desk::lookup::NotFound;
 use crate::record::{BandsSet, Entry, RecordError, View, ViewError};
 
 /// Why nothing was booked.

@@ -3,9 +3,9 @@
 //! What a screw or an abutment is for is said by how the restoration is held. A bridge with an empty screw position is
 //! not whole, whatever the other sites have.
 
-use super::lookup::{self, restoration_at};
 use crate::case::{CaseHead, Fitted, Restoration, Retention, Sites};
 use crate::catalog::{Position, Side};
+use crate::desk::lookup::{self, restoration_at};
 use crate::matching::{Finding, Judgement, Level};
 use crate::record::{View, ViewError};
 use crate::units::Tooth;

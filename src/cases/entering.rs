@@ -5,11 +5,11 @@ mod mates;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::Failing;
-use super::editions;
-use super::lookup::{self, NotFound};
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
+use crate::desk::Failing;
+use crate::desk::editions;
+use crate::desk::lookup::{self, NotFound};
 use crate::record::{
     Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow,
     OriginRow, PieceRow, RecordError, View, ViewError, fits_a_row,

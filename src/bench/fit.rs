@@ -14,11 +14,11 @@ mod words;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::lookup::{self, NotFound, guessed};
 use super::swap::{Candidate, in_house};
-use super::{Failing, editions, holding};
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Position};
+use crate::desk::lookup::{self, NotFound, guessed};
+use crate::desk::{Failing, editions, holding};
 use crate::fit::moving::Moved;
 use crate::fit::stack::Stack;
 use crate::matching::StandsOn;

@@ -2,10 +2,10 @@
 
 use thiserror::Error;
 
-use super::Failing;
-use super::lookup::{self, NotFound};
 use crate::case::{CaseHead, MeasureUnit, Measured, read_measured};
 use crate::catalog::Mistakes;
+use crate::desk::Failing;
+use crate::desk::lookup::{self, NotFound};
 use crate::fit::arrangement::{Located, Looked, Oddity, Untold, look};
 use crate::record::{Entry, RecordError, SitesMeasured, View, ViewError, fits_a_row};
 use crate::units::{CaseNumber, Length, Note, Tooth, teeth};

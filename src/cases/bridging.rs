@@ -9,13 +9,14 @@ mod measure;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::lookup::{self, NotFound, restoration_at};
-use super::{Desk, DeskError, Failing, HomeError, empty};
+use super::empty;
 use crate::case::{
     CaseHead, CrownError, CrownFrom, Fitted, Restoration, Retention, Sites, Span, SpanError, Sure,
     TorqueRecord, stored_crown,
 };
 use crate::catalog::{HeadSeat, Position, Value};
+use crate::desk::lookup::{self, NotFound, restoration_at};
+use crate::desk::{Desk, DeskError, Failing, HomeError};
 use crate::record::{
     Booked, BridgeEntered, BridgeStep, BuiltThere, Entry, RecordError, View, ViewError, fits_a_row,
 };
