@@ -20,7 +20,8 @@ use jiff::civil::{Date, date};
 use serde_json::value::RawValue;
 use spareseat::case::{Event, Happening, TorqueRecord, read_case};
 use spareseat::catalog::{Edition, EditionLine, Part, Position, Value, order_of, shipped};
-use spareseat::desk::{Home, Today, demo};
+use spareseat::demo;
+use spareseat::desk::{Home, Today};
 use spareseat::logbook::{Draft, Head, LOGBOOK_FILE, Logbook as _, draft_line};
 use spareseat::record::{
     Became, CaseImported, CatalogueChanged, Entry, HappenedEntered, MoveLine, Moved, ReceiveLine, Received,

@@ -2,32 +2,10 @@
 //!
 //! The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
-pub mod apart;
-pub mod counting;
-pub mod delivery;
-pub mod demo;
-pub mod editions;
-pub mod exchange;
-pub mod finding;
-pub mod holding;
 mod home;
-pub mod laying;
 pub mod lookup;
-pub mod low;
-pub mod moving;
-pub mod packs;
 mod paper;
-pub mod planning;
 pub mod reading;
-pub mod receiving;
-pub mod returning;
-pub mod sheets;
-pub mod shelves;
-pub mod tracing;
-pub mod using;
-pub mod visit;
-pub mod visiting;
-pub mod withdrawing;
 
 use jiff::Timestamp;
 use jiff::civil::Date;

@@ -17,12 +17,13 @@ use thiserror::Error;
 use super::swap::{Candidate, in_house};
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Position};
+use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound, guessed};
-use crate::desk::{Failing, editions, holding};
 use crate::fit::moving::Moved;
 use crate::fit::stack::Stack;
 use crate::matching::StandsOn;
 use crate::record::{RecordError, View, ViewError};
+use crate::shelf::{editions, holding};
 use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 
 pub use bridge::{Bridge, Carrier, FRICTION};

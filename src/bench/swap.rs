@@ -9,11 +9,11 @@ use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::cases::empty::{Empty, empties_at};
 use crate::catalog::{Part, Port, Position, TorqueAsked};
 use crate::desk::Failing;
-use crate::desk::editions::{self, Numbered};
-use crate::desk::holding::{self, Standing};
 use crate::desk::lookup::{self, NotFound};
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge};
 use crate::record::{RecordError, View, ViewError};
+use crate::shelf::editions::{self, Numbered};
+use crate::shelf::holding::{self, Standing};
 use crate::stock::StockLine;
 use crate::units::{CaseNumber, PartCode, Tooth};
 

@@ -8,12 +8,12 @@ use thiserror::Error;
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
 use crate::desk::Failing;
-use crate::desk::editions;
 use crate::desk::lookup::{self, NotFound};
 use crate::record::{
     Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow,
     OriginRow, PieceRow, RecordError, View, ViewError, fits_a_row,
 };
+use crate::shelf::editions;
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
 
 /// Why the case was not changed.

@@ -2,9 +2,10 @@
 
 use super::Context;
 use super::failure::Failure;
-use crate::desk::{Desk, DeskError, Failing, counting, holding};
+use crate::desk::{Desk, DeskError, Failing};
 use crate::record::{Entry, View};
 use crate::report::{json, text};
+use crate::shelf::{counting, holding};
 
 impl Context<'_> {
     /// Books what `decide` makes of the view and says what was booked.

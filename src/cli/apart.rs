@@ -3,7 +3,7 @@
 use super::failure::Failure;
 use super::packs::{LotOrLabel, PartOrLabel, Pieces, lot_or_label, meant, part_or_label};
 use super::{Context, quantity};
-use crate::desk::apart::{self, Source, Units};
+use crate::shelf::apart::{self, Source, Units};
 use crate::units::{Note, PlaceId};
 
 /// Throw stock away

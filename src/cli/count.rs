@@ -3,8 +3,8 @@
 use super::failure::{Failure, NO};
 use super::packs::{PartOrLabel, meant, part_or_label};
 use super::{Answer, Context};
-use crate::desk::counting::{Count, Found, by_label, compare, decide};
 use crate::report::{json, text};
+use crate::shelf::counting::{Count, Found, by_label, compare, decide};
 use crate::units::{Note, PlaceId};
 
 /// Say what lies in a drawer and see what differs from the record; with a reason the differences are booked

@@ -5,10 +5,11 @@ use serde_json::json;
 use super::failure::Failure;
 use super::{Answer, Context};
 use crate::case::{Broken, Left};
-use crate::desk::demo::{self, DemoError};
-use crate::desk::visit::{Reply, VisitQuestion};
-use crate::desk::{shelves, visit};
+use crate::chair::visit;
+use crate::chair::visit::{Reply, VisitQuestion};
+use crate::demo::{self, DemoError};
 use crate::report;
+use crate::shelf::shelves;
 use crate::units::{CaseNumber, PlaceId};
 
 /// Lay down a made-up practice and play an emergency visit through

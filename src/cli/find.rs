@@ -2,8 +2,8 @@
 
 use super::failure::Failure;
 use super::{Answer, Context};
-use crate::desk::finding::find;
 use crate::report;
+use crate::shelf::finding::find;
 
 /// Which part a label belongs to, and where it lies; exit status 1 when the catalogue has none
 #[derive(Debug, clap::Args)]

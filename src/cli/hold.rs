@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::failure::Failure;
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Context, entry_number, held_quantity};
-use crate::desk::holding::{SetItAside, check_printed, release, set_aside};
+use crate::shelf::holding::{SetItAside, check_printed, release, set_aside};
 use crate::units::{CaseNumber, Note, PlaceId, parse_date};
 
 /// Set stock aside for a case until a day; no other case is given it meanwhile

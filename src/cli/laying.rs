@@ -7,7 +7,7 @@ use super::packs::{LotOrLabel, lot_or_label, meant};
 use super::{Context, one_of_words};
 use crate::case::{TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::Lean;
-use crate::desk::laying::{Line, Told, decide, remarks};
+use crate::chair::laying::{Line, Told, decide, remarks};
 use crate::record::{Became, Entry};
 use crate::report::text::pieces;
 use crate::units::{CaseNumber, Lot, Note, RawLabel};
@@ -155,7 +155,7 @@ pub fn run(
     let booked = desk.book(context.by(), context.act()?, |view| {
         let entry = decide(view, case, &told, today)?;
         decided = Some(entry.clone());
-        Ok::<Entry, crate::desk::laying::LayingError>(entry)
+        Ok::<Entry, crate::chair::laying::LayingError>(entry)
     })?;
     let (mut text, mut json, mut said) = (String::new(), json!({}), Vec::new());
     if let Some(entry @ Entry::Tray(t)) = &decided {

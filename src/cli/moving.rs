@@ -5,9 +5,9 @@ use serde_json::json;
 use super::Context;
 use super::failure::Failure;
 use super::packs::Pieces;
-use crate::desk::apart::Units;
-use crate::desk::moving::{Move, decide};
 use crate::report::text::pieces;
+use crate::shelf::apart::Units;
+use crate::shelf::moving::{Move, decide};
 use crate::units::PlaceId;
 
 /// Move stock from drawer to drawer

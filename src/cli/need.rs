@@ -5,8 +5,8 @@ use jiff::civil::Date;
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part_or_label};
 use super::{Context, entry_number, quantity};
-use crate::desk::planning::{call_off, plan};
 use crate::record::Needed;
+use crate::shelf::planning::{call_off, plan};
 use crate::units::{CaseNumber, Note, parse_date};
 
 /// Plan work that takes parts on a day, or call it off; 'stock' shows what is planned and what is there for it

@@ -8,9 +8,9 @@ use super::failure::Failure;
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, part_or_label};
 use super::part::read_one;
 use super::{Context, quantity};
-use crate::desk::delivery::{self, Line};
-use crate::desk::receiving::{Receive, ReceiveError};
 use crate::report::text::pieces;
+use crate::shelf::delivery::{self, Line};
+use crate::shelf::receiving::{Receive, ReceiveError};
 use crate::stock::StockLine;
 use crate::units::{Expiry, PlaceId, RawLabel};
 

@@ -3,8 +3,8 @@
 use super::failure::Failure;
 use super::{Context, one_of};
 use crate::catalog::Position;
-use crate::desk::returning::{Return, To, decide};
 use crate::record::Became;
+use crate::shelf::returning::{Return, To, decide};
 use crate::units::{CaseNumber, Note, PlaceId};
 
 /// Book that a part came out of a patient and nothing takes its place; to be reprocessed, unless said otherwise

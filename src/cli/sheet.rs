@@ -2,9 +2,10 @@
 
 use super::failure::Failure;
 use super::{Answer, Context, entry_number};
-use crate::desk::{open_home_after, sheets};
+use crate::desk::open_home_after;
 use crate::record::Became;
 use crate::report;
+use crate::tracing::sheets;
 use crate::units::{CaseNumber, Note};
 
 /// Sheets to print: the label for the bag with a broken piece, the complaint to its maker

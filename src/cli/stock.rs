@@ -3,10 +3,10 @@
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part, part_or_label};
 use super::{Answer, Context, days, one_of};
-use crate::desk::exchange;
-use crate::desk::low::low;
-use crate::desk::shelves::{By, StockError, Which, apart, held, list, needed};
 use crate::report;
+use crate::shelf::low::low;
+use crate::shelf::shelves::{By, StockError, Which, apart, held, list, needed};
+use crate::tracing::exchange;
 use crate::units::PlaceId;
 
 /// What lies where in the house, and until when it can be used

@@ -3,10 +3,11 @@
 use super::failure::{Failure, NO};
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Answer, Context};
-use crate::desk::tracing::{self, TraceError};
-use crate::desk::withdrawing::{WithdrawError, decide};
-use crate::desk::{Desk, NotComplete, exchange};
+use crate::desk::{Desk, NotComplete};
 use crate::report::{fhir, json, text};
+use crate::tracing::exchange;
+use crate::tracing::trace::{self, TraceError};
+use crate::tracing::withdrawing::{WithdrawError, decide};
 use crate::units::{CaseNumber, Lot, Note, PartCode};
 
 /// Where every unit of a lot went, or which lots a patient has and had; only reads
@@ -68,7 +69,7 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
         (Some(lot), _) => {
             let (lot, part) = lot_of(&mut desk, lot, args.part.as_ref())?;
             let (view, logbook) = desk.view_and_logbook();
-            let all = tracing::lot(view, logbook, &lot, part.as_ref())?;
+            let all = trace::lot(view, logbook, &lot, part.as_ref())?;
             if args.fhir {
                 no_bundle(all.not_complete.as_ref())?;
                 let told = exchange::of_lots(view, &all.lots, today).map_err(TraceError::from)?;
@@ -79,7 +80,7 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
         }
         (None, Some(case)) => {
             let (view, logbook) = desk.view_and_logbook();
-            let found = tracing::case(view, logbook, case)?;
+            let found = trace::case(view, logbook, case)?;
             if args.fhir {
                 no_bundle(found.not_complete.as_ref())?;
                 let told = exchange::of_case(view, &found, today).map_err(TraceError::from)?;
@@ -103,7 +104,7 @@ pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failur
         Ok(entry)
     })?;
     let (view, logbook) = desk.view_and_logbook();
-    let all = tracing::lot(view, logbook, &lot, part.as_ref())
+    let all = trace::lot(view, logbook, &lot, part.as_ref())
         .map_err(|e| Failure::from(e).after_booking(booked.seq))?;
     let in_a_mouth = all.lots.iter().any(|t| !t.in_mouths.is_empty());
     let somebody = in_a_mouth || all.lots.iter().any(|t| t.astray() > 0);

@@ -10,11 +10,11 @@ use super::packs::{PartOrLabel, meant};
 use super::{Context, one_of};
 use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
-use crate::desk::holding;
-use crate::desk::laying::Line;
-use crate::desk::using::{Use, UseError, decide, remarks};
+use crate::chair::laying::Line;
+use crate::chair::using::{Use, UseError, decide, remarks};
 use crate::record::Became;
 use crate::report::text::pieces;
+use crate::shelf::holding;
 use crate::units::{CaseNumber, Note, PartCode, PlaceId, RawLabel};
 
 /// Book a part from a drawer into a patient, or the whole tray of a visit

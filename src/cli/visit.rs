@@ -3,9 +3,9 @@
 use super::failure::Failure;
 use super::{Answer, Context, one_of};
 use crate::case::{Broken, Left};
+use crate::chair::visit::{Reply, VisitQuestion, answer};
+use crate::chair::visiting::{self, VisitingError, WalkIn};
 use crate::desk::Desk;
-use crate::desk::visit::{Reply, VisitQuestion, answer};
-use crate::desk::visiting::{self, VisitingError, WalkIn};
 use crate::record::{Entry, Outcome, View};
 use crate::report;
 use crate::units::{CaseNumber, Note, Tooth};

@@ -13,8 +13,8 @@ mod terms;
 
 use serde_json::Value as Json;
 
-use crate::desk::exchange::{Exchange, OnShelf, under_roof};
-use crate::desk::tracing::{CaseTrace, LotTrace};
+use crate::tracing::exchange::{Exchange, OnShelf, under_roof};
+use crate::tracing::trace::{CaseTrace, LotTrace};
 use bundle::Bundle;
 use device::Stands;
 

@@ -13,20 +13,22 @@ use spareseat::amend::countering::{self, Counter};
 use spareseat::case::{Broken, Left, Sure, TorqueRecord};
 use spareseat::cases::entering::{self, Enter, FittedWithout};
 use spareseat::catalog::{Position, shipped};
-use spareseat::desk::apart::{self, Source, Units};
-use spareseat::desk::counting::{self, Count, Found};
-use spareseat::desk::holding::{self, SetItAside};
-use spareseat::desk::laying::{self, Told};
-use spareseat::desk::moving::{self, Move};
-use spareseat::desk::receiving::{self, Receive};
-use spareseat::desk::returning::{self, Return, To};
-use spareseat::desk::using::{self, Use};
-use spareseat::desk::visit::VisitQuestion;
-use spareseat::desk::{
-    Desk, Failing, Home, Today, demo, open_home, open_home_after, planning, visiting, withdrawing,
-};
+use spareseat::chair::laying::{self, Told};
+use spareseat::chair::using::{self, Use};
+use spareseat::chair::visit::VisitQuestion;
+use spareseat::chair::visiting;
+use spareseat::demo;
+use spareseat::desk::{Desk, Failing, Home, Today, open_home, open_home_after};
 use spareseat::maintenance::parts;
 use spareseat::record::{Became, Entry, Needed, Outcome, View};
+use spareseat::shelf::apart::{self, Source, Units};
+use spareseat::shelf::counting::{self, Count, Found};
+use spareseat::shelf::holding::{self, SetItAside};
+use spareseat::shelf::moving::{self, Move};
+use spareseat::shelf::planning;
+use spareseat::shelf::receiving::{self, Receive};
+use spareseat::shelf::returning::{self, Return, To};
+use spareseat::tracing::withdrawing;
 use spareseat::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, PlaceId, Tooth};
 
 /// How many rounds.

@@ -4,7 +4,9 @@
 
 use jiff::Timestamp;
 use jiff::civil::date;
-use spareseat::desk::{Home, Today, demo, receiving};
+use spareseat::demo;
+use spareseat::desk::{Home, Today};
+use spareseat::shelf::receiving;
 use spareseat::units::{Act, Initials, Lot, PartCode, PlaceId};
 
 use super::refusals::held;

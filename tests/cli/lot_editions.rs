@@ -42,7 +42,7 @@ fn practice() -> Practice {
 /// Another case with that screw, entered under the catalogue in force.
 fn later_case(p: &Practice) {
     let file = format!("{}/demo/cases/6188.toml", env!("CARGO_MANIFEST_DIR"));
-    let laid = spareseat::desk::demo::lay_dates(&std::fs::read_to_string(file).unwrap(), day()).unwrap();
+    let laid = spareseat::demo::lay_dates(&std::fs::read_to_string(file).unwrap(), day()).unwrap();
     std::fs::write(p.place.folder().join("later.toml"), laid).unwrap();
     p.done("case import later.toml");
 }

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 use serde_json::Value as Json;
-use spareseat::desk::{Desk, Home, Today, demo, open_home};
+use spareseat::demo;
+use spareseat::desk::{Desk, Home, Today, open_home};
 
 use super::typed::typed;
 use crate::support::{DAY, Place, code, text};

@@ -8,9 +8,9 @@ use std::collections::BTreeMap;
 use spareseat::bench::swap::SwapError;
 use spareseat::catalog::Position;
 use spareseat::desk::Desk;
-use spareseat::desk::holding::{self, HoldError};
-use spareseat::desk::planning::{self, NeedError};
 use spareseat::record::{Entry, View, ViewError};
+use spareseat::shelf::holding::{self, HoldError};
+use spareseat::shelf::planning::{self, NeedError};
 use spareseat::stock::{Claim, Where};
 use spareseat::units::{CaseNumber, PartCode, Tooth};
 

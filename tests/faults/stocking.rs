@@ -4,17 +4,17 @@
 use std::fmt::Display;
 
 use spareseat::catalog::Position;
-use spareseat::desk::apart::{self, ApartError, Source, Units};
-use spareseat::desk::counting::{self, Count, CountError, Found};
-use spareseat::desk::delivery;
-use spareseat::desk::holding::{self, HoldError, SetItAside};
-use spareseat::desk::planning::{self, NeedError};
-use spareseat::desk::receiving::ReceiveError;
-use spareseat::desk::returning::{self, Return, ReturnError, To};
-use spareseat::desk::using::{self, Use, UseError};
-use spareseat::desk::withdrawing::{self, WithdrawError};
+use spareseat::chair::using::{self, Use, UseError};
 use spareseat::desk::{Desk, DeskError, Failing};
 use spareseat::record::{Became, Booked, Entry, Needed, View};
+use spareseat::shelf::apart::{self, ApartError, Source, Units};
+use spareseat::shelf::counting::{self, Count, CountError, Found};
+use spareseat::shelf::delivery;
+use spareseat::shelf::holding::{self, HoldError, SetItAside};
+use spareseat::shelf::planning::{self, NeedError};
+use spareseat::shelf::receiving::ReceiveError;
+use spareseat::shelf::returning::{self, Return, ReturnError, To};
+use spareseat::tracing::withdrawing::{self, WithdrawError};
 use spareseat::units::{Act, CaseNumber, Lot, Note, PartCode};
 
 use super::world::{CASE, DRAWERS, LOT, SCREW, by, code, lot, place, today, used};

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use serde_json::Value as Json;
-use spareseat::desk::{Home, Today, demo};
+use spareseat::demo;
+use spareseat::desk::{Home, Today};
 use spareseat::units::{Act, parse_date};
 
 use crate::cli::typed::typed;

@@ -2,11 +2,11 @@
 //! says of it, and the real thing asked; and every unit of a lot found again.
 
 use spareseat::catalog::Position;
-use spareseat::desk::apart::{self, Source, Units};
-use spareseat::desk::returning::{self, Return, To};
-use spareseat::desk::{tracing, withdrawing};
 use spareseat::record::Became;
+use spareseat::shelf::apart::{self, Source, Units};
+use spareseat::shelf::returning::{self, Return, To};
 use spareseat::stock::Where;
+use spareseat::tracing::{trace, withdrawing};
 use spareseat::units::{CaseNumber, Lot, Note, PartCode, PlaceId};
 
 use super::Dice;
@@ -329,7 +329,7 @@ pub fn withdrawn(bench: &mut Bench, plain: &Plain, lot: PartLot, told: &str) {
 fn trace(bench: &mut Bench, plain: &Plain, lot: PartLot, told: &str) {
     let (view, logbook) = bench.desk().view_and_logbook();
     let (name, part) = (Lot::new(lot.1).unwrap(), PartCode::new(lot.0).unwrap());
-    let all = tracing::lot(view, logbook, &name, Some(&part)).unwrap();
+    let all = trace::lot(view, logbook, &name, Some(&part)).unwrap();
     let [found] = &all.lots[..] else { panic!("{told}: {lot:?}: {all:?}") };
     let mut places: Vec<(String, i64)> =
         found.places.iter().map(|(place, n)| (super::check::name(place), *n)).collect();

@@ -8,14 +8,14 @@ use spareseat::amend::countering;
 use spareseat::case::{Event, Happening, Sure, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::{EditionId, Lean, Position};
-use spareseat::desk::{
-    Desk, DeskError, Failing, Home, Today, moving, open_home, open_home_after, receiving, using,
-};
+use spareseat::chair::using;
+use spareseat::desk::{Desk, DeskError, Failing, Home, Today, open_home, open_home_after};
 use spareseat::logbook::{
     Append, Draft, EachLine, Founding, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
 };
 use spareseat::maintenance::parts;
 use spareseat::record::{Became, Booked, Entry, Notice, Record, View, ViewPlace};
+use spareseat::shelf::{moving, receiving};
 use spareseat::units::{
     Act as ActId, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth,
 };

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use spareseat::desk::shelves::{Which, list};
 use spareseat::record::View;
+use spareseat::shelf::shelves::{Which, list};
 use spareseat::stock::Where;
 use spareseat::units::{CaseNumber, Expiry, PartCode};
 

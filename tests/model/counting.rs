@@ -2,9 +2,9 @@
 
 use jiff::ToSpan as _;
 use jiff::civil::Date;
-use spareseat::desk::counting::{self, Count, Found};
-use spareseat::desk::planning;
 use spareseat::record::{Needed, View};
+use spareseat::shelf::counting::{self, Count, Found};
+use spareseat::shelf::planning;
 use spareseat::units::{CaseNumber, Lot, Note, PartCode, PlaceId};
 
 use super::Dice;

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 
 use jiff::ToSpan as _;
 use jiff::civil::Date;
-use spareseat::desk::holding;
 use spareseat::record::View;
+use spareseat::shelf::holding;
 use spareseat::stock::{Pick, StockLine, Where, pick};
 use spareseat::units::{CaseNumber, Expiry, Lot, PartCode, PlaceId};
 

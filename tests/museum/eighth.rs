@@ -6,11 +6,11 @@ use std::path::Path;
 
 use jiff::civil::date;
 use spareseat::cases::entering;
-use spareseat::desk::counting::{self, Count, CountError, Found};
-use spareseat::desk::delivery;
-use spareseat::desk::planning::{self, NeedError};
-use spareseat::desk::receiving::ReceiveError;
 use spareseat::record::Needed;
+use spareseat::shelf::counting::{self, Count, CountError, Found};
+use spareseat::shelf::delivery;
+use spareseat::shelf::planning::{self, NeedError};
+use spareseat::shelf::receiving::ReceiveError;
 use spareseat::units::{CaseNumber, PartCode, PlaceId};
 
 use super::make::{DAY, note, whole};

@@ -8,9 +8,9 @@ use jiff::civil::date;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::desk::holding::{self, HoldError, SetItAside};
-use spareseat::desk::using::{self, Use, UseError};
+use spareseat::chair::using::{self, Use, UseError};
 use spareseat::record::Became;
+use spareseat::shelf::holding::{self, HoldError, SetItAside};
 use spareseat::units::{CaseNumber, Lot, PartCode};
 
 use super::make::{DAY, Maker, note, whole};

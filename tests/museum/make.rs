@@ -10,9 +10,11 @@ use jiff::civil::{Date, date};
 use spareseat::case::{Event, Grinding, Happening, Splint, Sure, TorqueRecord};
 use spareseat::cases::entering::{self, CaseError};
 use spareseat::catalog::{Lean, Position};
-use spareseat::desk::{Desk, Failing, Home, Today, moving, open_home, receiving, using};
+use spareseat::chair::using;
+use spareseat::desk::{Desk, Failing, Home, Today, open_home};
 use spareseat::maintenance::parts;
 use spareseat::record::{Accepted, Became, Entry, View};
+use spareseat::shelf::{moving, receiving};
 use spareseat::units::{
     Act, CaseNumber, Expiry, Initials, LIMITS, Lot, Note, PartCode, PlaceId, PracticeName, RawLabel, Tooth,
     Torque,

@@ -9,10 +9,10 @@ use spareseat::amend::countering::{Counter, counter};
 use spareseat::case::{Event, Happening, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
+use spareseat::chair::using::{self, Use, UseError};
 use spareseat::desk::open_home_as_of;
-use spareseat::desk::returning::{self, Return, ReturnError, To};
-use spareseat::desk::using::{self, Use, UseError};
 use spareseat::record::Became;
+use spareseat::shelf::returning::{self, Return, ReturnError, To};
 use spareseat::units::{CaseNumber, Lot, PartCode};
 
 use super::make::{DAY, Maker, note, whole};

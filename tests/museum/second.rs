@@ -8,10 +8,10 @@ use spareseat::amend::countering::{Counter, counter};
 use spareseat::case::{Broken, Left, TorqueRecord};
 use spareseat::cases::{entering, standing};
 use spareseat::catalog::Position;
-use spareseat::desk::laying::{self, Line, Told};
+use spareseat::chair::laying::{self, Line, Told};
+use spareseat::chair::visit::VisitQuestion;
+use spareseat::chair::visiting::{self, WalkIn};
 use spareseat::desk::open_home_as_of;
-use spareseat::desk::visit::VisitQuestion;
-use spareseat::desk::visiting::{self, WalkIn};
 use spareseat::record::{Became, Outcome};
 use spareseat::units::{CaseNumber, LIMITS, Tooth, Torque};
 
@@ -32,7 +32,7 @@ fn line(position: Option<Position>) -> Line {
 pub fn second_logbook(folder: &Path) {
     whole(folder, 0x0DD6, |maker| {
         let first = number("M-4");
-        maker.case(|view| cases::import(view, "case-2.toml", CASE, false, DAY));
+        maker.case(|view| entering::import(view, "case-2.toml", CASE, false, DAY));
         maker.receive("heron-screw", "S-1", 4, "drawer-1", Some("2028-09"), None);
         maker.receive("heron-mua-3.0", "A-1", 2, "drawer-2", None, None);
         begun_and_narrowed(maker, &first);

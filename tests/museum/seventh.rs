@@ -8,12 +8,12 @@ use std::path::Path;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::{Lean, Position};
-use spareseat::desk::apart::{self, ApartError, Source, Units};
-use spareseat::desk::returning::{self, Return, ReturnError, To};
-use spareseat::desk::using::{self, Use, UseError};
-use spareseat::desk::withdrawing::{self, WithdrawError};
+use spareseat::chair::using::{self, Use, UseError};
 use spareseat::maintenance::parts;
 use spareseat::record::Became;
+use spareseat::shelf::apart::{self, ApartError, Source, Units};
+use spareseat::shelf::returning::{self, Return, ReturnError, To};
+use spareseat::tracing::withdrawing::{self, WithdrawError};
 use spareseat::units::{CaseNumber, Lot, PartCode, PlaceId};
 
 use super::make::{DAY, Maker, note, whole};

@@ -2,7 +2,7 @@
 
 use spareseat::bench::swap;
 use spareseat::catalog::Position;
-use spareseat::desk::demo;
+use spareseat::demo;
 use spareseat::matching::Verdict;
 use spareseat::units::{CaseNumber, PartCode};
 

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use fastrand::Rng;
 use spareseat::bench::swap;
 use spareseat::catalog::{Lean, Position, Value, shipped};
-use spareseat::desk::demo;
+use spareseat::demo;
 use spareseat::matching::Verdict;
 use spareseat::units::{Angle, Tooth};
 

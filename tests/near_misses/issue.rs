@@ -4,7 +4,7 @@ use serde_json::json;
 use spareseat::bench::swap;
 use spareseat::case::{Broken, Left};
 use spareseat::catalog::Position;
-use spareseat::desk::visit::{self, Reply, Use, VisitQuestion};
+use spareseat::chair::visit::{self, Reply, Use, VisitQuestion};
 use spareseat::maintenance::parts;
 use spareseat::matching::{StandsOn, Verdict};
 use spareseat::units::{CaseNumber, Initials, Note, PartCode};

@@ -3,11 +3,12 @@
 use jiff::civil::{Date, date};
 use spareseat::cases::entering;
 use spareseat::catalog::{Edition, Part, shipped};
-use spareseat::desk::receiving::{self, Receive, ReceiveError};
-use spareseat::desk::{Desk, DeskError, Failing, Today, demo};
+use spareseat::demo;
+use spareseat::desk::{Desk, DeskError, Failing, Today};
 use spareseat::logbook::{Append, Draft, Founding, Head, Logbook, LogbookId, MemoryLogbook};
 use spareseat::maintenance::parts;
 use spareseat::record::{CatalogueChanged, Entry, Record, View, ViewPlace};
+use spareseat::shelf::receiving::{self, Receive, ReceiveError};
 use spareseat::units::{Act, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
 
 /// The day every test here lives on.

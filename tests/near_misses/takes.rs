@@ -2,13 +2,13 @@
 
 use spareseat::case::{Broken, Left};
 use spareseat::catalog::{Kind, Position};
-use spareseat::desk::demo;
-use spareseat::desk::receiving::{self, Receive};
-use spareseat::desk::visit::{self, Reply, VisitQuestion};
-use spareseat::desk::visiting::{self, WalkIn};
+use spareseat::chair::visit::{self, Reply, VisitQuestion};
+use spareseat::chair::visiting::{self, WalkIn};
+use spareseat::demo;
 use spareseat::matching::Verdict;
 use spareseat::record::View;
 use spareseat::report::json;
+use spareseat::shelf::receiving::{self, Receive};
 use spareseat::units::{CaseNumber, Expiry, Lot, PartCode, PlaceId, Tooth};
 
 use super::expected::{Ask, Expected};

@@ -8,7 +8,7 @@ use uuid::Uuid;
 use super::definition;
 use super::terms::{ACT_REASON, own};
 use crate::catalog::Part;
-use crate::desk::exchange::{Exchange, LotFacts};
+use crate::tracing::exchange::{Exchange, LotFacts};
 use crate::units::{CaseNumber, Expiry, Lot, PartCode};
 
 /// What is being collected.

@@ -12,8 +12,8 @@ use super::terms::{
 };
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Part, Position};
-use crate::desk::tracing::TakenOut;
 use crate::scan::{self, Item};
+use crate::tracing::trace::TakenOut;
 use crate::units::{CaseNumber, Lot, PartCode, RawLabel, Tooth};
 
 /// A unit that stands in a mouth.

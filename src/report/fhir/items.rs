@@ -7,8 +7,8 @@ use serde_json::{Map, Value as Json, json};
 use super::bundle::Bundle;
 use super::definition::kind;
 use super::terms::{GTIN, concept, extension, own, pieces, put_expiry};
-use crate::desk::exchange::OnShelf;
 use crate::stock::Where;
+use crate::tracing::exchange::OnShelf;
 use crate::units::{Lot, PartCode};
 
 /// How many units of which lots lie where, on the day that counts: what the record says, not what somebody counted.

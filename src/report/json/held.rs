@@ -4,12 +4,12 @@ use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use super::VERSION;
-use crate::desk::counting::Compared;
-use crate::desk::holding::Standing;
-use crate::desk::low::Low;
-use crate::desk::planning::Planned;
-use crate::desk::shelves::{Apart, Row};
 use crate::record::{Entry, HeldLot, Needed, Released, ReleasedHold, SetAside, movements};
+use crate::shelf::counting::Compared;
+use crate::shelf::holding::Standing;
+use crate::shelf::low::Low;
+use crate::shelf::planning::Planned;
+use crate::shelf::shelves::{Apart, Row};
 
 /// A hold that stands.
 pub(super) fn standing(s: &Standing) -> Json {

@@ -4,7 +4,7 @@ use serde_json::{Value as Json, json};
 
 use super::{VERSION, event, fitted, tooth};
 use crate::desk::CAUTION;
-use crate::desk::sheets::{Complaint, Piece, Report};
+use crate::tracing::sheets::{Complaint, Piece, Report};
 
 /// The labels for the bags with the broken pieces.
 pub fn bags(all: &[Piece], as_of: u64) -> Json {

@@ -4,7 +4,7 @@ use serde_json::{Value as Json, json};
 
 use super::{VERSION, tooth, torque_record};
 use crate::desk::NotComplete;
-use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTrace, LotTraces, Step, TakenOut};
+use crate::tracing::trace::{Booked, CaseTrace, InMouth, LotTrace, LotTraces, Step, TakenOut};
 use crate::units::Tooth;
 
 fn booked(b: Option<&Booked>) -> Json {

@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use super::super::table::table;
 use super::{counted, pieces};
-use crate::desk::counting::Compared;
-use crate::desk::planning::Planned;
 use crate::record::{CountLine, Counted, NeedOff, Needed};
+use crate::shelf::counting::Compared;
+use crate::shelf::planning::Planned;
 use crate::units::{Note, show_date};
 
 fn difference(l: &CountLine) -> String {

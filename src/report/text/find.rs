@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::{apart, counted, held, stock};
-use crate::desk::finding::{Found, number};
-use crate::desk::shelves::By;
+use crate::shelf::finding::{Found, number};
+use crate::shelf::shelves::By;
 use crate::units::visible;
 
 /// The answer.

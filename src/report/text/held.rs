@@ -1,8 +1,8 @@
 //! What is set aside, for whom, and what became free again.
 
-use crate::desk::holding::Standing;
-use crate::desk::shelves::Apart;
 use crate::record::{Released, SetAside};
+use crate::shelf::holding::Standing;
+use crate::shelf::shelves::Apart;
 use crate::units::show_date;
 
 use super::super::table::table;

@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use super::{counted, fitted_rows, pieces, section};
 use crate::case::{Event, Fitted, TorqueRecord};
 use crate::desk::CAUTION;
-use crate::desk::sheets::{Complaint, Piece};
 use crate::record::Became;
+use crate::tracing::sheets::{Complaint, Piece};
 use crate::units::{show_date, visible};
 
 /// What no sheet that leaves the house goes without.

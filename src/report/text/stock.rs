@@ -6,9 +6,9 @@ use jiff::civil::Date;
 
 use super::super::table::table;
 use super::{counted, pieces};
-use crate::desk::low::Low;
-use crate::desk::shelves::{By, Row};
-use crate::desk::visit::usable_on;
+use crate::chair::visit::usable_on;
+use crate::shelf::low::Low;
+use crate::shelf::shelves::{By, Row};
 
 /// What lies where.
 pub fn stock(rows: &[Row], by: By, today: Date) -> String {

@@ -9,9 +9,9 @@ use super::{finding, pieces, section, worth_reading};
 use crate::bench::fit::FIT;
 use crate::bench::swap::{Candidate, Swap, SwapSet};
 use crate::catalog::Position;
+use crate::chair::visit::usable_on;
 use crate::desk::CAUTION;
 use crate::desk::lookup::guess_line;
-use crate::desk::visit::usable_on;
 use crate::matching::{Finding, StandsOn};
 use crate::units::{Tooth, visible};
 

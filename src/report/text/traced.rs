@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use super::super::table::table;
 use super::{counted, pieces};
 use crate::desk::NotComplete;
-use crate::desk::tracing::{Booked, CaseTrace, InMouth, LotTraces, Step, TakenOut};
 use crate::record::{Entry, TakenFrom};
+use crate::tracing::trace::{Booked, CaseTrace, InMouth, LotTraces, Step, TakenOut};
 use crate::units::{Note, show_date};
 
 fn from(lines: &[TakenFrom]) -> String {

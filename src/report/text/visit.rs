@@ -9,7 +9,7 @@ use super::swap::{Detail, candidate};
 use super::{finding, fitted_rows, pieces, section, worth_reading};
 use crate::case::{Fitted, Left};
 use crate::catalog::Part;
-use crate::desk::visit::{Missing, NotThere, ToolRow, TrayRow, Use, Visit, usable_on};
+use crate::chair::visit::{Missing, NotThere, ToolRow, TrayRow, Use, Visit, usable_on};
 use crate::matching::{Finding, StandsOn, Verdict};
 use crate::units::{show_date, teeth, visible};
 

@@ -1,0 +1,6 @@
+//! The chair: the patient is here; which part, which drawer, what torque, and what was done.
+
+pub mod laying;
+pub mod using;
+pub mod visit;
+pub mod visiting;

@@ -1,0 +1,315 @@
+//! The visit: from the call to the drawer.
+//!
+//! It only reads. The answer comes in the order in which it is needed at the chair: what to take, what to do before
+//! the first turn, what is fitted, what to undo, the tray, when to stop, and what then. What is done about a report is
+//! a table (catalog/tables/calls.toml); here it is laid over what the record says of the case.
+
+mod after;
+mod answering;
+mod back;
+mod causes;
+mod fill;
+mod kit;
+mod missing;
+mod scene;
+mod sets;
+mod tools;
+mod tray;
+mod walk_in;
+mod way;
+mod words;
+
+use jiff::civil::Date;
+use thiserror::Error;
+
+use crate::case::{Broken, Ends, Fitted, Left};
+use crate::cases::empty::Empty;
+use crate::catalog::{Part, Position, TorqueAsked};
+use crate::desk::Failing;
+use crate::desk::lookup::NotFound;
+use crate::matching::{StandsOn, Verdict};
+use crate::record::{OpenVisit, RecordError, Shown, ViewError};
+use crate::shelf::holding::Standing;
+use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
+pub use answering::answer;
+pub(super) use answering::{difference, left_behind};
+pub use causes::Cause;
+pub use sets::Mixed;
+pub use tools::ToolRow;
+pub use tray::{Missing, TrayRow, Use};
+pub use walk_in::{Possible, drawers};
+pub use words::usable_on;
+
+/// What is asked; what is left out is taken from the visit that is going on.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct VisitQuestion {
+    pub case: CaseNumber,
+    pub site: Option<String>,
+    pub broken: Option<Broken>,
+    pub left: Option<Left>,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Error)]
+pub enum VisitError {
+    /// Something named is not on record.
+    #[error(transparent)]
+    NotFound(#[from] NotFound),
+    /// The two things reported exclude each other.
+    #[error("{report}: {why}. Say again what broke and what stayed behind")]
+    Contradiction {
+        /// What is reported.
+        report: String,
+        /// Why that cannot be.
+        why: String,
+    },
+    /// Nothing says what is asked.
+    #[error("no visit is open on case {0}: say --site TOOTH and --broken WHAT")]
+    NotSaid(CaseNumber),
+    /// The case is closed.
+    #[error(
+        "case {case} was closed on {} ({because}): nothing was looked up. To open it again: 'spareseat --as INITIALS case reopen {case} --because REASON'", show_date(*.on)
+    )]
+    Closed {
+        /// Which case.
+        case: CaseNumber,
+        /// When.
+        on: Date,
+        /// Why.
+        because: Note,
+    },
+    /// The record.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+impl From<ViewError> for VisitError {
+    fn from(e: ViewError) -> Self {
+        Self::NotFound(e.into())
+    }
+}
+
+impl Failing for VisitError {
+    fn is_view(&self) -> bool {
+        matches!(self, Self::NotFound(NotFound::View(_)))
+    }
+}
+
+/// What was asked, complete.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Asked {
+    pub site: Tooth,
+    pub broken: Broken,
+    pub left: Left,
+    /// The position that is meant.
+    pub position: Option<Position>,
+}
+
+impl Asked {
+    /// Whether that is what the open visit reports.
+    fn is_of(&self, open: &OpenVisit) -> bool {
+        open.site == self.site && open.broken == self.broken && open.left == self.left
+    }
+
+    /// The entry that booked the tray for it.
+    fn booked(&self, open: &OpenVisit) -> Option<u64> {
+        open.booked.filter(|_| self.is_of(open))
+    }
+}
+
+/// A part in the mouth as the answer names it.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct FittedRow {
+    pub site: Tooth,
+    pub fitted: Fitted,
+}
+
+/// A step on the way to the broken part.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct UndoRow {
+    pub sites: Vec<Tooth>,
+    pub what: String,
+    /// Which driver, and where it lies, when the drive is known.
+    pub driver: String,
+}
+
+/// A part on record that is not as the one the restoration was built on.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Stray {
+    pub site: Tooth,
+    pub position: Position,
+    pub now: PartCode,
+    pub built_on: PartCode,
+    pub verdict: Verdict,
+    pub why: String,
+}
+
+/// What comes of a call.
+#[derive(Debug, Clone)]
+pub enum Reply {
+    /// The answer.
+    Visit(Box<Visit>),
+    /// The part the report is about is not there.
+    NotThere(NotThere),
+}
+
+/// Why a part is not there, in one sentence.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct NotThere {
+    pub case: CaseNumber,
+    pub made_up: bool,
+    pub site: Tooth,
+    pub broken: Broken,
+    pub sentence: String,
+}
+
+/// The answer.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Visit {
+    pub today: Date,
+    pub case: CaseNumber,
+    pub made_up: bool,
+    pub site: Tooth,
+    pub span: String,
+    pub stands_on: StandsOn,
+    pub broken: Broken,
+    pub left: Left,
+    /// The part the report is about.
+    pub meant: Option<(Tooth, Position)>,
+    /// The report in words.
+    pub report: String,
+    pub ends: Ends,
+    /// What is done first, in words.
+    pub first: String,
+    pub answer: Vec<String>,
+    pub causes: Vec<Cause>,
+    /// What is tightened again, the same part, and to what.
+    pub again: Vec<(Tooth, Part, TorqueAsked)>,
+    pub strays: Vec<Stray>,
+    /// Parts to be replaced, or what they stand on, that somebody only guessed.
+    pub guessed: Vec<(Tooth, Position)>,
+    pub before: Vec<String>,
+    pub fitted: Vec<FittedRow>,
+    pub undo: Vec<UndoRow>,
+    /// Drivers and wrench without which nothing can be opened or tightened.
+    pub tools_missing: Vec<String>,
+    pub fragment: Vec<String>,
+    pub tray: Vec<TrayRow>,
+    /// For an empty position of which nobody knows what stood there: what its neighbour has. Never taken unseen.
+    pub tray_candidates: Vec<TrayRow>,
+    /// The positions of the restoration that must be filled and are empty.
+    pub empty: Vec<Empty>,
+    /// Something stands on the abutment here, and no restoration is on record.
+    pub bridge_not_on_record: bool,
+    /// Alike parts of several lots: each is kept apart from the others.
+    pub keep_apart: Vec<Mixed>,
+    /// What is held for the case of these parts and stays in its drawer, with how many units.
+    pub holds_left: Vec<(Standing, u32)>,
+    pub tools: Vec<ToolRow>,
+    /// Nothing is on record there: what lies in the house that it might be, and how many more.
+    pub possible: Vec<Possible>,
+    pub possible_more: usize,
+    pub missing: Vec<Missing>,
+    /// In which order it goes back.
+    pub put_back: Vec<String>,
+    pub stop_rule: String,
+    /// Something can have stayed behind; else the step up is for what does not hold.
+    pub leaves_something: bool,
+    pub if_fragment_stays: Vec<TrayRow>,
+    pub if_fragment_stays_tools: Vec<ToolRow>,
+    /// What that step needs: where, in which position, which part is fitted there.
+    pub if_fragment_stays_needs: Vec<(Tooth, Position, Part)>,
+    pub if_fragment_stays_words: Vec<String>,
+    pub if_bridge_cannot_go_back: Vec<ToolRow>,
+    pub if_bridge_cannot_go_back_words: Vec<String>,
+    pub to_laboratory: Vec<String>,
+    pub rest_of_bridge: Vec<String>,
+    pub after: Vec<String>,
+    pub cautions: Vec<String>,
+    /// The visit that is going on.
+    pub open: Option<OpenVisit>,
+    /// What lies ready is not what it was when it was shown.
+    pub changed: Option<String>,
+}
+
+impl Visit {
+    /// Whether the restoration can be put back today with what lies in the house.
+    pub fn is_complete(&self) -> bool {
+        let goes_in = self.ends == Ends::Parts
+            && self.missing.is_empty()
+            && self.tools_missing.is_empty()
+            && !self.tray.is_empty();
+        self.empty.is_empty() && !self.bridge_not_on_record && (self.booked().is_some() || goes_in)
+    }
+
+    /// The empty positions that this tray does not fill.
+    pub fn left_empty(&self) -> impl Iterator<Item = &Empty> {
+        let filled =
+            |e: &Empty| self.tray.iter().any(|r| r.position == e.position && r.sites.contains(&e.site));
+        self.empty.iter().filter(move |e| !filled(e))
+    }
+
+    /// 'crown', 'bridge', or where nothing says which 'restoration'.
+    pub fn restoration(&self) -> &'static str {
+        match self.stands_on {
+            StandsOn::Bridge => "bridge",
+            StandsOn::OneCrown => "crown",
+            StandsOn::Nothing => "restoration",
+        }
+    }
+
+    /// The entry that booked the tray of this visit.
+    pub fn booked(&self) -> Option<u64> {
+        self.asked().booked(self.open.as_ref()?)
+    }
+
+    fn asked(&self) -> Asked {
+        let position = self.meant.map(|(_, position)| position);
+        Asked { site: self.site, broken: self.broken, left: self.left, position }
+    }
+
+    /// The heading of the next step up, where there is one.
+    pub fn step_up_title(&self) -> &'static str {
+        step_up_title(self.leaves_something)
+    }
+
+    /// The new part goes into the implant, and nobody has said that its thread is free.
+    fn implant_thread_in_doubt(&self) -> bool {
+        let into_implant = matches!(self.meant, Some((_, Position::Abutment | Position::AbutmentScrew)));
+        self.ends == Ends::Parts
+            && self.leaves_something
+            && self.left == Left::NotKnown
+            && into_implant
+            && !self.tray.is_empty()
+    }
+
+    fn only_if(&self) -> &'static str {
+        if self.leaves_something { "THE FRAGMENT STAYS IN" } else { "IT DOES NOT HOLD" }
+    }
+
+    /// Whether that is the part that gave way: the report says which, and where that one stays in it is none.
+    pub fn is_what_broke(&self, site: Tooth, position: Position) -> bool {
+        let Some((meant_at, meant)) = self.meant else { return false };
+        let gave_way =
+            !matches!(self.broken, Broken::NotKnown | Broken::Loose | Broken::UngluedBase | Broken::Facing);
+        (meant_at, meant) == (site, position) && gave_way
+    }
+
+    /// Every unit to be laid out, one by one.
+    pub fn shown(&self) -> Vec<Shown> {
+        let takes = self.if_fragment_stays.iter().filter(|r| r.usage == Use::Take);
+        let mut all: Vec<Shown> = self.tray.iter().chain(takes).flat_map(TrayRow::units).collect();
+        all.sort();
+        all
+    }
+}
+
+fn step_up_title(leaves_something: bool) -> &'static str {
+    if leaves_something { "If the fragment stays" } else { "If it does not hold" }
+}

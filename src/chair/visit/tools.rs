@@ -1,0 +1,280 @@
+//! The tools of a tray: drivers for taking off and for putting back, torque wrench, what a fragment needs, and what
+//! closes the screw channel.
+
+use super::scene::Scene;
+use super::tray::{Need, Use};
+use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
+use crate::matching::Judgement;
+use crate::record::ViewError;
+use crate::shelf::{editions, holding};
+use crate::stock::{Pick, StockLine, pick};
+use crate::units::{Length, PartCode, Tooth, teeth};
+
+/// A tool, or something else that is laid out without taking the place of a fitted part.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct ToolRow {
+    pub usage: Use,
+    pub kind: Kind,
+    /// 'to unscrew and to tighten'.
+    pub what_for: String,
+    pub sites: Vec<Tooth>,
+    /// None: the catalogue knows none.
+    pub part: Option<Part>,
+    /// What goes into a mouth is judged; a tool is not.
+    pub judgement: Option<Judgement>,
+    pub description: String,
+    pub quantity: u32,
+    /// Where it lies; none: not in the house, or kept outside this record.
+    pub pick: Option<Pick>,
+}
+
+impl ToolRow {
+    /// How it comes to the chair.
+    pub fn sterile(&self) -> Sterile {
+        self.part.as_ref().map_or(Sterile::NotStated, |p| p.sterile)
+    }
+
+    /// What it is tightened with, where it is tightened at all.
+    pub fn torque(&self) -> Option<&TorqueSpec> {
+        self.part.as_ref().filter(|p| p.kind.is_fitted()).map(|p| &p.torque)
+    }
+
+    /// Without it nothing can be opened; a wrench or a filling may be kept outside this record.
+    fn is_needed(&self) -> bool {
+        self.kind == Kind::Driver
+    }
+}
+
+/// A screw, or an abutment with a drive, that a driver must turn.
+struct Turn {
+    drive: Drive,
+    noted: Option<PartCode>,
+    sites: Vec<Tooth>,
+    off: bool,
+    on: bool,
+}
+
+fn turns(undo: &[&Need<'_>], new: &[(Tooth, Value<Drive>)]) -> Vec<Turn> {
+    let mut turns: Vec<Turn> = Vec::new();
+    let mut add = |drive: Drive, noted: Option<PartCode>, site: Tooth, off: bool| {
+        // What is tightened where something was unscrewed is reached the same way.
+        let there = (!off).then(|| turns.iter().position(|t| t.drive == drive && t.sites.contains(&site)));
+        let at = there.flatten().or_else(|| turns.iter().position(|t| t.drive == drive && t.noted == noted));
+        match at.and_then(|at| turns.get_mut(at)) {
+            Some(turn) => {
+                turn.off |= off;
+                turn.on |= !off;
+                if !turn.sites.contains(&site) {
+                    turn.sites.push(site);
+                }
+            }
+            None => turns.push(Turn { drive, noted, sites: vec![site], off, on: !off }),
+        }
+    };
+    for need in undo {
+        if let Value::Known(drive) = need.fitted.part.drive {
+            add(drive, need.fitted.driver.clone(), need.site, true);
+        }
+    }
+    for (site, drive) in new {
+        if let Value::Known(drive) = drive {
+            add(*drive, None, *site, false);
+        }
+    }
+    turns
+}
+
+/// The drivers, one row each that lies in the house; a drive without one has a row without a place.
+pub(super) fn drivers(
+    scene: &Scene<'_>,
+    undo: &[&Need<'_>],
+    new: &[(Tooth, Value<Drive>)],
+) -> Result<Vec<ToolRow>, ViewError> {
+    let mut rows: Vec<ToolRow> = Vec::new();
+    for turn in turns(undo, new) {
+        let what_for = match (turn.off, turn.on) {
+            (true, true) => "to unscrew and to tighten",
+            (true, false) => "to unscrew",
+            _ => "to tighten",
+        };
+        let mut parts = Vec::new();
+        for code in scene.view.drivers(&turn.drive)? {
+            parts.extend(scene.view.part(&code)?);
+        }
+        // The noted one reaches; whether another does nobody knows.
+        parts.sort_by_key(|p| (turn.noted.as_ref() != Some(&p.code), p.driver_length.known().copied()));
+        let mut here = Vec::new();
+        for part in &parts {
+            if let Some(pick) = lies_in(scene, part)? {
+                here.push((part, pick));
+            }
+        }
+        let noted_is_here = here.iter().any(|(p, _)| turn.noted.as_ref() == Some(&p.code));
+        for (n, (part, pick)) in here.iter().enumerate() {
+            let noted = turn.noted.as_ref() == Some(&part.code);
+            if noted_is_here && !noted {
+                continue;
+            }
+            let reach = match noted {
+                true => format!(" (noted: this one reaches at {})", teeth(&turn.sites)),
+                false => String::new(),
+            };
+            rows.push(ToolRow {
+                usage: if n == 0 { Use::Take } else { Use::Instead },
+                kind: Kind::Driver,
+                what_for: format!("{what_for}{reach}"),
+                sites: turn.sites.clone(),
+                part: Some((*part).clone()),
+                judgement: None,
+                description: driver_words(&turn.drive, part.driver_length.known()),
+                quantity: 1,
+                pick: Some(pick.clone()),
+            });
+        }
+        if here.is_empty() {
+            rows.push(ToolRow {
+                usage: Use::Take,
+                kind: Kind::Driver,
+                what_for: what_for.to_owned(),
+                sites: turn.sites,
+                part: parts.first().cloned(),
+                judgement: None,
+                description: driver_words(&turn.drive, None),
+                quantity: 1,
+                pick: None,
+            });
+        }
+    }
+    Ok(each_once(rows))
+}
+
+/// One driver does for all its screws: a row a driver, the sites together.
+fn each_once(rows: Vec<ToolRow>) -> Vec<ToolRow> {
+    let mut out: Vec<ToolRow> = Vec::new();
+    for row in rows {
+        let code = |r: &ToolRow| r.part.as_ref().map(|p| p.code.clone());
+        let Some(same) = out.iter_mut().find(|r| code(r).is_some() && code(r) == code(&row)) else {
+            out.push(row);
+            continue;
+        };
+        if row.usage == Use::Take {
+            same.usage = Use::Take;
+        }
+        let new: Vec<Tooth> = row.sites.iter().copied().filter(|t| !same.sites.contains(t)).collect();
+        same.sites.extend(new);
+        if same.what_for != row.what_for {
+            same.what_for = format!("{}; {}", same.what_for, row.what_for);
+        }
+    }
+    out
+}
+
+fn driver_words(drive: &Drive, reach: Option<&Length>) -> String {
+    format!("driver {drive}{}", reach.map_or(String::new(), |l| format!(", reaching {l}")))
+}
+
+/// Where a unit of a part that can be used today lies.
+pub(super) fn lies_in(scene: &Scene<'_>, part: &Part) -> Result<Option<Pick>, ViewError> {
+    Ok(pick(&in_house(scene, part)?, 1, scene.today).into_iter().next())
+}
+
+/// One row for a kind of which any will do: the first that lies in the house.
+fn any_of(
+    scene: &Scene<'_>,
+    codes: Vec<PartCode>,
+    kind: Kind,
+    what_for: &str,
+    sites: &[Tooth],
+) -> Result<ToolRow, ViewError> {
+    let mut row = ToolRow {
+        usage: Use::Take,
+        kind,
+        what_for: what_for.to_owned(),
+        sites: sites.to_vec(),
+        part: None,
+        judgement: None,
+        description: kind.words().to_owned(),
+        quantity: 1,
+        pick: None,
+    };
+    for code in codes {
+        let Some(part) = scene.view.part(&code)? else { continue };
+        row.pick = lies_in(scene, &part)?;
+        row.description = part.description.to_string();
+        row.part = Some(part);
+        if row.pick.is_some() {
+            break;
+        }
+    }
+    Ok(row)
+}
+
+/// The torque wrench, where something is tightened to a number.
+pub(super) fn wrench(scene: &Scene<'_>, sites: &[Tooth]) -> Result<ToolRow, ViewError> {
+    let codes = scene.view.shared_tools(Kind::TorqueWrench)?;
+    any_of(scene, codes, Kind::TorqueWrench, "to tighten to the torque", sites)
+}
+
+/// What a fragment is got out with.
+pub(super) fn for_fragment(
+    scene: &Scene<'_>,
+    kinds: &[Kind],
+    thread: Option<&Thread>,
+) -> Result<Vec<ToolRow>, ViewError> {
+    let mut rows = Vec::new();
+    for kind in kinds {
+        let codes = match (kind, thread) {
+            (Kind::RemovalTool | Kind::RetrievalSet, Some(thread)) => scene.view.tools_for(*kind, thread)?,
+            (Kind::RemovalTool | Kind::RetrievalSet, None) => Vec::new(),
+            _ => scene.view.shared_tools(*kind)?,
+        };
+        let what_for = match kind {
+            Kind::Bur => "to slot or drill the head",
+            _ => "for what stayed behind",
+        };
+        let mut row = any_of(scene, codes, *kind, what_for, &[scene.site])?;
+        if let (None, Some(diameter)) = (&row.part, thread.and_then(|t| t.diameter.known())) {
+            row.description = format!("{} for a thread of {diameter}", kind.words());
+        }
+        rows.push(row);
+    }
+    Ok(rows)
+}
+
+/// Tape and filling for the screw channels that were opened.
+pub(super) fn for_channels(scene: &Scene<'_>, sites: &[Tooth]) -> Result<Vec<ToolRow>, ViewError> {
+    [Kind::ChannelTape, Kind::ChannelFilling]
+        .into_iter()
+        .map(|kind| any_of(scene, scene.view.shared_tools(kind)?, kind, "to close the screw channel", sites))
+        .collect()
+}
+
+/// What cannot be done without and is not in the house.
+pub(super) fn missing(rows: &[ToolRow]) -> Vec<String> {
+    let mut missing: Vec<String> = rows
+        .iter()
+        .filter(|r| r.is_needed() && r.pick.is_none())
+        .map(|r| {
+            let code = match &r.part {
+                Some(part) => format!("; the catalogue has {}", part.code),
+                None => "; none in the catalogue".to_owned(),
+            };
+            format!("{}{code}", r.description)
+        })
+        .collect();
+    missing.sort();
+    missing.dedup();
+    missing
+}
+
+/// The thread a part stands with.
+pub(super) fn thread_of(part: &Part) -> Option<&Thread> {
+    part.thread(Side::Below)
+}
+
+/// The stock lines of a part in the house, less what is set aside for other cases.
+pub(super) fn in_house(scene: &Scene<'_>, part: &Part) -> Result<Vec<StockLine>, ViewError> {
+    let free = holding::free(scene.view, &part.code, Some(&scene.case.number), scene.today)?;
+    editions::of_part(scene.view, part, free)
+}
