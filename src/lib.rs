@@ -44,6 +44,7 @@ pub mod desk;
 pub mod fit;
 pub mod lab;
 pub mod logbook;
+pub mod lots;
 pub mod maintenance;
 pub mod matching;
 pub mod mechanics;

@@ -3,12 +3,10 @@
 pub mod apart;
 pub mod counting;
 pub mod delivery;
-pub mod editions;
 pub mod finding;
 pub mod holding;
 pub mod low;
 pub mod moving;
-pub mod packs;
 pub mod planning;
 pub mod receiving;
 pub mod returning;

@@ -14,19 +14,21 @@ mod words;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::swap::{Candidate, in_house};
+use crate::bench::candidate::Candidate;
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Position};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound, guessed};
 use crate::fit::moving::Moved;
 use crate::fit::stack::Stack;
+use crate::lots::editions;
+use crate::lots::holds;
+use crate::lots::in_house::in_house;
 use crate::matching::StandsOn;
 use crate::record::{RecordError, View, ViewError};
-use crate::shelf::{editions, holding};
 use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 
-pub use bridge::{Bridge, Carrier, FRICTION};
+pub use bridge::{Bridge, Carrier};
 pub use change::{Change, Turned};
 pub use one::{At, FIT, Judging, Rank};
 pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
@@ -165,7 +167,7 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
     for (Wanted { site, position, part }, (judgement, change)) in wanted.into_iter().zip(parts) {
         let fitted = bridge.fitted(site, position).expect("wanted positions were looked up").clone();
         let in_house = editions::of_part(view, &part, in_house(view, &part.code)?)?;
-        let held = holding::standing_on(view, &part.code, asked.today)?;
+        let held = holds::standing_on(view, &part.code, asked.today)?;
         let torque = Fitted::torque_asked(bridge.built_on(site), position, &part);
         let candidate = Candidate { part, judgement, in_house, torque, held };
         exchanges.push(Exchange { site, position, fitted, candidate, change });

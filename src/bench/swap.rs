@@ -3,18 +3,18 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
+use super::candidate::Candidate;
 use super::fit::{At, Bridge, Judging, Rank, Turned, Wanted, come_in};
 use super::laboratory;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::cases::empty::{Empty, empties_at};
-use crate::catalog::{Part, Port, Position, TorqueAsked};
+use crate::catalog::{Part, Port, Position};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::editions::{self, Numbered};
+use crate::lots::in_house::in_house;
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge};
 use crate::record::{RecordError, View, ViewError};
-use crate::shelf::editions::{self, Numbered};
-use crate::shelf::holding::{self, Standing};
-use crate::stock::StockLine;
 use crate::units::{CaseNumber, PartCode, Tooth};
 
 /// Beyond this many, parts that do not fit are only counted.
@@ -46,37 +46,6 @@ impl From<ViewError> for SwapError {
 impl Failing for SwapError {
     fn is_view(&self) -> bool {
         matches!(self, Self::NotFound(NotFound::View(_)))
-    }
-}
-
-/// A part that might come in.
-#[derive(Debug, Clone)]
-pub struct Candidate {
-    /// The part.
-    pub part: Part,
-    /// The verdict and why.
-    pub judgement: Judgement,
-    /// What lies in the house, expired or not.
-    pub in_house: Vec<StockLine>,
-    /// What it is tightened with there.
-    pub torque: TorqueAsked,
-    /// What of it is set aside, for whomever; only where an answer asks for it.
-    pub held: Vec<Standing>,
-}
-
-impl Candidate {
-    /// The same with what of it is set aside.
-    fn with_held(mut self, view: &View, today: Date) -> Result<Self, ViewError> {
-        if !self.in_house.is_empty() {
-            self.held = holding::standing_on(view, &self.part.code, today)?;
-        }
-        Ok(self)
-    }
-
-    /// How many usable units lie in the house.
-    pub fn usable(&self, today: Date) -> u32 {
-        let here = self.in_house.iter().filter(|l| !l.expiry.is_over(today)).map(|l| l.quantity).sum::<i64>();
-        u32::try_from(here).unwrap_or(0)
     }
 }
 
@@ -168,13 +137,6 @@ fn judge_code(view: &View, at: &At<'_>, code: &PartCode) -> Result<Vec<(Rank, Ca
         all.push((rank, candidate));
     }
     Ok(all)
-}
-
-/// What lies in the house of a part, expired or not.
-pub fn in_house(view: &View, code: &PartCode) -> Result<Vec<StockLine>, ViewError> {
-    let mut lines = view.stock_of(code)?;
-    lines.retain(|l| l.quantity > 0 && l.place.house().is_some());
-    Ok(lines)
 }
 
 /// Every candidate for the position of `fitted`, best first.

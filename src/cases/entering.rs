@@ -9,11 +9,11 @@ use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restor
 use crate::catalog::{Kind, Mistakes, Position, Value};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::editions;
 use crate::record::{
     Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow,
     OriginRow, PieceRow, RecordError, View, ViewError, fits_a_row,
 };
-use crate::shelf::editions;
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
 
 /// Why the case was not changed.

@@ -3,19 +3,20 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
+use crate::bench::candidate::Candidate;
 use crate::bench::fit::Judging;
-use crate::bench::swap::{self, Candidate, Swap};
+use crate::bench::swap::{self, Swap};
 use crate::case::{Fitted, Sure, TorqueRecord};
 use crate::cases::entering::{self, Enter, FittedWithout};
 use crate::catalog::{Kind, Lean, Position, TorqueSpec, Value};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::called_back::called_back;
+use crate::lots::editions;
+use crate::lots::holds::{self, Standing};
+use crate::lots::take::{TakeError, take_from};
 use crate::matching::{Finding, Level};
 use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, UsedHeld, View, ViewError};
-use crate::shelf::apart::called_back;
-use crate::shelf::editions;
-use crate::shelf::holding::{self, Standing};
-use crate::shelf::moving::{TakeError, take_from};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
 
 /// What goes into whom.
@@ -305,7 +306,7 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
     let in_the_way = if found {
         Vec::new() // It lay there beside what the record knows of.
     } else {
-        holding::in_the_way(view, &ask.part, &ask.lot, &ask.case, 1, today)?
+        holds::in_the_way(view, &ask.part, &ask.lot, &ask.case, 1, today)?
     };
     if let (Some(first), None) = (in_the_way.first(), &ask.held_because) {
         let (part, lot, hold) = (ask.part.clone(), ask.lot.clone(), first.hold.entry);

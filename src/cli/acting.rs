@@ -3,9 +3,10 @@
 use super::Context;
 use super::failure::Failure;
 use crate::desk::{Desk, DeskError, Failing};
+use crate::lots::holds;
 use crate::record::{Entry, View};
 use crate::report::{json, text};
-use crate::shelf::{counting, holding};
+use crate::shelf::counting;
 
 impl Context<'_> {
     /// Books what `decide` makes of the view and says what was booked.
@@ -41,7 +42,7 @@ impl Context<'_> {
         // It is booked: a view that fails now takes nothing of that back.
         let short = decided.as_ref().filter(|_| !booked.before).map_or(Vec::new(), |entry| {
             let view = desk.view();
-            let mut said = holding::short(view, &holding::parts_of(entry), desk.today()).unwrap_or_default();
+            let mut said = holds::short(view, &holds::parts_of(entry), desk.today()).unwrap_or_default();
             said.extend(counting::called_back_there(view, entry).unwrap_or_default());
             said
         });

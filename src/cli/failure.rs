@@ -20,6 +20,8 @@ use crate::desk::lookup::NotFound;
 use crate::desk::{ClockError, DeskError, HomeError, NotComplete, PaperError};
 use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::logbook::LogbookError;
+use crate::lots::label::LabelError;
+use crate::lots::pack::PackError;
 use crate::maintenance::parts::PartError;
 use crate::maintenance::upkeep::UpkeepError;
 use crate::record::RecordError;
@@ -28,7 +30,6 @@ use crate::shelf::counting::CountError;
 use crate::shelf::finding::FindError;
 use crate::shelf::holding::HoldError;
 use crate::shelf::moving::MoveError;
-use crate::shelf::packs::PackError;
 use crate::shelf::planning::NeedError;
 use crate::shelf::receiving::ReceiveError;
 use crate::shelf::returning::ReturnError;
@@ -273,7 +274,7 @@ fn receive_code(why: &ReceiveError) -> u8 {
 /// What a label says is a fact; what somebody left out was typed.
 fn pack_code(e: &PackError) -> u8 {
     match e {
-        PackError::Label(FindError::Refused(_) | FindError::NoItem | FindError::TwoItems)
+        PackError::Label(LabelError::Refused(_) | LabelError::NoItem | LabelError::TwoItems)
         | PackError::NoPart(_)
         | PackError::OtherPart { .. }
         | PackError::OtherLot { .. } => NO,
@@ -314,7 +315,7 @@ act_errors! {
     UseError { Take(_) => NO, CalledBack { .. } => NO, Expired { .. } => NO, Held { .. } => NO, }
     HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Over { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
     StockError {}
-    FindError { Refused(_) => NO, NoItem => NO, TwoItems => NO, }
+    LabelError { Refused(_) => NO, NoItem => NO, TwoItems => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, NotOnRecord { .. } => NO, Inside { .. } => NO, Implant(_) => NO, }
@@ -330,6 +331,16 @@ act_errors! {
         ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
     }
     PartError {}
+}
+
+impl From<FindError> for Failure {
+    fn from(e: FindError) -> Self {
+        match e {
+            FindError::Label(e) => e.into(),
+            FindError::Stock(e) => e.into(),
+            FindError::Record(e) => e.into(),
+        }
+    }
 }
 
 impl From<PackError> for Failure {

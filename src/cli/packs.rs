@@ -3,9 +3,9 @@
 use super::failure::Failure;
 use super::{Context, quantity};
 use crate::desk::Desk;
+use crate::lots::pack::{Pack, Said, pack};
 use crate::scan::is_label;
 use crate::shelf::apart::Units;
-use crate::shelf::packs::{Pack, Said, pack};
 use crate::units::{Lot, PartCode, RawLabel};
 
 /// A part by its code, or by its label.

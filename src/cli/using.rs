@@ -12,9 +12,9 @@ use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
 use crate::chair::laying::Line;
 use crate::chair::using::{Use, UseError, decide, remarks};
+use crate::lots::holds;
 use crate::record::Became;
 use crate::report::text::pieces;
-use crate::shelf::holding;
 use crate::units::{CaseNumber, Note, PartCode, PlaceId, RawLabel};
 
 /// Book a part from a drawer into a patient, or the whole tray of a visit
@@ -162,7 +162,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         "left_in_house": left,
         "remarks": remarks,
     });
-    let short = holding::short(desk.view(), std::slice::from_ref(part), today).unwrap_or_default();
+    let short = holds::short(desk.view(), std::slice::from_ref(part), today).unwrap_or_default();
     let code = context.booked(&mut desk, &booked, text, json)?;
     for remark in remarks.into_iter().chain(short) {
         writeln!(context.err, "note: {remark}.")?;

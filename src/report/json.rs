@@ -17,7 +17,8 @@ mod weakest;
 
 use serde_json::{Value as Json, json};
 
-use crate::bench::swap::{Candidate, Swap, SwapSet};
+use crate::bench::candidate::Candidate;
+use crate::bench::swap::{Swap, SwapSet};
 use crate::case::{Event, Fitted, LoadSigns, Restoration, Retention, Sites, TorqueRecord};
 use crate::cases::entering::CaseShown;
 use crate::catalog::{Interface, Part, Port, Position, SeatForm, TorqueSpec, Value, Weight};

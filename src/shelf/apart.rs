@@ -2,14 +2,15 @@
 
 use thiserror::Error;
 
-use super::moving::{TakeError, take_apart, take_from};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::called_back::called_back;
+use crate::lots::take::{TakeError, left_of, take_apart, take_from};
 use crate::record::{
     DiscardLine, Discarded, Entry, QuarantineLifted, Quarantined, RecordError, Reprocessed, TakenFrom, View,
     ViewError,
 };
-use crate::stock::{Claim, StockLine, Where};
+use crate::stock::{StockLine, Where};
 use crate::units::{Lot, Note, PartCode, PlaceId};
 
 /// From where something is taken.
@@ -145,13 +146,6 @@ pub fn quarantine(
     Ok(Entry::Quarantined(Quarantined { part, lot, lines: from, because }))
 }
 
-/// All units of a lot that lie in places of that sort.
-pub fn left_of(lines: &[StockLine], lot: &Lot, sort: impl Fn(&Where) -> bool) -> Vec<TakenFrom> {
-    let there = lines.iter().filter(|l| l.lot == *lot && l.quantity > 0 && sort(&l.place));
-    let count = |n: i64| u32::try_from(n).unwrap_or(u32::MAX);
-    there.map(|l| TakenFrom { from: l.place.clone(), quantity: count(l.quantity) }).collect()
-}
-
 /// The entry that puts what was kept apart back into a drawer.
 pub fn lift(
     view: &View,
@@ -167,14 +161,6 @@ pub fn lift(
     taken(&lines, units, &Source::Quarantine)?;
     let (Units { part, lot, quantity }, because) = (units.clone(), because.clone());
     Ok(Entry::QuarantineLifted(QuarantineLifted { part, lot, quantity, place: place.clone(), because }))
-}
-
-/// By which entry a lot was called back, if it was.
-pub fn called_back(view: &View, part: &PartCode, lot: &Lot) -> Result<Option<u64>, ViewError> {
-    Ok(view.claims_of(part)?.iter().find_map(|c| match c {
-        Claim::CalledBack { entry, lot: called, .. } if called == lot => Some(*entry),
-        _ => None,
-    }))
 }
 
 fn refuse_called_back(view: &View, part: &PartCode, lot: &Lot) -> Result<(), ApartError> {

@@ -4,10 +4,10 @@
 
 use thiserror::Error;
 
-use super::apart::called_back;
-use super::packs::Pack;
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::called_back::called_back;
+use crate::lots::pack::Pack;
 use crate::record::{CountLine, Counted, Entry, RecordError, View, ViewError};
 use crate::scan::is_label;
 use crate::units::{Expiry, LIMITS, Lot, Note, PartCode, PlaceId, printable};

@@ -4,8 +4,8 @@ mod file;
 
 use jiff::civil::Date;
 
-use super::packs::{Said, pack};
 use super::receiving::{self, Receive, ReceiveError};
+use crate::lots::pack::{Said, pack};
 use crate::record::{Entry, View};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
 pub use file::{DeliveryError, read};

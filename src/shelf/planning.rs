@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::holding;
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::in_house;
 use crate::record::{Entry, NeedOff, Needed, RecordError, View, ViewError};
 use crate::stock::Need;
 use crate::units::{CaseNumber, Note, PartCode, show_date};
@@ -134,7 +134,7 @@ fn served(view: &View, part: &PartCode, mut needs: Vec<Need>) -> Result<Vec<Plan
     needs.sort_by_key(|n| (n.on, n.entry));
     let usable = |case: Option<&CaseNumber>, on: Date| -> Result<i64, ViewError> {
         // A hold of another case that lapses before that day is in nobody's way then.
-        let lines = holding::free(view, part, case, on)?;
+        let lines = in_house::free(view, part, case, on)?;
         Ok(lines.iter().filter(|l| !l.expiry.is_over(on)).map(|l| l.quantity).sum())
     };
     let (mut from_all, mut from_own) = (0, BTreeMap::<CaseNumber, i64>::new());

@@ -2,10 +2,10 @@
 
 use thiserror::Error;
 
-use super::apart::called_back;
-use super::packs::PackError;
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::called_back::called_back;
+use crate::lots::pack::PackError;
 use crate::record::{Entry, ReceiveLine, Received, RecordError, View, ViewError};
 use crate::stock::{StockLine, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};

@@ -3,11 +3,11 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::apart::called_back;
-use super::holding::{self, Standing};
 use super::planning::{self, Planned};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::called_back::called_back;
+use crate::lots::holds::{self, Standing};
 use crate::record::{RecordError, View, ViewError};
 use crate::stock::{Claim, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId};
@@ -167,9 +167,9 @@ pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, StockError> {
 /// What is set aside of it: nothing where only a drawer or what expires is asked about.
 pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, StockError> {
     Ok(match which {
-        Which { place: None, expires_within: None, part: None } => holding::standing(view, today)?,
+        Which { place: None, expires_within: None, part: None } => holds::standing(view, today)?,
         Which { place: None, expires_within: None, part: Some(part) } => {
-            holding::standing_on(view, part, today)?
+            holds::standing_on(view, part, today)?
         }
         _ => Vec::new(),
     })

@@ -9,8 +9,8 @@ use jiff::civil::Date;
 
 use crate::catalog::Part;
 use crate::logbook::LogbookId;
+use crate::lots::called_back::called_back;
 use crate::record::{View, ViewError};
-use crate::shelf::apart::called_back;
 use crate::shelf::shelves::{Apart, Row, Which};
 use crate::stock::Where;
 use crate::tracing::trace::{CaseTrace, LotTrace};

@@ -4,8 +4,9 @@ use thiserror::Error;
 
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::lots::called_back::called_back;
+use crate::lots::take::left_of;
 use crate::record::{CalledBack, Entry, RecordError, View, ViewError};
-use crate::shelf::apart::{called_back, left_of};
 use crate::stock::Where;
 use crate::tracing::trace::{self, TraceError};
 use crate::units::{Lot, Note, PartCode};

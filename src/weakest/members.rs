@@ -1,6 +1,5 @@
 //! What of an assembly can open or break, as the kernels take it; what is missing is named, never guessed.
 
-use crate::bench::fit::FRICTION;
 use crate::case::Fitted;
 use crate::catalog::{
     Disagree, Kind, Part, Position, SeatForm, Side, Thread as ThreadPort, TorqueAsked, TorqueSpec,
@@ -10,6 +9,7 @@ use crate::mechanics::joint::FlatJoint;
 use crate::mechanics::margin::{FRICTIONS, Member};
 use crate::mechanics::materials::{Material, Materials};
 use crate::mechanics::neck::BONE_LOST_MM;
+use crate::mechanics::preload::FRICTION;
 use crate::mechanics::preload::{Band, Head, Tightened};
 use crate::mechanics::ring::Ring;
 use crate::mechanics::thread::Thread;

@@ -3,11 +3,11 @@
 use super::loads::Biting;
 use super::members::RANKED_AT;
 use super::{RHO_MM, Shift, Site};
-use crate::bench::fit::FRICTION;
 use crate::case::{CaseHead, Fitted, TorqueRecord};
 use crate::catalog::Disagree;
 use crate::mechanics::margin::Member;
 use crate::mechanics::neck::NOTCH_FACTOR;
+use crate::mechanics::preload::FRICTION;
 use crate::mechanics::section::ALTERNATING_LIMIT_MPA;
 use crate::units::{Tooth, teeth};
 

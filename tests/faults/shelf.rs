@@ -8,8 +8,9 @@ use std::collections::BTreeMap;
 use spareseat::bench::swap::SwapError;
 use spareseat::catalog::Position;
 use spareseat::desk::Desk;
+use spareseat::lots::holds;
 use spareseat::record::{Entry, View, ViewError};
-use spareseat::shelf::holding::{self, HoldError};
+use spareseat::shelf::holding::HoldError;
 use spareseat::shelf::planning::{self, NeedError};
 use spareseat::stock::{Claim, Where};
 use spareseat::units::{CaseNumber, PartCode, Tooth};
@@ -193,7 +194,7 @@ impl Shelf {
             return Err(format!("under this roof lies {there:?}, the entries make it {expected:?}"));
         }
         let asked = desk.ask(|view| {
-            let held = holding::standing(view, today().date)?.into_iter();
+            let held = holds::standing(view, today().date)?.into_iter();
             let mut held: Vec<_> =
                 held.map(|s| (s.hold.entry, s.hold.case.to_string(), s.hold.left())).collect();
             held.sort();

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use jiff::ToSpan as _;
 use jiff::civil::Date;
+use spareseat::lots::holds;
 use spareseat::record::View;
 use spareseat::shelf::holding;
 use spareseat::stock::{Pick, StockLine, Where, pick};
@@ -270,7 +271,7 @@ impl Bench {
 
 /// A hold that was just booked: the drawers hold what it is on, beside what was set aside before it.
 pub fn covered(view: &View, plain: &Plain, told: &str) {
-    let all = holding::standing(view, plain.today).unwrap();
+    let all = holds::standing(view, plain.today).unwrap();
     let mut own = all.iter().filter(|s| s.hold.entry == plain.entries()).peekable();
     assert!(own.peek().is_some(), "{told}: the hold does not stand");
     for new in own {
@@ -286,7 +287,7 @@ pub fn covered(view: &View, plain: &Plain, told: &str) {
 
 /// Every hold that stands, and whether it is short, as the model has them; gives how many are short.
 pub fn check(view: &View, plain: &Plain, told: &str) -> usize {
-    let all = holding::standing(view, plain.today).unwrap().into_iter();
+    let all = holds::standing(view, plain.today).unwrap().into_iter();
     let mut held: Vec<_> = all
         .map(|s| {
             let h = &s.hold;

@@ -5,14 +5,10 @@ use crate::case::{CaseHead, Fitted, Restoration, Sites, places};
 use crate::catalog::{Position, SeatForm, Side};
 use crate::desk::lookup;
 use crate::matching::StandsOn;
-use crate::mechanics::preload::{Band, Head, Tightened};
+use crate::mechanics::preload::{Band, FRICTION, Head, Tightened};
 use crate::mechanics::thread::Thread;
 use crate::record::{View, ViewError};
 use crate::units::Tooth;
-
-/// Friction of new or coated screws, and of bare dry titanium, as measured preloads imply it: Haack 1995, Lee 1998,
-/// Tan & Nicholls 2002, Wentaschek 2017 (doi 10.11607/ijp.5286), doi 10.1186/s40729-023-00473-3; the ends computed.
-pub const FRICTION: [f64; 2] = [0.10, 0.65];
 
 /// A restoration and the sites that carry it.
 #[derive(Debug, Clone)]

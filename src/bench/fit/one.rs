@@ -7,9 +7,10 @@ use super::change::{Turned, change};
 use super::seated::{Drawn, seat};
 use super::verdict::{ANSWERED, Numbers};
 use super::words::gaps_finding;
-use crate::bench::swap::{Candidate, in_house};
+use crate::bench::candidate::Candidate;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::catalog::{Part, Position};
+use crate::lots::in_house::in_house;
 use crate::matching::{
     Finding, Judgement, Level, Question, RECORD, StandsOn, Verdict, Verification, contradiction, judge, rank,
 };

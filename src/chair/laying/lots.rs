@@ -8,8 +8,8 @@ use jiff::civil::Date;
 use super::{LayingError, Line, Told, Unit};
 use crate::chair::visit::TrayRow;
 use crate::desk::lookup;
+use crate::lots::pack::{Said, pack};
 use crate::record::View;
-use crate::shelf::packs::{Said, pack};
 use crate::units::{Lot, PlaceId};
 
 /// Units of a lot in a drawer that were laid out and are not said to be anywhere yet.

@@ -7,9 +7,9 @@ use crate::case::TorqueRecord;
 use crate::chair::visit::VisitError;
 use crate::desk::Failing;
 use crate::desk::lookup::NotFound;
+use crate::lots::pack::PackError;
+use crate::lots::take::TakeError;
 use crate::record::{RecordError, ViewError};
-use crate::shelf::moving::TakeError;
-use crate::shelf::packs::PackError;
 use crate::units::{CaseNumber, Expiry, Lot, PartCode};
 
 /// Why it was not booked.

@@ -4,9 +4,9 @@ use jiff::civil::Date;
 
 use super::{LayingError, Line};
 use crate::desk::lookup;
+use crate::lots::pack::{Said, pack};
 use crate::record::{UseLine, View};
 use crate::scan::read;
-use crate::shelf::packs::{Said, pack};
 use crate::units::RawLabel;
 
 /// Keeps every label with the lines of its lot; one that belongs to none of them is somebody's wrong pack.

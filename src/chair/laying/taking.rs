@@ -5,10 +5,10 @@ use jiff::civil::Date;
 use super::{LayingError, Unit};
 use crate::cases::empty::{Empty, empties_at};
 use crate::catalog::Position;
+use crate::lots::editions;
+use crate::lots::in_house;
+use crate::lots::take::{TakeError, take_from};
 use crate::record::{Became, Removed, UseLine, View, ViewError};
-use crate::shelf::editions;
-use crate::shelf::holding;
-use crate::shelf::moving::{TakeError, take_from};
 use crate::stock::{StockLine, pick};
 use crate::units::{CaseNumber, Lot, PartCode, PlaceId, Tooth};
 
@@ -67,7 +67,7 @@ impl Taking<'_> {
                 taken => return taken,
             },
         };
-        let mut lines = holding::free(self.view, part, Some(self.case), self.today)?;
+        let mut lines = in_house::free(self.view, part, Some(self.case), self.today)?;
         lines.retain(|l| said.is_none_or(|lot| l.lot == *lot));
         let mut lines = editions::of_part(self.view, &unit.row.part, lines)?;
         for line in &mut lines {

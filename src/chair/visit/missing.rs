@@ -3,8 +3,8 @@
 use super::Visit;
 use super::tray::{Missing, TrayRow};
 use super::words::made_for;
+use crate::bench::candidate::Candidate;
 use crate::bench::fit::FIT;
-use crate::bench::swap::Candidate;
 use crate::catalog::{Position, Value};
 use crate::matching::{Level, RECORD};
 use crate::stock::StockLine;

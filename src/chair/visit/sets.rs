@@ -5,8 +5,8 @@ use jiff::civil::Date;
 use super::tray::{TrayRow, Use};
 use crate::catalog::{Part, Position};
 use crate::desk::lookup::pieces;
+use crate::lots::holds::{self, Standing};
 use crate::record::{View, ViewError};
-use crate::shelf::holding::{self, Standing};
 use crate::units::{CaseNumber, Lot, PartCode, Tooth, teeth};
 
 /// A set of alike parts of which the tray has more than one lot.
@@ -54,7 +54,7 @@ pub fn left_over(
         for row in tray.iter().filter(|r| r.part.code == *code) {
             used.push((&row.pick.lot, row.quantity));
         }
-        for held in holding::standing_on(view, code, today)?.into_iter().filter(|s| s.hold.case == *case) {
+        for held in holds::standing_on(view, code, today)?.into_iter().filter(|s| s.hold.case == *case) {
             let mut units = held.covered;
             for (_, taken) in used.iter_mut().filter(|(lot, _)| **lot == held.hold.lot) {
                 let some = units.min(*taken);

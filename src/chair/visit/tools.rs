@@ -4,9 +4,10 @@
 use super::scene::Scene;
 use super::tray::{Need, Use};
 use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
+use crate::lots::editions;
+use crate::lots::in_house;
 use crate::matching::Judgement;
 use crate::record::ViewError;
-use crate::shelf::{editions, holding};
 use crate::stock::{Pick, StockLine, pick};
 use crate::units::{Length, PartCode, Tooth, teeth};
 
@@ -275,6 +276,6 @@ pub(super) fn thread_of(part: &Part) -> Option<&Thread> {
 
 /// The stock lines of a part in the house, less what is set aside for other cases.
 pub(super) fn in_house(scene: &Scene<'_>, part: &Part) -> Result<Vec<StockLine>, ViewError> {
-    let free = holding::free(scene.view, &part.code, Some(&scene.case.number), scene.today)?;
+    let free = in_house::free(scene.view, &part.code, Some(&scene.case.number), scene.today)?;
     editions::of_part(scene.view, part, free)
 }

@@ -3,13 +3,15 @@
 use jiff::civil::Date;
 
 use super::scene::Scene;
+use crate::bench::candidate::Candidate;
 use crate::bench::fit::Judging;
-use crate::bench::swap::{Candidate, judge_all};
+use crate::bench::swap::judge_all;
 use crate::case::Fitted;
 use crate::catalog::{Part, Position, TorqueAsked};
+use crate::lots::holds::{self, Standing};
+use crate::lots::in_house;
 use crate::matching::{Finding, Judgement, Level, RECORD, StandsOn, Verdict};
 use crate::record::{Shown, View, ViewError};
-use crate::shelf::holding::{self, Standing};
 use crate::stock::{Pick, StockLine, pick};
 use crate::units::{CaseNumber, Tooth};
 
@@ -159,7 +161,7 @@ fn free_candidates(
     let mut all = judge_all(scene.view, need.measure, need.assembly, &at)?;
     for candidate in all.iter_mut().filter(|c| !c.in_house.is_empty()) {
         let mut free =
-            holding::free(scene.view, &candidate.part.code, Some(&scene.case.number), scene.today)?;
+            in_house::free(scene.view, &candidate.part.code, Some(&scene.case.number), scene.today)?;
         // Other lots of this part may have other numbers, and stand as a candidate of their own.
         free.retain(|l| candidate.in_house.iter().any(|its| its.lot == l.lot));
         candidate.in_house = free;
@@ -176,7 +178,7 @@ fn held_for_others(
 ) -> Result<Vec<Standing>, ViewError> {
     let mut held = Vec::new();
     for candidate in candidates.iter().filter(|c| c.judgement.verdict.puts_it_back()) {
-        held.extend(holding::standing_on(view, &candidate.part.code, today)?);
+        held.extend(holds::standing_on(view, &candidate.part.code, today)?);
     }
     held.retain(|s: &Standing| s.hold.case != *case && s.covered > 0);
     Ok(held)

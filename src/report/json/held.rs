@@ -4,9 +4,9 @@ use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
 use super::VERSION;
+use crate::lots::holds::Standing;
 use crate::record::{Entry, HeldLot, Needed, Released, ReleasedHold, SetAside, movements};
 use crate::shelf::counting::Compared;
-use crate::shelf::holding::Standing;
 use crate::shelf::low::Low;
 use crate::shelf::planning::Planned;
 use crate::shelf::shelves::{Apart, Row};

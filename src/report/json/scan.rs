@@ -7,8 +7,9 @@ use jiff::civil::Date;
 use super::VERSION;
 use super::held::{holds, kept_apart, rows};
 use crate::catalog::Part;
+use crate::lots::label::number;
 use crate::scan::{Element, Form, Hibc, Label, Standard, Verdict};
-use crate::shelf::finding::{Found, number};
+use crate::shelf::finding::Found;
 
 /// The answer of `scan`: verdict, standard, and what the label says under the names of its standard.
 pub fn scanned(label: &Label) -> Json {

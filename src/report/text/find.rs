@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::{apart, counted, held, stock};
-use crate::shelf::finding::{Found, number};
+use crate::lots::label::number;
+use crate::shelf::finding::Found;
 use crate::shelf::shelves::By;
 use crate::units::visible;
 

@@ -9,11 +9,11 @@ use super::super::table::table;
 use super::finding;
 use super::swap::{guess, in_house, set_aside};
 use super::{counted, section};
+use crate::bench::candidate::Candidate;
 use crate::bench::fit::{
     ANSWERED, Exchange, FIT, Fit, NO_PERMISSION, Seated, SiteSeated, apart, effort, percent, raised,
     shutting_words,
 };
-use crate::bench::swap::Candidate;
 use crate::desk::CAUTION;
 use crate::matching::StandsOn;
 use crate::units::{Length, Tooth, visible};

@@ -1,7 +1,7 @@
 //! What is set aside, for whom, and what became free again.
 
+use crate::lots::holds::Standing;
 use crate::record::{Released, SetAside};
-use crate::shelf::holding::Standing;
 use crate::shelf::shelves::Apart;
 use crate::units::show_date;
 

@@ -6,8 +6,9 @@ use jiff::civil::Date;
 
 use super::super::capital;
 use super::{finding, pieces, section, worth_reading};
+use crate::bench::candidate::Candidate;
 use crate::bench::fit::FIT;
-use crate::bench::swap::{Candidate, Swap, SwapSet};
+use crate::bench::swap::{Swap, SwapSet};
 use crate::catalog::Position;
 use crate::chair::visit::usable_on;
 use crate::desk::CAUTION;

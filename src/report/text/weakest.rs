@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use super::super::table::table;
 use super::section;
-use crate::bench::fit::FRICTION;
 use crate::desk::CAUTION;
 use crate::mechanics::margin::{FRICTIONS, Factor};
+use crate::mechanics::preload::FRICTION;
 use crate::units::visible;
 use crate::weakest::{Class, First, Least, Order, RANKED_AT, Weakest, Without};
 

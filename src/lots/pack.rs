@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::finding::{FindError, Read, identify, number, of_lot, over};
+use super::label::{LabelError, Read, identify, number, of_lot, over};
 use crate::catalog::Part;
 use crate::desk::Failing;
 use crate::record::{RecordError, View, ViewError};
@@ -25,7 +25,7 @@ pub struct Said<'a> {
 pub enum PackError {
     /// The label by itself.
     #[error(transparent)]
-    Label(#[from] FindError),
+    Label(#[from] LabelError),
     /// Neither a part nor a label.
     #[error("which part? Say its code, or scan its label. Nothing was booked")]
     Which,
@@ -183,7 +183,7 @@ fn quantity(label: &Label) -> Option<u32> {
 
 /// The lot that was said, and the label's, which must be one; a serial number stands for a lot nobody has said.
 fn agreed(label: &Label, said: Option<Lot>) -> Result<Option<Lot>, PackError> {
-    let read = |text: &str| Lot::new(text).map_err(|e| FindError::Refused(e.to_string()));
+    let read = |text: &str| Lot::new(text).map_err(|e| LabelError::Refused(e.to_string()));
     let printed = label.lot().map(read).transpose()?;
     match (said, printed) {
         (Some(lot), Some(label)) if lot != label => Err(PackError::OtherLot { lot, label }),
