@@ -165,3 +165,13 @@ pub enum LogbookError {
         most: usize,
     },
 }
+
+impl LogbookError {
+    /// The system's own word about the logbook's file.
+    fn unreadable(why: std::io::Error) -> Self {
+        if why.kind() == std::io::ErrorKind::NotFound {
+            return Self::Missing;
+        }
+        Self::Unreadable { what: LOGBOOK_FILE.to_owned(), why }
+    }
+}

@@ -10,13 +10,15 @@ mod glued;
 mod gs1;
 mod hibc;
 mod label;
+mod reading;
 mod reason;
 
 pub use calendar::Day;
 pub use check::{check_character, check_digit, is_gtin};
 pub use gs1::Element;
 pub use hibc::{Form, Hibc, HibcExpiry, HibcItem};
-pub use label::{Content, Item, Label, Standard, Verdict, is_label, read};
+pub use label::{Content, Item, Label, Standard, Verdict};
+pub use reading::{is_label, read};
 pub use reason::{Doubt, Fault, NotRead};
 
 /// How many bytes of a label are read: as many as the record keeps. A part's label has up to about 120.

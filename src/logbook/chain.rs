@@ -7,7 +7,6 @@ use std::ops::ControlFlow;
 use std::sync::mpsc;
 
 use super::disk::Disk;
-use super::file::unreadable;
 use super::line::{self, Head, NextError, check_sum, next_line, parse_line};
 use super::{EachLine, LOGBOOK_FILE, LogbookError, Tail};
 
@@ -109,7 +108,7 @@ impl<D: Disk> Chain<'_, D> {
                 let end = self.lines(&mut bytes, last, &mut lines);
                 Block { bytes, lines, end }
             }
-            Err(e) => Block { bytes, lines, end: Some(Err(unreadable(e))) },
+            Err(e) => Block { bytes, lines, end: Some(Err(LogbookError::unreadable(e))) },
         }
     }
 

@@ -82,11 +82,11 @@ impl<D: Disk> FileLogbook<D> {
     }
 
     fn len(&self) -> Result<Option<u64>, LogbookError> {
-        self.disk.len(LOGBOOK_FILE).map_err(unreadable)
+        self.disk.len(LOGBOOK_FILE).map_err(LogbookError::unreadable)
     }
 
     fn bytes(&self, offset: u64, most: usize) -> Result<Vec<u8>, LogbookError> {
-        self.disk.read_at(LOGBOOK_FILE, offset, most).map_err(unreadable)
+        self.disk.read_at(LOGBOOK_FILE, offset, most).map_err(LogbookError::unreadable)
     }
 
     /// Whether the line of `head` still stands where it stood, by its own sum.
@@ -177,13 +177,6 @@ impl<D: Disk> FileLogbook<D> {
     }
 }
 
-pub(super) fn unreadable(why: std::io::Error) -> LogbookError {
-    if why.kind() == std::io::ErrorKind::NotFound {
-        return LogbookError::Missing;
-    }
-    LogbookError::Unreadable { what: LOGBOOK_FILE.to_owned(), why }
-}
-
 fn edition_file(edition: &EditionId) -> String {
     format!("editions/{edition}.jsonl.gz")
 }
@@ -233,7 +226,7 @@ impl<D: Disk> Logbook for FileLogbook<D> {
             // A writer may have been killed between its write and its sync: no view may hold that line yet.
             match self.disk.sync(LOGBOOK_FILE) {
                 Err(why) if why.kind() != std::io::ErrorKind::ReadOnlyFilesystem => {
-                    return Err(unreadable(why));
+                    return Err(LogbookError::unreadable(why));
                 }
                 _ => {}
             }

@@ -1,10 +1,10 @@
 //! A label as it was read: verdict, what it says, and the raw text.
 
 use super::calendar::Day;
+use super::check;
 use super::gs1::{self, Element, SEPARATOR, Text};
 use super::hibc::{self, Hibc};
 use super::reason::{Doubt, Fault, NotRead};
-use super::{MOST, check, glued};
 use crate::units::{Expiry, RawLabel, printable};
 
 /// What is to be done with a label.
@@ -90,6 +90,10 @@ pub struct Label {
 }
 
 impl Label {
+    pub(super) fn of(raw: Option<RawLabel>, standard: Option<Standard>, (content, doubts): Read) -> Self {
+        Self { raw, standard, content, doubts }
+    }
+
     /// The text as it came, for the record; `None` when it is empty or over 200 bytes.
     pub fn raw(&self) -> Option<&RawLabel> {
         self.raw.as_ref()
@@ -181,56 +185,6 @@ impl Label {
     }
 }
 
-/// Reads the text of one label; two digits of a year are near to `reference_year`.
-///
-/// At most [`MOST`] bytes. Line ends behind the text are dropped: scanners send them. A symbology identifier before it
-/// (such as `]d2`) decides what the symbol carries; without one the first character does: a digit, a separator or a
-/// bracket is GS1, `+` or `*+` is HIBC.
-///
-/// ```
-/// use spareseat::scan::{Item, Verdict, read};
-///
-/// let label = read("]d201095212345432131727020010A1\u{1d}21SN0001", 2026);
-/// assert_eq!(label.verdict(), Verdict::Ok);
-/// assert_eq!(label.item(), Some(Item::Gtin("09521234543213")));
-/// assert_eq!((label.lot(), label.serial()), (Some("A1"), Some("SN0001")));
-/// assert_eq!(label.expiry().map(|e| e.to_string()), Some("end of Feb 2027".to_owned()));
-/// ```
-pub fn read(text: &str, reference_year: i16) -> Label {
-    let (whole, text) = (text, text.trim_end_matches(['\r', '\n']));
-    let raw = RawLabel::new(whole).or_else(|_| RawLabel::new(text)).ok();
-    if text.len() > MOST {
-        let content = Content::Refused(Fault::TooLong(text.len()));
-        return Label { raw, standard: None, content, doubts: Vec::new() };
-    }
-    let (standard, read) = alone(text, reference_year);
-    let (content, doubts) = match glued::found(text, standard, &read, reference_year) {
-        Some(fault) => (Content::Refused(fault), Vec::new()),
-        None => read,
-    };
-    Label { raw, standard, content, doubts }
-}
-
-/// Whether a text was read off a label, rather than typed as a lot: by how it begins, or since it names an item.
-///
-/// A lot is short and may be all digits, so digits alone are a label only where they read as one.
-///
-/// ```
-/// use spareseat::scan::is_label;
-///
-/// assert!(is_label("(01)09521234000648(10)PS-1120") && is_label("010952123400064810PS-1120"));
-/// assert!(!is_label("PS-1120") && !is_label("20261125000000000001"));
-/// ```
-pub fn is_label(text: &str) -> bool {
-    let printed = matches!(text.as_bytes(), [b'(', a, b, ..] if a.is_ascii_digit() && b.is_ascii_digit());
-    // Whether it names an item, or a lot with its expiry, does not hang on the century of its days.
-    let says_more = || {
-        let label = read(text, 2000);
-        label.item().is_some() || (label.lot().is_some() && label.expiry().is_some())
-    };
-    printed || text.starts_with(SEPARATOR) || !symbology(text).0.is_empty() || says_more()
-}
-
 /// What was read, and what is doubtful in it.
 pub(super) type Read = (Content, Vec<Doubt>);
 
@@ -272,7 +226,7 @@ pub(super) fn alone(text: &str, reference_year: i16) -> (Option<Standard>, Read)
 }
 
 /// The symbology identifier of ISO/IEC 15424 before a text: `]`, a letter, and one more letter or digit.
-fn symbology(text: &str) -> (&str, &str) {
+pub(super) fn symbology(text: &str) -> (&str, &str) {
     match text.as_bytes() {
         [b']', letter, more, ..] if letter.is_ascii_alphabetic() && more.is_ascii_alphanumeric() => {
             text.split_at(3)

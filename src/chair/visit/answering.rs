@@ -3,10 +3,10 @@
 use jiff::civil::Date;
 
 use super::kit::{drives, fragment_tools, tools_for};
-use super::scene::Scene;
+use super::scene::{Need, Scene};
 use super::sets::{left_over, mixed};
 use super::tools;
-use super::tray::{Need, TrayRow, Use, alternatives, lay_out};
+use super::tray::{TrayRow, Use, alternatives, lay_out};
 use super::{
     Asked, FittedRow, NotThere, Reply, Stray, Visit, VisitError, VisitQuestion, after, back, causes, fill,
     missing, step_up_title, walk_in, way, words,

@@ -1,8 +1,8 @@
 //! What goes into a position of the restoration that is empty: the part that stood there before, or what its neighbour
 //! has, as a candidate that nobody has confirmed.
 
-use super::scene::Scene;
-use super::tray::{Need, TrayRow, Use, alternatives};
+use super::scene::{Need, Scene};
+use super::tray::{TrayRow, Use, alternatives};
 use crate::bench::fit::Judging;
 use crate::cases::empty::{Empty, Known};
 use crate::record::ViewError;

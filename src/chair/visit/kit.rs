@@ -1,8 +1,8 @@
 //! Every tool of the first choice, put together.
 
-use super::scene::Scene;
+use super::scene::{Need, Scene};
 use super::tools::{self, ToolRow};
-use super::tray::{Need, TrayRow};
+use super::tray::TrayRow;
 use super::{Asked, walk_in};
 use crate::case::{Call, Ends, Left};
 use crate::catalog::{Drive, Kind, TorqueSpec, Value};

@@ -2,13 +2,12 @@
 
 use super::Visit;
 use super::tray::{Missing, TrayRow};
-use super::words::made_for;
 use crate::bench::candidate::Candidate;
 use crate::bench::fit::FIT;
-use crate::catalog::{Position, Value};
+use crate::catalog::{Part, Position, Value};
 use crate::matching::{Level, RECORD};
 use crate::stock::StockLine;
-use crate::units::teeth;
+use crate::units::{Tooth, teeth};
 
 /// What of the restoration is not on record, or is empty: before everything that lies ready.
 pub(super) fn not_whole(visit: &Visit) -> Vec<String> {
@@ -90,4 +89,16 @@ pub(super) fn seats(row: &TrayRow) -> String {
 pub(super) fn doubted(rows: &[TrayRow], position: Position) -> Option<&str> {
     let mut findings = rows.iter().filter(|r| r.position == position).flat_map(|r| &r.judgement.findings);
     findings.find(|f| f.rule == RECORD).map(|f| f.effect.as_str())
+}
+
+/// A part that was made for one patient is looked for in no drawer.
+pub(super) fn made_for(part: &Part, sites: &[Tooth]) -> Option<String> {
+    let made = part.made.as_ref()?;
+    Some(format!(
+        "LABORATORY WORK: the {} at {} was made for this patient ({}, job {}): no drawer holds another.",
+        part.kind.short(),
+        teeth(sites),
+        made.laboratory,
+        made.job
+    ))
 }

@@ -3,17 +3,36 @@
 use jiff::civil::Date;
 
 use super::VisitError;
-use super::tray::Need;
 use crate::bench::fit::Judging;
 use crate::case::{
     Call, Calls, CaseHead, Fitted, Held, Restoration, Retention, Scope, Sites, Wanted, When, Which,
 };
 use crate::cases::empty::{Empty, empties};
-use crate::catalog::{Port, Position, Side, mate_below};
+use crate::catalog::{Part, Port, Position, Side, TorqueAsked, mate_below};
 use crate::desk::lookup;
 use crate::matching::StandsOn;
 use crate::record::{View, ViewError};
 use crate::units::Tooth;
+
+/// A part that must be new.
+pub(super) struct Need<'a> {
+    pub site: Tooth,
+    /// What stands there now: its drive is the one to undo.
+    pub fitted: &'a Fitted,
+    /// What the restoration was built on: a new part is held against this.
+    pub measure: &'a Fitted,
+    pub assembly: &'a [Fitted],
+    /// What stands at the site now.
+    pub now: &'a [Fitted],
+    pub stands_on: StandsOn,
+}
+
+impl Need<'_> {
+    /// What a part that goes in here is tightened with.
+    pub fn torque(&self, part: &Part) -> TorqueAsked {
+        Fitted::torque_asked(self.assembly, self.fitted.position, part)
+    }
+}
 
 /// What the record says around the site.
 pub(super) struct Scene<'v> {

@@ -1,8 +1,8 @@
 //! The tools of a tray: drivers for taking off and for putting back, torque wrench, what a fragment needs, and what
 //! closes the screw channel.
 
-use super::scene::Scene;
-use super::tray::{Need, Use};
+use super::scene::{Need, Scene};
+use super::tray::Use;
 use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
 use crate::lots::editions;
 use crate::lots::in_house;

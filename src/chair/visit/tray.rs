@@ -2,38 +2,17 @@
 
 use jiff::civil::Date;
 
-use super::scene::Scene;
+use super::scene::{Need, Scene};
 use crate::bench::candidate::Candidate;
 use crate::bench::fit::Judging;
 use crate::bench::swap::judge_all;
-use crate::case::Fitted;
 use crate::catalog::{Part, Position, TorqueAsked};
 use crate::lots::holds::{self, Standing};
 use crate::lots::in_house;
-use crate::matching::{Finding, Judgement, Level, RECORD, StandsOn, Verdict};
+use crate::matching::{Finding, Judgement, Level, RECORD, Verdict};
 use crate::record::{Shown, View, ViewError};
 use crate::stock::{Pick, StockLine, pick};
 use crate::units::{CaseNumber, Tooth};
-
-/// A part that must be new.
-pub(super) struct Need<'a> {
-    pub site: Tooth,
-    /// What stands there now: its drive is the one to undo.
-    pub fitted: &'a Fitted,
-    /// What the restoration was built on: a new part is held against this.
-    pub measure: &'a Fitted,
-    pub assembly: &'a [Fitted],
-    /// What stands at the site now.
-    pub now: &'a [Fitted],
-    pub stands_on: StandsOn,
-}
-
-impl Need<'_> {
-    /// What a part that goes in here is tightened with.
-    pub fn torque(&self, part: &Part) -> TorqueAsked {
-        Fitted::torque_asked(self.assembly, self.fitted.position, part)
-    }
-}
 
 /// What to do with a row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

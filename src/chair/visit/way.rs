@@ -1,8 +1,7 @@
 //! The way to the broken part: what to undo with which driver, the fragment, the next step up.
 
-use super::scene::Scene;
+use super::scene::{Need, Scene};
 use super::tools::{ToolRow, lies_in};
-use super::tray::Need;
 use super::words;
 use super::{Asked, UndoRow};
 use crate::case::{Broken, Call, Left};

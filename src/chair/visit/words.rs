@@ -3,13 +3,14 @@
 //! What to do by what broke is common practice, no source, where no other is named beside it.
 
 use super::Asked;
-use super::missing::{doubted, not_in_house, not_whole, seats};
+use super::missing::{doubted, made_for, not_in_house, not_whole, seats};
+use super::scene::Need;
 use super::sets::{hold_left, keep_apart};
 use super::tools::ToolRow;
-use super::tray::{Need, TrayRow, Use};
+use super::tray::{TrayRow, Use};
 use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
-use crate::catalog::{Part, Position, Sterile, TorqueAsked, TorqueSpec, Value};
+use crate::catalog::{Position, Sterile, TorqueAsked, TorqueSpec, Value};
 use crate::desk::CAUTION;
 use crate::desk::lookup::guess_line;
 use crate::units::{Expiry, Tooth, teeth};
@@ -172,18 +173,6 @@ pub(super) fn is_booked(visit: &Visit, entry: u64) -> String {
         "BOOKED: the tray of this visit went in with entry {entry}. Left to do: what stands under 'After'; then end the visit: spareseat --as INITIALS visit {} --end back-in",
         visit.case
     )
-}
-
-/// A part that was made for one patient is looked for in no drawer.
-pub(super) fn made_for(part: &Part, sites: &[Tooth]) -> Option<String> {
-    let made = part.made.as_ref()?;
-    Some(format!(
-        "LABORATORY WORK: the {} at {} was made for this patient ({}, job {}): no drawer holds another.",
-        part.kind.short(),
-        teeth(sites),
-        made.laboratory,
-        made.job
-    ))
 }
 
 /// What comes before the first turn.
