@@ -10,11 +10,12 @@ mod torques;
 
 use jiff::civil::Date;
 
+use super::put_in::PutIn;
 use super::visit::{self, Reply, TrayRow, Use, Visit, VisitQuestion};
 use crate::case::{Fitted, TorqueRecord};
-use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec, Value};
+use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec};
 use crate::desk::lookup;
-use crate::record::{Became, Entry, Removed, Replaced, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View};
+use crate::record::{Became, Entry, Removed, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View};
 use crate::units::{CaseNumber, Lot, Note, PlaceId, RawLabel, Tooth};
 pub use line::Line;
 use lots::Lots;
@@ -217,35 +218,26 @@ fn put_in(
     let broken = visit.is_what_broke(site, position);
     let named = told.old.iter().rev().find(|(l, _)| l.names(site, position)).map(|(_, b)| *b);
     let became = named.unwrap_or(if broken { Became::Kept } else { Became::Discarded });
-    let part = unit.row.part.clone();
-    let said = told.torques.iter().rev();
-    let said = said
-        .clone()
-        .find(|(l, _)| l.position.is_some() && l.names(site, position))
-        .or_else(|| said.clone().find(|(l, _)| l.names(site, position)));
-    let torque = match said.map(|(_, t)| *t).or(told.torque) {
-        _ if part.torque == TorqueSpec::NotApplicable => TorqueRecord::NotRecorded,
-        Some(torque) => torque,
-        None => TorqueRecord::NotRecorded,
-    };
+    // What is said of the whole tray, or of a whole site, is not said of what nobody tightens there.
+    let tightened = unit.row.part.torque != TorqueSpec::NotApplicable;
+    let said = told.torques.iter().rev().filter(|(l, _)| l.names(site, position));
+    let said = said.clone().find(|(l, _)| l.position.is_some()).or_else(|| said.clone().find(|_| tightened));
+    let of_all = told.torque.filter(|_| tightened);
     let lean = told.leans.iter().rev().find(|(l, _)| l.names(site, position)).map(|(_, lean)| *lean);
-    let line = UseLine {
+    let line = PutIn {
         site,
         position,
+        part: unit.row.part.clone(),
         lot,
         place,
         label: None,
-        torque,
-        lean: match lean {
-            Some(lean) if part.is_angled() => Value::Known(lean),
-            _ if part.is_angled() => Value::Unknown,
-            _ => Value::NotApplicable,
-        },
+        torque: said.map(|(_, torque)| *torque).or(of_all).unwrap_or(TorqueRecord::NotRecorded),
+        lean,
         found: false,
         expired_because: None,
-        replaced: old.map(|o| Replaced { part: o.part.code.clone(), lot: o.lot.clone(), became }),
-        part,
+        became,
     };
+    let line = line.line(&assembly);
     let removed = old.map(|o| Removed {
         site,
         position,

@@ -3,12 +3,13 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
+use super::put_in::{PutIn, torque_remark};
 use crate::bench::candidate::Candidate;
 use crate::bench::fit::Judging;
 use crate::bench::swap::{self, Swap};
-use crate::case::{Fitted, Sure, TorqueRecord};
+use crate::case::{Sure, TorqueRecord};
 use crate::cases::entering::{self, Enter, FittedWithout};
-use crate::catalog::{Kind, Lean, Position, TorqueSpec, Value};
+use crate::catalog::{Kind, Lean, Position};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
 use crate::lots::called_back::called_back;
@@ -16,7 +17,7 @@ use crate::lots::editions;
 use crate::lots::holds::{self, Standing};
 use crate::lots::take::{TakeError, take_from};
 use crate::matching::{Finding, Level};
-use crate::record::{Became, Entry, RecordError, Replaced, UseLine, Used, UsedHeld, View, ViewError};
+use crate::record::{Became, Entry, RecordError, Used, UsedHeld, View, ViewError};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
 
 /// What goes into whom.
@@ -157,15 +158,7 @@ pub fn remarks(view: &View, ask: &Use, today: Date) -> Result<Vec<String>, ViewE
     }
     lines.extend(judgement.findings.iter().filter(|f| is_heard(f)).map(in_words));
     if let TorqueRecord::Measured(set) = ask.torque {
-        // Where screw and partner ask for two torques the lower one is asked for, and both are said.
-        match &candidate.torque.rules {
-            TorqueSpec::Stated(asked) if *asked != set => lines.push(match candidate.torque.disagree {
-                Some(_) => format!("tightened to {set}; asked for is {}", candidate.torque),
-                None => format!("tightened to {set}; its source states {asked}"),
-            }),
-            TorqueSpec::Stated(_) => {}
-            other => lines.push(format!("tightened to {set}; for this part: {other}")),
-        }
+        lines.extend(torque_remark(&candidate.torque, set));
     }
     Ok(lines)
 }
@@ -313,29 +306,20 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
         let holds = lookup::list(in_the_way.iter().map(Standing::words));
         return Err(UseError::Held { part, lot, hold, holds });
     }
-    let assembly = view.assembly(&ask.case, site)?;
-    let line = UseLine {
+    let line = PutIn {
         site,
         position: ask.position,
+        part,
         lot: ask.lot.clone(),
         place,
         label: ask.label.clone(),
         torque: ask.torque,
-        // Nothing is carried over from the old part: the new one need not lean the same way.
-        lean: match ask.lean {
-            Some(lean) => Value::Known(lean),
-            None if part.is_angled() => Value::Unknown,
-            None => Value::NotApplicable,
-        },
+        lean: ask.lean,
         found,
         expired_because: ask.expired_because.clone().filter(|_| expiry.is_over(today)),
-        replaced: Fitted::at(&assembly, ask.position).map(|old| Replaced {
-            part: old.part.code.clone(),
-            lot: old.lot.clone(),
-            became: ask.became,
-        }),
-        part,
+        became: ask.became,
     };
+    let line = line.line(&view.assembly(&ask.case, site)?);
     let (case, lines) = (ask.case.clone(), vec![line]);
     Ok(match ask.held_because.clone().filter(|_| !in_the_way.is_empty()) {
         Some(held_because) => Entry::UsedHeld(UsedHeld { case, lines, held_because }),

@@ -3,6 +3,7 @@
 use crate::case::{Fitted, TorqueRecord};
 use crate::cases::empty;
 use crate::catalog::TorqueSpec;
+use crate::chair::put_in::torque_remark;
 use crate::record::{Entry, View, ViewError};
 
 /// What the person should hear beside it: nothing is refused for a torque that nobody said.
@@ -32,17 +33,9 @@ pub fn remarks(view: &View, entry: &Entry) -> Result<Vec<String>, ViewError> {
     for line in &tray.lines {
         if let TorqueRecord::Measured(set) = line.torque {
             let at = format!("{} at {}", line.position.words(), line.site);
-            // Where screw and partner ask for two torques the lower one is asked for, and both are said.
             let asked =
                 Fitted::torque_asked(&view.assembly(&tray.case, line.site)?, line.position, &line.part);
-            match &asked.rules {
-                TorqueSpec::Stated(rules) if *rules != set => lines.push(match asked.disagree {
-                    Some(_) => format!("{at}: tightened to {set}; asked for is {asked}"),
-                    None => format!("{at}: tightened to {set}; its source states {rules}"),
-                }),
-                TorqueSpec::Stated(_) | TorqueSpec::NotApplicable => {}
-                other => lines.push(format!("{at}: tightened to {set}; for this part: {other}")),
-            }
+            lines.extend(torque_remark(&asked, set).map(|said| format!("{at}: {said}")));
         }
         if line.part.is_angled() && line.lean.is_unknown() {
             lines.push(format!(
