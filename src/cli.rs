@@ -47,8 +47,6 @@ use jiff::tz::TimeZone;
 use serde_json::Value as Json;
 
 use crate::desk::{Desk, Home, NotComplete, Today, open_home, open_home_as_of};
-use crate::maintenance::upkeep;
-use crate::record::Booked;
 use crate::units::{Act, Initials, parse_date};
 use failure::Failure;
 
@@ -225,35 +223,6 @@ impl Context<'_> {
             self.say_trouble(desk)?;
         }
         Ok(u8::from(!answer.yes))
-    }
-
-    /// Prints that something was booked.
-    fn booked(
-        &mut self,
-        desk: &mut Desk,
-        booked: &Booked,
-        text: String,
-        mut json: Json,
-    ) -> Result<u8, Failure> {
-        json["version"] = crate::report::json::VERSION.into();
-        json["entry"] = booked.seq.into();
-        json["booked_before"] = booked.before.into();
-        if booked.before {
-            // What was asked now may be something else: only what stands in the record is said.
-            let (head, entry) = (desk.view().head().head, booked.seq);
-            let stands = upkeep::entry(desk.record().logbook(), &head, entry)
-                .map_err(|e| Failure::from(e).after_booking(entry))?;
-            let told = stands.as_ref().map_or("it cannot be read".to_owned(), crate::report::text::told);
-            let text = format!(
-                "Booked before by the same act; nothing was booked now. Entry {entry} stands: {told}\n"
-            );
-            let json = serde_json::json!({
-                "version": crate::report::json::VERSION, "entry": entry, "booked_before": true, "stands": told,
-            });
-            return self.print(Some(desk), Answer::yes(text, json));
-        }
-        let text = format!("entry {}: {text}\n", booked.seq);
-        self.print(Some(desk), Answer::yes(text, json)).map_err(|e| e.after_booking(booked.seq))
     }
 }
 

@@ -66,35 +66,36 @@ pub struct Quarantine {
 
 pub fn discard(args: &Discard, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let units = args.pieces.read(&mut desk, context)?;
+    let (units, careful) = args.pieces.read(&mut desk)?;
     let source = match (args.from_quarantine, args.from_reprocessing) {
         (true, _) => Source::Quarantine,
         (false, true) => Source::Reprocess,
         (false, false) => Source::Drawer(args.place.clone()),
     };
-    context.act_at(desk, |view| apart::discard(view, &units, &source, &args.because))
+    context.act_at(desk, careful, |view| apart::discard(view, &units, &source, &args.because))
 }
 
 pub fn reprocess(args: &Reprocess, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let units = args.pieces.read(&mut desk, context)?;
-    context.act_at(desk, |view| apart::reprocess(view, &units, &args.place, args.new_place))
+    let (units, careful) = args.pieces.read(&mut desk)?;
+    context.act_at(desk, careful, |view| apart::reprocess(view, &units, &args.place, args.new_place))
 }
 
 pub fn quarantine(args: &Quarantine, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let pack = meant(&mut desk, Some(&args.part), args.lot.as_ref(), None)?;
-    let (part, lot) = (&pack.part, pack.lot()?);
-    context.careful(&pack)?;
+    let (part, lot, careful) = (&pack.part, pack.lot()?, pack.careful.clone());
     match (args.lift, args.quantity, &args.place) {
         (true, Some(quantity), Some(place)) => {
             let units = Units { part: part.clone(), lot: lot.clone(), quantity };
-            context.act_at(desk, |view| apart::lift(view, &units, place, args.new_place, &args.because))
+            context
+                .act_at(desk, careful, |view| apart::lift(view, &units, place, args.new_place, &args.because))
         }
         (true, ..) => {
             Err(Failure::typed("--lift needs --quantity and --place: how many go into which drawer?"))
         }
-        (false, quantity, place) => context
-            .act_at(desk, |view| apart::quarantine(view, part, lot, quantity, place.as_ref(), &args.because)),
+        (false, quantity, place) => context.act_at(desk, careful, |view| {
+            apart::quarantine(view, part, lot, quantity, place.as_ref(), &args.because)
+        }),
     }
 }

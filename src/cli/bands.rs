@@ -2,6 +2,7 @@
 
 use serde_json::json;
 
+use super::acting::Acted;
 use super::failure::Failure;
 use super::{Answer, Context};
 use crate::bench::bands::{in_force, set};
@@ -36,7 +37,11 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         })?;
         let (bands, _) = desk.ask(in_force)?;
         let json = json(&bands, true);
-        return context.booked(&mut desk, &booked, format!("from now on {}.", words(&bands)), json);
+        return context.booked(
+            &mut desk,
+            &booked,
+            Acted::new(format!("from now on {}.", words(&bands)), json),
+        );
     }
     let (bands, was_set) = desk.ask(in_force)?;
     let whose = if was_set { "Set here" } else { "Nobody set them here: as shipped" };

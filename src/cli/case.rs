@@ -11,6 +11,7 @@ use std::path::PathBuf;
 
 use serde_json::json;
 
+use super::acting::Acted;
 use super::failure::Failure;
 use super::{Answer, Context, one_of};
 use crate::case::{CaseHead, Grinding, Splint};
@@ -96,7 +97,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                 "case {} is on record, without sites yet. Next: 'spareseat case fit {} --site TOOTH …'",
                 args.case, args.case
             );
-            context.booked(&mut desk, &booked, text, json!({ "case": args.case.as_str() }))
+            context.booked(&mut desk, &booked, Acted::new(text, json!({ "case": args.case.as_str() })))
         }
         Command::Import { file, replace } => {
             let text = super::part::read_one(file)?;
@@ -107,7 +108,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                 entering::import(view, &name, &text, *replace, today)
             })?;
             let shown = format!("the case in {name} is on record.");
-            context.booked(&mut desk, &booked, shown, json!({ "file": name }))
+            context.booked(&mut desk, &booked, Acted::new(shown, json!({ "file": name })))
         }
         Command::Show { case } => {
             let mut desk = context.open()?;

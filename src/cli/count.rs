@@ -41,22 +41,23 @@ fn lying(text: &str) -> Result<Lying, String> {
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let mut found = Vec::new();
+    let (mut found, mut careful) = (Vec::new(), Vec::new());
     for lying in &args.found {
         found.push(match lying {
             Lying::Found(found) => found.clone(),
             Lying::Label(label, counted) => {
                 let pack = meant(&mut desk, Some(label), None, None)?;
                 let found = desk.ask(|view| by_label(view, &pack, *counted))?;
-                context.careful(&pack)?;
+                careful.extend(pack.careful);
                 found
             }
         });
     }
     let ask = Count { place: args.place.clone(), found, all: args.all };
     if let Some(because) = &args.because {
-        return context.act_at(desk, |view| decide(view, &ask, because));
+        return context.act_at(desk, careful, |view| decide(view, &ask, because));
     }
+    context.careful(&careful)?;
     let compared = desk.ask(|view| compare(view, &ask))?;
     let same = compared.differences().next().is_none();
     let answer = Answer::yes(text::compared(&compared), json::compared(&compared, desk.entry()));

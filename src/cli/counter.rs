@@ -2,6 +2,7 @@
 
 use serde_json::json;
 
+use super::acting::Acted;
 use super::failure::Failure;
 use super::{Context, entry_number};
 use crate::amend::countering::{Counter, counter, remark};
@@ -39,5 +40,5 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         json["remarks"] = remark.into_iter().collect();
         (text, json)
     });
-    context.booked(&mut desk, &booked, text, json)
+    context.booked(&mut desk, &booked, Acted::new(text, json))
 }

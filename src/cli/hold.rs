@@ -49,7 +49,6 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let pack = meant(&mut desk, Some(&args.part), args.lot.as_ref(), None)?;
     check_printed(&pack, args.until, today)?;
-    context.careful(&pack)?;
     let ask = SetItAside {
         case: args.case.clone(),
         part: pack.part,
@@ -59,7 +58,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         place: args.place.clone(),
         because: args.because.clone(),
     };
-    context.act_at(desk, |view| set_aside(view, &ask, today))
+    context.act_at(desk, pack.careful, |view| set_aside(view, &ask, today))
 }
 
 pub fn let_go(args: &Release, context: &mut Context<'_>) -> Result<u8, Failure> {

@@ -2,6 +2,7 @@
 
 use serde_json::json;
 
+use super::acting::Acted;
 use super::failure::Failure;
 use super::packs::{LotOrLabel, lot_or_label, meant};
 use super::{Context, one_of_words};
@@ -151,14 +152,9 @@ pub fn run(
     };
     let mut desk = context.open_dated()?;
     let today = desk.today();
-    let mut decided = None;
-    let booked = desk.book(context.by(), context.act()?, |view| {
-        let entry = decide(view, case, &told, today)?;
-        decided = Some(entry.clone());
-        Ok::<Entry, crate::chair::laying::LayingError>(entry)
-    })?;
+    let booked = desk.book(context.by(), context.act()?, |view| decide(view, case, &told, today))?;
     let (mut text, mut json, mut said) = (String::new(), json!({}), Vec::new());
-    if let Some(entry @ Entry::Tray(t)) = &decided {
+    if let Some(entry @ Entry::Tray(t)) = &booked.entry {
         let kept = t.removed.iter().filter(|r| r.became == Became::Kept).count();
         let out = t.removed.len();
         text = format!(
@@ -187,22 +183,18 @@ pub fn run(
         said = remarks(desk.view(), entry).unwrap_or_default();
         json = json!({
             "case": case.as_str(), "put_in": t.lines.len(), "came_out": out, "kept": kept,
-            "spoiled": t.spoiled.len(), "remarks": said,
+            "spoiled": t.spoiled.len(),
             "lines": t.lines.iter().map(|l| json!({
                 "site": l.site.iso().to_string(), "position": l.position.slug(), "part": l.part.code.as_str(),
                 "lot": l.lot.as_str(), "place": l.place.as_str(), "torque": l.torque.to_string(),
             })).collect::<Vec<_>>(),
         });
     }
+    let mut careful = Vec::new();
     for (_, label) in *labels {
         let pack = meant(&mut desk, None, None, Some(label)).map_err(|e| e.after_booking(booked.seq))?;
-        said.extend(pack.careful.into_iter().map(|line| line.trim_end_matches('.').to_owned()));
+        careful.extend(pack.careful);
     }
-    let code = context.booked(&mut desk, &booked, text.trim_end().to_owned(), json)?;
-    if !booked.before {
-        for remark in said {
-            writeln!(context.err, "note: {remark}.")?;
-        }
-    }
-    Ok(code)
+    let told = Acted::new(text.trim_end(), json).careful(careful).notes(said);
+    context.booked(&mut desk, &booked, told)
 }

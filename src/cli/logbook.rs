@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use jiff::civil::Date;
 use serde_json::{Value as Json, json};
 
+use super::acting::Acted;
 use super::failure::{Failure, RECORD};
 use super::packs::{LotOrLabel, lot_or_label, meant};
 use super::{Answer, Context};
@@ -88,7 +89,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             let text = format!(
                 "the logbook that ends at entry {found} is accepted; the view had held entry {seen}."
             );
-            context.booked(&mut desk, &booked, text, json!({ "seen": seen, "found": found }))
+            context.booked(&mut desk, &booked, Acted::new(text, json!({ "seen": seen, "found": found })))
         }
         Command::Show { case, lot, since } => {
             let head = desk.view().head().head;

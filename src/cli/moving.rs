@@ -3,6 +3,7 @@
 use serde_json::json;
 
 use super::Context;
+use super::acting::Acted;
 use super::failure::Failure;
 use super::packs::Pieces;
 use crate::report::text::pieces;
@@ -28,7 +29,7 @@ pub struct Args {
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let Units { part, lot, quantity } = args.pieces.read(&mut desk, context)?;
+    let (Units { part, lot, quantity }, careful) = args.pieces.read(&mut desk)?;
     let ask = Move {
         part: part.clone(),
         lot: lot.clone(),
@@ -41,5 +42,5 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let text = format!("{} of {part}, lot {lot}, moved into {}.", pieces(quantity), args.to);
     let json =
         json!({ "part": part.as_str(), "lot": lot.as_str(), "quantity": quantity, "to": args.to.as_str() });
-    context.booked(&mut desk, &booked, text, json)
+    context.booked(&mut desk, &booked, Acted::new(text, json).careful(careful))
 }

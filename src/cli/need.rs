@@ -39,10 +39,10 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         }
         (None, Some(on), Some(part), Some(quantity)) => {
             let mut desk = context.open()?;
-            let (case, part, because) =
-                (args.case.clone(), part.part(&mut desk, context)?, args.because.clone());
+            let (part, careful) = part.part_of_act(&mut desk)?;
+            let (case, because) = (args.case.clone(), args.because.clone());
             let needed = Needed { case, on, part, quantity, because };
-            context.act_at(desk, |view| plan(view, &needed, today))
+            context.act_at(desk, careful, |view| plan(view, &needed, today))
         }
         _ => Err(Failure::typed("say --date, --part and --quantity, or --off ENTRY")),
     }

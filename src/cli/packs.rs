@@ -81,9 +81,19 @@ impl PartOrLabel {
             Self::Part(code) if !code.as_str().bytes().all(|b| b.is_ascii_digit()) => Ok(code.clone()),
             _ => {
                 let pack = meant(desk, Some(self), None, None)?;
-                context.careful(&pack)?;
+                context.careful(&pack.careful)?;
                 Ok(pack.part)
             }
+        }
+    }
+
+    /// Which part it is, and what must be known of its pack.
+    pub fn part_of_act(&self, desk: &mut Desk) -> Result<(PartCode, Vec<String>), Failure> {
+        match self {
+            Self::Part(code) if !code.as_str().bytes().all(|b| b.is_ascii_digit()) => {
+                Ok((code.clone(), Vec::new()))
+            }
+            _ => meant(desk, Some(self), None, None).map(|pack| (pack.part, pack.careful)),
         }
     }
 }
@@ -112,19 +122,18 @@ pub struct Pieces {
 }
 
 impl Pieces {
-    /// Which they are; what must be known of them is said.
-    pub fn read(&self, desk: &mut Desk, context: &mut Context<'_>) -> Result<Units, Failure> {
+    /// Which they are, and what must be known of them.
+    pub fn read(&self, desk: &mut Desk) -> Result<(Units, Vec<String>), Failure> {
         let pack = meant(desk, Some(&self.part), self.lot.as_ref(), None)?;
         let lot = pack.lot().map_err(Failure::from)?.clone();
-        context.careful(&pack)?;
-        Ok(Units { part: pack.part, lot, quantity: self.quantity })
+        Ok((Units { part: pack.part, lot, quantity: self.quantity }, pack.careful))
     }
 }
 
 impl Context<'_> {
-    /// Says what must be known of a pack before anybody takes it.
-    pub fn careful(&mut self, pack: &Pack) -> Result<(), Failure> {
-        for line in &pack.careful {
+    /// Says, beside a look-up, what must be known of a pack before anybody takes it.
+    pub fn careful(&mut self, careful: &[String]) -> Result<(), Failure> {
+        for line in careful {
             writeln!(self.err, "note: {}.", line.trim_end_matches('.'))?;
         }
         Ok(())

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value as Json, json};
 
+use super::acting::Acted;
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part_or_label};
 use super::{Answer, Context, one_of};
@@ -160,7 +161,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                 "changed_parts": report::json::changed_parts(&done.changes),
                 "holes": report::json::holes(&done.holes),
             });
-            context.booked(&mut desk, &done.booked, text, json)
+            context.booked(&mut desk, &done.booked, Acted::new(text, json))
         }
         Command::Verify { fitted, candidate, pieces, how } => {
             let mut desk: Desk = context.open()?;
@@ -178,8 +179,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             context.booked(
                 &mut desk,
                 &booked,
-                text,
-                json!({ "fitted": fitted.as_str(), "candidate": candidate.as_str() }),
+                Acted::new(text, json!({ "fitted": fitted.as_str(), "candidate": candidate.as_str() })),
             )
         }
     }

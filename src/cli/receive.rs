@@ -4,13 +4,14 @@ use std::path::PathBuf;
 
 use serde_json::json;
 
+use super::acting::Acted;
 use super::failure::Failure;
-use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, part_or_label};
+use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::part::read_one;
 use super::{Context, quantity};
 use crate::report::text::pieces;
-use crate::shelf::delivery::{self, Line};
-use crate::shelf::receiving::{Receive, ReceiveError};
+use crate::shelf::delivery;
+use crate::shelf::receiving::{self, Receive};
 use crate::stock::StockLine;
 use crate::units::{Expiry, PlaceId, RawLabel};
 
@@ -50,56 +51,27 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         let text = read_one(file)?;
         let lines = delivery::read(&text, args.place.as_ref(), args.new_place).map_err(Failure::typed)?;
         let mut desk = context.open()?;
-        let careful = desk.ask(|view| Ok::<_, ReceiveError>(delivery::careful(view, &lines, today)))?;
-        let code = context.act_at(desk, |view| delivery::decide_all(view, &lines, today))?;
-        for line in careful {
-            writeln!(context.err, "CAREFUL: {line}.")?;
-        }
-        return Ok(code);
+        let (all, careful) = desk.ask(|view| delivery::known(view, &lines, today))?;
+        return context.act_at(desk, careful, |view| receiving::decide_all(view, &all));
     }
     let (Some(said), Some(place)) = (&args.part, &args.place) else {
         return Err(Failure::typed(
             "say PART, --lot, --quantity and --place; a label and --place; or --lines FILE",
         ));
     };
-    let (part, label) = match said {
-        PartOrLabel::Part(part) => (Some(part.clone()), args.label.clone()),
-        PartOrLabel::Label(_) if args.label.is_some() => {
-            return Err(Failure::typed("the label stands in place of the part: leave --label out"));
-        }
-        PartOrLabel::Label(text) => (None, Some(RawLabel::new(text).map_err(Failure::typed)?)),
-    };
-    let (lot, label) = match (&args.lot, label) {
-        (Some(LotOrLabel::Label(_)), Some(_)) => {
-            return Err(Failure::typed(
-                "two labels were said: scan one, the one of the pack. Nothing was booked",
-            ));
-        }
-        (Some(LotOrLabel::Label(text)), None) => (None, Some(RawLabel::new(text).map_err(Failure::typed)?)),
-        (Some(LotOrLabel::Lot(lot)), label) => (Some(lot.clone()), label),
-        (None, label) => (None, label),
-    };
-    let line = Line {
-        part,
-        lot,
-        quantity: args.quantity,
-        place: place.clone(),
-        new_place: args.new_place,
-        expiry: args.expiry,
-        label,
-    };
     let mut desk = context.open()?;
-    let (Receive { part, lot, quantity, .. }, careful) = desk.ask(|view| line.known(view, today))?;
-    let booked = desk.book(context.by(), context.act()?, |view| delivery::decide(view, &line, today))?;
-    let mut careful = careful;
+    let pack = meant(&mut desk, Some(said), args.lot.as_ref(), args.label.as_ref())?;
+    let ask = Receive::of(&pack, args.expiry, args.quantity, place, args.new_place)?;
+    let booked = desk.book(context.by(), context.act()?, |view| receiving::decide(view, &ask))?;
+    let Receive { part, lot, quantity, .. } = ask;
+    let mut careful = pack.careful;
     let unknown = |l: &StockLine| l.lot == lot && l.expiry == Expiry::NotRecorded;
     if desk.view().stock_of(&part).is_ok_and(|lines| lines.iter().any(unknown)) {
         careful.push("no expiry is on record of this lot: say it next time with --expiry, 'none' where the label carries none".to_owned());
     }
-    let mut text = format!("{} of {part}, lot {lot}, put into {place}.", pieces(quantity));
-    for line in &careful {
-        text += &format!("\nCAREFUL: {}.", line.trim_end_matches('.'));
-    }
-    let json = json!({ "part": part.as_str(), "lot": lot.as_str(), "quantity": quantity, "place": place.as_str(), "careful": careful });
-    context.booked(&mut desk, &booked, text, json)
+    let text = format!("{} of {part}, lot {lot}, put into {place}.", pieces(quantity));
+    let json =
+        json!({ "part": part.as_str(), "lot": lot.as_str(), "quantity": quantity, "place": place.as_str() });
+    // The first form had them as `careful`.
+    context.booked(&mut desk, &booked, Acted::new(text, json).version(2).careful(careful))
 }

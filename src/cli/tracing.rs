@@ -1,5 +1,6 @@
 //! `spareseat trace`, `spareseat withdraw`
 
+use super::acting::Acted;
 use super::failure::{Failure, NO};
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Answer, Context};
@@ -7,7 +8,7 @@ use crate::desk::{Desk, NotComplete};
 use crate::report::{fhir, json, text};
 use crate::tracing::exchange;
 use crate::tracing::trace::{self, TraceError};
-use crate::tracing::withdrawing::{WithdrawError, decide};
+use crate::tracing::withdrawing::decide;
 use crate::units::{CaseNumber, Lot, Note, PartCode};
 
 /// Where every unit of a lot went, or which lots a patient has and had; only reads
@@ -97,24 +98,21 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
 pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let (lot, part) = lot_of(&mut desk, &args.lot, args.part.as_ref())?;
-    let mut decided = None;
-    let booked = desk.book::<WithdrawError>(context.by(), context.act()?, |view| {
-        let entry = decide(view, &lot, part.as_ref(), args.because.as_ref())?;
-        decided = Some(entry.clone());
-        Ok(entry)
-    })?;
+    let because = args.because.as_ref();
+    let booked =
+        desk.book(context.by(), context.act()?, |view| decide(view, &lot, part.as_ref(), because))?;
     let (view, logbook) = desk.view_and_logbook();
     let all = trace::lot(view, logbook, &lot, part.as_ref())
         .map_err(|e| Failure::from(e).after_booking(booked.seq))?;
     let in_a_mouth = all.lots.iter().any(|t| !t.in_mouths.is_empty());
     let somebody = in_a_mouth || all.lots.iter().any(|t| t.astray() > 0);
     let said =
-        decided.as_ref().map_or(String::new(), |e| format!("{}.\n{}", text::told(e), text::lots(&all)));
-    let mut told = decided.as_ref().map_or(serde_json::json!({}), json::act);
+        booked.entry.as_ref().map_or(String::new(), |e| format!("{}.\n{}", text::told(e), text::lots(&all)));
+    let mut told = booked.entry.as_ref().map_or(serde_json::json!({}), json::act);
     told["lots"] = json::lots(&all, desk.entry())["lots"].take();
     told["not_complete"] = json::not_complete(all.not_complete.as_ref());
     told["in_a_mouth"] = in_a_mouth.into();
     context.say_short(all.not_complete.as_ref())?;
-    let code = context.booked(&mut desk, &booked, said, told)?;
+    let code = context.booked(&mut desk, &booked, Acted::new(said, told))?;
     Ok(if somebody && code == 0 { NO } else { code })
 }

@@ -2,6 +2,7 @@
 
 use serde_json::json;
 
+use super::acting::Acted;
 use super::failure::Failure;
 use super::laying::{
     self, LotSaid, OfLines, Torqued, Tray, read_became, read_label, read_leaning, read_lot, read_torqued,
@@ -129,8 +130,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         held_because: args.held_because.clone(),
         became,
     };
-    let mut remarks = desk.ask(|view| remarks(view, &ask, today).map_err(UseError::from))?;
-    remarks.extend(pack.careful.iter().map(|line| line.trim_end_matches('.').to_owned()));
+    let remarks = desk.ask(|view| remarks(view, &ask, today).map_err(UseError::from))?;
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask, today))?;
     let left: i64 = desk
         .view()
@@ -160,12 +160,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         "part": part.as_str(),
         "lot": lot.as_str(),
         "left_in_house": left,
-        "remarks": remarks,
     });
     let short = holds::short(desk.view(), std::slice::from_ref(part), today).unwrap_or_default();
-    let code = context.booked(&mut desk, &booked, text, json)?;
-    for remark in remarks.into_iter().chain(short) {
-        writeln!(context.err, "note: {remark}.")?;
-    }
-    Ok(code)
+    let told = Acted::new(text, json).careful(pack.careful.clone()).notes(remarks).notes(short);
+    context.booked(&mut desk, &booked, told)
 }

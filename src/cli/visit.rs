@@ -1,5 +1,6 @@
 //! `spareseat visit`
 
+use super::acting::Acted;
 use super::failure::Failure;
 use super::{Answer, Context, one_of};
 use crate::case::{Broken, Left};
@@ -70,13 +71,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             desk.book(context.by(), context.act()?, |view| visiting::end(view, &args.case, outcome, note))?;
         let text = format!("case {}: visit ended, {}.", args.case, outcome.words());
         let json = serde_json::json!({ "case": args.case.as_str(), "ended": outcome.words() });
-        let code = context.booked(&mut desk, &booked, text, json)?;
-        if !booked.before {
-            for remark in remarks {
-                writeln!(context.err, "note: {remark}.")?;
-            }
-        }
-        return Ok(code);
+        return context.booked(&mut desk, &booked, Acted::new(text, json).notes(remarks));
     }
     let mut desk = context.open_dated()?;
     let today = desk.today();
@@ -131,7 +126,7 @@ fn put_on_record(
 ) -> Result<u8, Failure> {
     let booked = desk.book(context.by(), context.act()?, decide)?;
     if booked.before {
-        return context.booked(desk, &booked, String::new(), serde_json::Value::Null);
+        return context.booked(desk, &booked, Acted::new("", serde_json::Value::Null));
     }
     let today = desk.today();
     // What stands on record now is what is asked.

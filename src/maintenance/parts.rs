@@ -138,7 +138,7 @@ pub fn import_saying(
         let before = edition(record.view(), record.logbook())?;
         // The same act again gives the earlier answer, whatever stands in the files by now.
         if let Some(seq) = record.view().entry_of(act).map_err(RecordError::from)? {
-            let booked = Booked { seq, before: true };
+            let booked = Booked { seq, before: true, entry: None };
             return Ok(Imported {
                 booked,
                 parts: before.parts.len(),

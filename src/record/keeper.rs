@@ -131,6 +131,8 @@ pub struct Booked {
     pub seq: u64,
     /// It had been made before by the same act, and was not made again.
     pub before: bool,
+    /// What was decided; none where it had been made before.
+    pub entry: Option<Entry>,
 }
 
 /// Why nothing was booked.
@@ -283,7 +285,7 @@ impl Record {
                 None => {}
             }
             match self.view.entry_of(stamp.act) {
-                Ok(Some(seq)) => return Ok(Booked { seq, before: true }),
+                Ok(Some(seq)) => return Ok(Booked { seq, before: true, entry: None }),
                 Ok(None) => {}
                 Err(e) if failures < MOST_FAILURES => {
                     self.another(&mut failures, &e.to_string()).map_err(view_error)?;
@@ -313,8 +315,8 @@ impl Record {
                 Append::Moved => continue,
                 Append::Appended(head, aside) => {
                     self.notices.extend(aside.map(Notice::SetAside));
-                    self.fold_own(stamp, entry, &head);
-                    return Ok(Booked { seq: head.seq, before: false });
+                    self.fold_own(stamp, entry.clone(), &head);
+                    return Ok(Booked { seq: head.seq, before: false, entry: Some(entry) });
                 }
             }
         }

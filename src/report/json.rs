@@ -31,7 +31,7 @@ use crate::units::{Length, Tooth, visible};
 pub use acts::countered;
 pub use crown::bridge_entered;
 pub use fit::fit;
-pub use held::{act, compared, holds, low, stock};
+pub use held::{act, compared, holds, low, moved, stock};
 pub use loads::{bench_load, cracked_section, joint, screw_shares};
 pub use measured::measured;
 pub use mechanics::{preload, shut, thread, tightening};

@@ -5,8 +5,9 @@ mod file;
 use jiff::civil::Date;
 
 use super::receiving::{self, Receive, ReceiveError};
+use crate::desk::Failing;
 use crate::lots::pack::{Said, pack};
-use crate::record::{Entry, View};
+use crate::record::View;
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
 pub use file::{DeliveryError, read};
 
@@ -25,56 +26,39 @@ pub struct Line {
 }
 
 impl Line {
-    /// What came, and what must be known of it.
+    /// What came, and what must be known of it: its label is read here, once.
     pub fn known(&self, view: &View, today: Date) -> Result<(Receive, Vec<String>), ReceiveError> {
         let label = self.label.as_ref().map(RawLabel::as_raw);
-        let said = Said { part: self.part.as_ref(), lot: self.lot.as_ref(), label };
-        let pack = pack(view, said, today)?;
-        let expiry = match (self.expiry, pack.expiry) {
-            (Some(said), Some(label)) if !said.agrees(label) => {
-                return Err(ReceiveError::OtherPrinted { said, label });
-            }
-            (said, printed) => said.or(printed),
-        };
-        let (lot, quantity) = (pack.lot()?.clone(), self.quantity.or(pack.quantity));
-        let receive = Receive {
-            lot,
-            quantity: quantity.ok_or_else(|| ReceiveError::HowMany(pack.part.clone()))?,
-            part: pack.part,
-            place: self.place.clone(),
-            new_place: self.new_place,
-            expiry,
-            label: self.label.clone(),
-        };
+        let pack = pack(view, Said { part: self.part.as_ref(), lot: self.lot.as_ref(), label }, today)?;
+        let receive = Receive::of(&pack, self.expiry, self.quantity, &self.place, self.new_place)?;
         Ok((receive, pack.careful))
     }
 }
 
-/// The entry for one pack.
-pub fn decide(view: &View, line: &Line, today: Date) -> Result<Entry, ReceiveError> {
-    receiving::decide(view, &line.known(view, today)?.0)
-}
-
-/// The entry for all of them; the first that is wrong is named, counted from 1.
-pub fn decide_all(view: &View, lines: &[Line], today: Date) -> Result<Entry, ReceiveError> {
-    receiving::decide_all(view, lines.iter().map(|line| Ok(line.known(view, today)?.0)))
-}
-
-/// What must be known of the packs before anybody takes one, each with its lot; of those that can be read.
-pub fn careful(view: &View, lines: &[Line], today: Date) -> Vec<String> {
-    let mut all = Vec::new();
-    for (receive, careful) in lines.iter().filter_map(|line| line.known(view, today).ok()) {
-        for said in careful {
+/// All that came, and what must be known of it, each with its lot; the first line that is wrong is named.
+pub fn known(view: &View, lines: &[Line], today: Date) -> Result<(Vec<Receive>, Vec<String>), ReceiveError> {
+    let (mut all, mut careful) = (Vec::new(), Vec::new());
+    for (n, line) in lines.iter().enumerate() {
+        let (receive, said) = match line.known(view, today) {
+            Ok(known) => known,
+            Err(e) if e.is_view() => return Err(e),
+            Err(why) => {
+                // One before it may be wrong in another way.
+                receiving::decide_all(view, &all)?;
+                return Err(ReceiveError::Line { line: n + 1, why: Box::new(why) });
+            }
+        };
+        for said in said {
             let said = said.trim_end_matches('.');
-            let line = if lines.len() == 1 {
-                said.to_owned()
-            } else {
-                format!("lot {} of {}: {said}", receive.lot, receive.part)
+            let line = match lines.len() {
+                1 => said.to_owned(),
+                _ => format!("lot {} of {}: {said}", receive.lot, receive.part),
             };
-            if !all.contains(&line) {
-                all.push(line);
+            if !careful.contains(&line) {
+                careful.push(line);
             }
         }
+        all.push(receive);
     }
-    all
+    Ok((all, careful))
 }

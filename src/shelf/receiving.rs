@@ -5,7 +5,7 @@ use thiserror::Error;
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
 use crate::lots::called_back::called_back;
-use crate::lots::pack::PackError;
+use crate::lots::pack::{Pack, PackError};
 use crate::record::{Entry, ReceiveLine, Received, RecordError, View, ViewError};
 use crate::stock::{StockLine, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
@@ -21,6 +21,33 @@ pub struct Receive {
     pub new_place: bool,
     pub expiry: Option<Expiry>,
     pub label: Option<RawLabel>,
+}
+
+impl Receive {
+    /// What came, by the pack and by what somebody says beside it.
+    pub fn of(
+        pack: &Pack,
+        expiry: Option<Expiry>,
+        quantity: Option<u32>,
+        place: &PlaceId,
+        new_place: bool,
+    ) -> Result<Self, ReceiveError> {
+        let expiry = match (expiry, pack.expiry) {
+            (Some(said), Some(label)) if !said.agrees(label) => {
+                return Err(ReceiveError::OtherPrinted { said, label });
+            }
+            (said, printed) => said.or(printed),
+        };
+        Ok(Self {
+            part: pack.part.clone(),
+            lot: pack.lot()?.clone(),
+            quantity: quantity.or(pack.quantity).ok_or_else(|| ReceiveError::HowMany(pack.part.clone()))?,
+            place: place.clone(),
+            new_place,
+            expiry,
+            label: pack.label.clone(),
+        })
+    }
 }
 
 /// Why it was not received.
@@ -104,13 +131,10 @@ pub fn decide(view: &View, ask: &Receive) -> Result<Entry, ReceiveError> {
 }
 
 /// The entry for a delivery: all lines or none; the first that is wrong is named, counted from 1.
-pub fn decide_all(
-    view: &View,
-    all: impl Iterator<Item = Result<Receive, ReceiveError>>,
-) -> Result<Entry, ReceiveError> {
+pub fn decide_all(view: &View, all: &[Receive]) -> Result<Entry, ReceiveError> {
     let mut lines: Vec<ReceiveLine> = Vec::new();
-    for (n, ask) in all.enumerate() {
-        match ask.and_then(|ask| line(view, &ask, &lines)) {
+    for (n, ask) in all.iter().enumerate() {
+        match line(view, ask, &lines) {
             Ok(line) => lines.push(line),
             // A view that fails is no fault of the line.
             Err(e) if e.is_view() => return Err(e),

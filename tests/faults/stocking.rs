@@ -12,7 +12,7 @@ use spareseat::shelf::counting::{self, Count, CountError, Found};
 use spareseat::shelf::delivery;
 use spareseat::shelf::holding::{self, HoldError, SetItAside};
 use spareseat::shelf::planning::{self, NeedError};
-use spareseat::shelf::receiving::ReceiveError;
+use spareseat::shelf::receiving::{self, ReceiveError};
 use spareseat::shelf::returning::{self, Return, ReturnError, To};
 use spareseat::tracing::withdrawing::{self, WithdrawError};
 use spareseat::units::{Act, CaseNumber, Lot, Note, PartCode};
@@ -110,7 +110,9 @@ impl Stocking {
         match self {
             Self::Deliver(n) => {
                 let lines = delivery::read(&lines(n), None, true).map_err(|e| e.to_string())?;
-                booked::<ReceiveError>(desk, act, |view| delivery::decide_all(view, &lines, day))
+                booked::<ReceiveError>(desk, act, |view| {
+                    receiving::decide_all(view, &delivery::known(view, &lines, day)?.0)
+                })
             }
             Self::Hold(quantity, number) => {
                 let (case, part, lot) = (case(number), code(), Some(lot()));

@@ -178,7 +178,7 @@ impl Bench {
             }
             Act::Deliver(lines) => {
                 let lines: Vec<_> = lines.iter().map(received).collect();
-                self.book(id, |view| receiving::decide_all(view, lines.iter().cloned().map(Ok)))
+                self.book(id, |view| receiving::decide_all(view, &lines))
             }
             Act::Move(a) => {
                 let ask = moving::Move {

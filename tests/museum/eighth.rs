@@ -10,7 +10,7 @@ use spareseat::record::Needed;
 use spareseat::shelf::counting::{self, Count, CountError, Found};
 use spareseat::shelf::delivery;
 use spareseat::shelf::planning::{self, NeedError};
-use spareseat::shelf::receiving::ReceiveError;
+use spareseat::shelf::receiving::{self, ReceiveError};
 use spareseat::units::{CaseNumber, PartCode, PlaceId};
 
 use super::make::{DAY, note, whole};
@@ -24,7 +24,9 @@ pub fn eighth_logbook(folder: &Path) {
     whole(folder, 0x0DDF, |maker| {
         maker.case(|view| entering::import(view, "case.toml", CASE, false, DAY));
         let lines = delivery::read(DELIVERY, None, true).unwrap();
-        maker.books::<ReceiveError>(|view| delivery::decide_all(view, &lines, DAY));
+        maker.books::<ReceiveError>(|view| {
+            receiving::decide_all(view, &delivery::known(view, &lines, DAY)?.0)
+        });
         let found = ["heron-screw=3", "heron-mua-3.0:A-8=1", "heron-mua-3.0:A-9=2"];
         let found = found.iter().map(|f| Found::parse(f).unwrap()).collect();
         let ask = Count { place: PlaceId::new("drawer-1").unwrap(), found, all: true };

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use serde_json::json;
 
+use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::{Context, one_of};
 use crate::case::{CrownFrom, Span};
@@ -100,7 +101,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             desk.book(context.by(), context.act()?, |view| end(view, &args.case, &args.teeth, on, today))?;
         let text = report::text::bridge_ended(&args.case, &args.teeth, on);
         let json = json!({ "case": args.case.as_str(), "ended": on.to_string() });
-        return context.booked(&mut desk, &booked, text, json);
+        return context.booked(&mut desk, &booked, Acted::new(text, json));
     }
     let Some(held_by) = args.retention else { return Err(Failure::bug("no --retention and no --end")) };
     let ask = Bridge {
@@ -119,15 +120,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let earlier = |entry| open_home_after(&home, day, entry);
     let (booked, entered) = enter(&mut desk, context.by(), context.act()?, &ask, earlier)?;
     let Some(entered) = entered else {
-        return context.booked(&mut desk, &booked, String::new(), json!({}));
+        return context.booked(&mut desk, &booked, Acted::new("", json!({})));
     };
     let text = report::text::bridge_entered(&args.case, &entered);
     let json = report::json::bridge_entered(&args.case, &entered);
-    let code = context.booked(&mut desk, &booked, text, json)?;
-    if !booked.before {
-        for remark in entered.remarks {
-            writeln!(context.err, "note: {remark}.")?;
-        }
-    }
-    Ok(code)
+    context.booked(&mut desk, &booked, Acted::new(text, json).notes(entered.remarks))
 }

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use serde_json::json;
 
+use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant};
 use super::super::{Context, one_of};
@@ -63,8 +64,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         sure: args.sure,
     };
     let ask = Enter { case: args.case.clone(), site: args.site, part: pack.part.clone(), fitted };
-    let mut remarks = desk.ask(|view| remarks(view, &ask).map_err(CaseError::from))?;
-    remarks.extend(pack.careful.iter().map(|line| line.trim_end_matches('.').to_owned()));
+    let remarks = desk.ask(|view| remarks(view, &ask).map_err(CaseError::from))?;
     let booked = desk.book(context.by(), context.act()?, |view| enter(view, &ask, today))?;
     let text = format!(
         "case {}, {} ({}): {} is on record as {}.",
@@ -76,11 +76,6 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     );
     let json = json!({
         "case": args.case.as_str(), "site": args.site.iso().to_string(), "position": args.position.slug(),
-        "remarks": remarks,
     });
-    let code = context.booked(&mut desk, &booked, text, json)?;
-    for remark in remarks {
-        writeln!(context.err, "note: {remark}.")?;
-    }
-    Ok(code)
+    context.booked(&mut desk, &booked, Acted::new(text, json).careful(pack.careful).notes(remarks))
 }

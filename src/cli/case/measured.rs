@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
+use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::part::unreadable;
 use super::super::{Context, one_of};
@@ -92,11 +93,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         Ok::<_, MeasuringError>(entry)
     })?;
     let said = report::text::measured(&args.case, &taken, &from);
-    let code = context.booked(&mut desk, &booked, said, report::json::measured(&args.case, &taken, &ask))?;
-    if !booked.before {
-        for note in taken.odd.iter().chain(&taken.untold).chain(&taken.assumed) {
-            writeln!(context.err, "note: {note}.")?;
-        }
-    }
-    Ok(code)
+    let json = report::json::measured(&args.case, &taken, &ask);
+    let notes = taken.odd.into_iter().chain(taken.untold).chain(taken.assumed);
+    context.booked(&mut desk, &booked, Acted::new(said, json).notes(notes))
 }

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use serde_json::json;
 
+use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::{Context, one_of};
 use crate::case::{Event, Happening};
@@ -48,5 +49,5 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         entering::happened(view, &args.case, args.site.as_deref(), event.clone(), today)
     })?;
     let text = format!("case {}: {}.", args.case, args.what);
-    context.booked(&mut desk, &booked, text, json!({ "case": args.case.as_str() }))
+    context.booked(&mut desk, &booked, Acted::new(text, json!({ "case": args.case.as_str() })))
 }

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
+use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::part::unreadable;
 use super::super::{Answer, Context};
@@ -91,9 +92,5 @@ pub fn take(args: &Take, context: &mut Context<'_>) -> Result<u8, Failure> {
         ),
         Opened::Answer(file, _) => (report::text::answered(file), report::json::answered(file, &remarks)),
     };
-    let code = context.booked(&mut desk, &booked, said, json)?;
-    for remark in remarks.iter().filter(|_| !booked.before) {
-        writeln!(context.err, "note: {remark}.")?;
-    }
-    Ok(code)
+    context.booked(&mut desk, &booked, Acted::new(said, json).notes(remarks))
 }

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use serde_json::json;
 
+use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::{Answer, Context, days};
 use crate::cases::standing;
@@ -59,7 +60,7 @@ pub fn close(args: &Closing, closed: bool, context: &mut Context<'_>) -> Result<
         (false, None) => format!("case {case} is open again."),
     };
     let json = json!({ "case": case.as_str(), "closed": closed, "because": args.because.as_str() });
-    context.booked(&mut desk, &booked, text, json)
+    context.booked(&mut desk, &booked, Acted::new(text, json))
 }
 
 pub fn check(args: &Check, context: &mut Context<'_>) -> Result<u8, Failure> {
@@ -75,7 +76,7 @@ pub fn check(args: &Check, context: &mut Context<'_>) -> Result<u8, Failure> {
     let json = json!({
         "case": case.as_str(), "due": args.due.map(|d| d.to_string()), "because": args.because.as_str(),
     });
-    context.booked(&mut desk, &booked, text, json)
+    context.booked(&mut desk, &booked, Acted::new(text, json))
 }
 
 pub fn due(args: &Due, context: &mut Context<'_>) -> Result<u8, Failure> {

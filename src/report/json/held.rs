@@ -118,6 +118,11 @@ pub fn act(entry: &Entry) -> Json {
         Entry::CalledBack(e) => e.because.as_ref(),
         _ => None,
     };
+    json!({ "case": entry.case().map(|c| c.as_str()), "because": because.map(|n| n.as_str()) })
+}
+
+/// The units that an entry moved.
+pub fn moved(entry: &Entry) -> Json {
     let mut moved = Vec::new();
     let _: Result<(), std::convert::Infallible> = movements(entry, |m| {
         moved.push(json!({
@@ -126,9 +131,7 @@ pub fn act(entry: &Entry) -> Json {
         }));
         Ok(())
     });
-    json!({
-        "case": entry.case().map(|c| c.as_str()), "moved": moved, "because": because.map(|n| n.as_str()),
-    })
+    moved.into()
 }
 
 /// What was set aside.
