@@ -199,7 +199,7 @@ pub fn play(
     let note = Note::new("bridge loose; the shank came out with a probe").map_err(|e| wrong(&e))?;
     let sits = Note::new("no gap in the one-screw test, from either end").map_err(|e| wrong(&e))?;
     let mut torques = Vec::new();
-    for row in &answer.tray {
+    for row in &answer.tray.rows {
         let stated = row.part.torque.stated().map_or(TorqueRecord::NotMeasured, TorqueRecord::Measured);
         torques.extend(
             row.sites.iter().map(|site| (Line { site: *site, position: Some(row.position) }, stated)),

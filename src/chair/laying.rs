@@ -77,8 +77,8 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
         Reply::Visit(visit) => visit,
         Reply::NotThere(_) => return Err(LayingError::Empty(number.clone())),
     };
-    let first = units(visit.tray.iter());
-    let step_up = units(visit.if_fragment_stays.iter().filter(|r| r.usage == Use::Take));
+    let first = units(visit.tray.rows.iter());
+    let step_up = units(visit.step_up.rows.iter().filter(|r| r.usage == Use::Take));
     let all: Vec<Unit<'_>> = first.iter().chain(&step_up).copied().collect();
     check_lines(&all, told)?;
     let mut used = first.clone();
@@ -184,15 +184,12 @@ fn check_unchanged(
     shown: &[Shown],
     with_step_up: bool,
 ) -> Result<(), LayingError> {
-    let mut first: Vec<Shown> = visit.tray.iter().flat_map(TrayRow::units).collect();
+    let mut first: Vec<Shown> = visit.tray.rows.iter().flat_map(TrayRow::units).collect();
     first.sort();
     let now = if with_step_up { visit.shown() } else { first };
     // Of what was shown, that which is not on the tray now and not of the step up.
     let in_step_up = |s: &Shown| {
-        visit
-            .if_fragment_stays_needs
-            .iter()
-            .any(|(site, position, _)| *site == s.site && *position == s.position)
+        visit.step_up.needs.iter().any(|(site, position, _)| *site == s.site && *position == s.position)
     };
     let then: Vec<Shown> = shown.iter().filter(|s| with_step_up || !in_step_up(s)).cloned().collect();
     let (gone, come) = (visit::difference(&then, &now), visit::difference(&now, &then));

@@ -12,6 +12,7 @@ mod fill;
 mod kit;
 mod missing;
 mod scene;
+mod sections;
 mod sets;
 mod tools;
 mod tray;
@@ -98,7 +99,9 @@ impl Failing for VisitError {
 
 /// What was asked, complete.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Asked {
+#[allow(missing_docs)]
+pub struct Asked {
+    pub today: Date,
     pub site: Tooth,
     pub broken: Broken,
     pub left: Left,
@@ -168,96 +171,166 @@ pub struct NotThere {
     pub sentence: String,
 }
 
-/// The answer.
+/// The answer, section by section.
+#[derive(Debug, Clone)]
+pub struct Visit {
+    /// What was asked.
+    pub asked: Asked,
+    /// What the table says of such a report.
+    pub call: Called,
+    /// What stands there.
+    pub mouth: Mouth,
+    /// What is read first.
+    pub head: Head,
+    /// To the broken part and back.
+    pub way: Way,
+    /// What is laid out to go in.
+    pub tray: Tray,
+    /// What it is done with.
+    pub tools: Tools,
+    /// What it takes when that does not do.
+    pub step_up: StepUp,
+    /// Where it cannot be done today, or not here.
+    pub otherwise: Otherwise,
+    /// When it is done.
+    pub after: After,
+}
+
+/// What the table says of a report.
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
-pub struct Visit {
-    pub today: Date,
-    pub case: CaseNumber,
-    pub made_up: bool,
-    pub site: Tooth,
-    pub span: String,
-    pub stands_on: StandsOn,
-    pub broken: Broken,
-    pub left: Left,
-    /// The part the report is about.
-    pub meant: Option<(Tooth, Position)>,
+pub struct Called {
     /// The report in words.
     pub report: String,
     pub ends: Ends,
     /// What is done first, in words.
     pub first: String,
-    pub answer: Vec<String>,
-    pub causes: Vec<Cause>,
-    /// What is tightened again, the same part, and to what.
-    pub again: Vec<(Tooth, Part, TorqueAsked)>,
+    /// Something can have stayed behind; else the step up is for what does not hold.
+    pub leaves_something: bool,
+}
+
+/// Whose mouth it is, and what stands at the site.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Mouth {
+    pub case: CaseNumber,
+    pub made_up: bool,
+    pub span: String,
+    pub stands_on: StandsOn,
+    pub fitted: Vec<FittedRow>,
     pub strays: Vec<Stray>,
     /// Parts to be replaced, or what they stand on, that somebody only guessed.
     pub guessed: Vec<(Tooth, Position)>,
-    pub before: Vec<String>,
-    pub fitted: Vec<FittedRow>,
-    pub undo: Vec<UndoRow>,
-    /// Drivers and wrench without which nothing can be opened or tightened.
-    pub tools_missing: Vec<String>,
-    pub fragment: Vec<String>,
-    pub tray: Vec<TrayRow>,
-    /// For an empty position of which nobody knows what stood there: what its neighbour has. Never taken unseen.
-    pub tray_candidates: Vec<TrayRow>,
     /// The positions of the restoration that must be filled and are empty.
     pub empty: Vec<Empty>,
     /// Something stands on the abutment here, and no restoration is on record.
     pub bridge_not_on_record: bool,
+    /// The visit that is going on.
+    pub open: Option<OpenVisit>,
+}
+
+/// What is read first.
+#[derive(Debug, Clone, Default)]
+#[allow(missing_docs)]
+pub struct Head {
+    pub answer: Vec<String>,
+    pub causes: Vec<Cause>,
+    /// What lies ready is not what it was when it was shown.
+    pub changed: Option<String>,
+}
+
+/// To the broken part and back.
+#[derive(Debug, Clone, Default)]
+#[allow(missing_docs)]
+pub struct Way {
+    pub before: Vec<String>,
+    pub undo: Vec<UndoRow>,
+    pub fragment: Vec<String>,
+    pub stop_rule: String,
+    /// In which order it goes back.
+    pub put_back: Vec<String>,
+}
+
+/// What is laid out to go in.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Tray {
+    pub rows: Vec<TrayRow>,
+    /// For an empty position of which nobody knows what stood there: what its neighbour has. Never taken unseen.
+    pub candidates: Vec<TrayRow>,
+    pub missing: Vec<Missing>,
+    /// What is tightened again, the same part, and to what.
+    pub again: Vec<(Tooth, Part, TorqueAsked)>,
     /// Alike parts of several lots: each is kept apart from the others.
     pub keep_apart: Vec<Mixed>,
     /// What is held for the case of these parts and stays in its drawer, with how many units.
     pub holds_left: Vec<(Standing, u32)>,
-    pub tools: Vec<ToolRow>,
     /// Nothing is on record there: what lies in the house that it might be, and how many more.
     pub possible: Vec<Possible>,
     pub possible_more: usize,
-    pub missing: Vec<Missing>,
-    /// In which order it goes back.
-    pub put_back: Vec<String>,
-    pub stop_rule: String,
-    /// Something can have stayed behind; else the step up is for what does not hold.
-    pub leaves_something: bool,
-    pub if_fragment_stays: Vec<TrayRow>,
-    pub if_fragment_stays_tools: Vec<ToolRow>,
-    /// What that step needs: where, in which position, which part is fitted there.
-    pub if_fragment_stays_needs: Vec<(Tooth, Position, Part)>,
-    pub if_fragment_stays_words: Vec<String>,
-    pub if_bridge_cannot_go_back: Vec<ToolRow>,
-    pub if_bridge_cannot_go_back_words: Vec<String>,
+}
+
+/// What it is done with.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct Tools {
+    pub rows: Vec<ToolRow>,
+    /// Drivers without which nothing can be opened or tightened.
+    pub missing: Vec<String>,
+}
+
+/// What it takes when the fragment stays in, or the first does not hold.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)]
+pub struct StepUp {
+    pub rows: Vec<TrayRow>,
+    pub tools: Vec<ToolRow>,
+    /// What it needs: where, in which position, which part is fitted there.
+    pub needs: Vec<(Tooth, Position, Part)>,
+    pub words: Vec<String>,
+}
+
+/// Where it cannot be done today, or not here.
+#[derive(Debug, Clone, Default)]
+#[allow(missing_docs)]
+pub struct Otherwise {
+    /// Caps for what stays open, and their drivers.
+    pub tools: Vec<ToolRow>,
+    pub words: Vec<String>,
     pub to_laboratory: Vec<String>,
     pub rest_of_bridge: Vec<String>,
-    pub after: Vec<String>,
+}
+
+/// When it is done.
+#[derive(Debug, Clone, Default)]
+#[allow(missing_docs)]
+pub struct After {
+    pub steps: Vec<String>,
     pub cautions: Vec<String>,
-    /// The visit that is going on.
-    pub open: Option<OpenVisit>,
-    /// What lies ready is not what it was when it was shown.
-    pub changed: Option<String>,
 }
 
 impl Visit {
     /// Whether the restoration can be put back today with what lies in the house.
     pub fn is_complete(&self) -> bool {
-        let goes_in = self.ends == Ends::Parts
-            && self.missing.is_empty()
-            && self.tools_missing.is_empty()
-            && !self.tray.is_empty();
-        self.empty.is_empty() && !self.bridge_not_on_record && (self.booked().is_some() || goes_in)
+        let goes_in = self.call.ends == Ends::Parts
+            && self.tray.missing.is_empty()
+            && self.tools.missing.is_empty()
+            && !self.tray.rows.is_empty();
+        self.mouth.empty.is_empty()
+            && !self.mouth.bridge_not_on_record
+            && (self.booked().is_some() || goes_in)
     }
 
     /// The empty positions that this tray does not fill.
     pub fn left_empty(&self) -> impl Iterator<Item = &Empty> {
         let filled =
-            |e: &Empty| self.tray.iter().any(|r| r.position == e.position && r.sites.contains(&e.site));
-        self.empty.iter().filter(move |e| !filled(e))
+            |e: &Empty| self.tray.rows.iter().any(|r| r.position == e.position && r.sites.contains(&e.site));
+        self.mouth.empty.iter().filter(move |e| !filled(e))
     }
 
     /// 'crown', 'bridge', or where nothing says which 'restoration'.
     pub fn restoration(&self) -> &'static str {
-        match self.stands_on {
+        match self.mouth.stands_on {
             StandsOn::Bridge => "bridge",
             StandsOn::OneCrown => "crown",
             StandsOn::Nothing => "restoration",
@@ -266,45 +339,47 @@ impl Visit {
 
     /// The entry that booked the tray of this visit.
     pub fn booked(&self) -> Option<u64> {
-        self.asked().booked(self.open.as_ref()?)
+        self.asked.booked(self.mouth.open.as_ref()?)
     }
 
-    fn asked(&self) -> Asked {
-        let position = self.meant.map(|(_, position)| position);
-        Asked { site: self.site, broken: self.broken, left: self.left, position }
+    /// The part that the report is about.
+    pub fn meant(&self) -> Option<(Tooth, Position)> {
+        self.asked.position.map(|position| (self.asked.site, position))
     }
 
     /// The heading of the next step up, where there is one.
     pub fn step_up_title(&self) -> &'static str {
-        step_up_title(self.leaves_something)
+        step_up_title(self.call.leaves_something)
     }
 
     /// The new part goes into the implant, and nobody has said that its thread is free.
     fn implant_thread_in_doubt(&self) -> bool {
-        let into_implant = matches!(self.meant, Some((_, Position::Abutment | Position::AbutmentScrew)));
-        self.ends == Ends::Parts
-            && self.leaves_something
-            && self.left == Left::NotKnown
+        let into_implant = matches!(self.meant(), Some((_, Position::Abutment | Position::AbutmentScrew)));
+        self.call.ends == Ends::Parts
+            && self.call.leaves_something
+            && self.asked.left == Left::NotKnown
             && into_implant
-            && !self.tray.is_empty()
+            && !self.tray.rows.is_empty()
     }
 
     fn only_if(&self) -> &'static str {
-        if self.leaves_something { "THE FRAGMENT STAYS IN" } else { "IT DOES NOT HOLD" }
+        if self.call.leaves_something { "THE FRAGMENT STAYS IN" } else { "IT DOES NOT HOLD" }
     }
 
     /// Whether that is the part that gave way: the report says which, and where that one stays in it is none.
     pub fn is_what_broke(&self, site: Tooth, position: Position) -> bool {
-        let Some((meant_at, meant)) = self.meant else { return false };
-        let gave_way =
-            !matches!(self.broken, Broken::NotKnown | Broken::Loose | Broken::UngluedBase | Broken::Facing);
+        let Some((meant_at, meant)) = self.meant() else { return false };
+        let gave_way = !matches!(
+            self.asked.broken,
+            Broken::NotKnown | Broken::Loose | Broken::UngluedBase | Broken::Facing
+        );
         (meant_at, meant) == (site, position) && gave_way
     }
 
     /// Every unit to be laid out, one by one.
     pub fn shown(&self) -> Vec<Shown> {
-        let takes = self.if_fragment_stays.iter().filter(|r| r.usage == Use::Take);
-        let mut all: Vec<Shown> = self.tray.iter().chain(takes).flat_map(TrayRow::units).collect();
+        let takes = self.step_up.rows.iter().filter(|r| r.usage == Use::Take);
+        let mut all: Vec<Shown> = self.tray.rows.iter().chain(takes).flat_map(TrayRow::units).collect();
         all.sort();
         all
     }

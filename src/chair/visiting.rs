@@ -152,9 +152,9 @@ fn step(
     let entry = VisitStep {
         case: ask.case.clone(),
         step,
-        site: visit.site,
-        broken: visit.broken,
-        left: visit.left,
+        site: visit.asked.site,
+        broken: visit.asked.broken,
+        left: visit.asked.left,
         tray: visit.shown(),
         note: note.cloned(),
     };

@@ -46,7 +46,7 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         report::text::stock(&rows, shelves::By::Part, today),
     ));
     let json = json!({
-        "version": report::json::VERSION, "home": shown, "visit": json, "booked": answer.tray.iter().map(|row| row.sites.len()).sum::<usize>(),
+        "version": report::json::VERSION, "home": shown, "visit": json, "booked": answer.tray.rows.iter().map(|row| row.sites.len()).sum::<usize>(),
         "stock": report::json::stock(&rows, &[], &[], &[], today, desk.entry())["rows"],
     });
     context.print(Some(&mut desk), Answer::yes(text, json))

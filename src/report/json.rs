@@ -189,60 +189,60 @@ pub fn visit(v: &Visit, as_of: u64) -> Json {
     let rows =
         |parts: &[TrayRow], more: &[ToolRow]| parts.iter().map(tray_row).chain(tools(more)).collect::<Json>();
     json!({
-        "version": VERSION, "as_of": as_of, "made_up": v.made_up,
-        "case": v.case.as_str(), "site": tooth(v.site), "site_words": v.site.words(), "span": v.span,
-        "broken": v.broken.word(), "left": v.left.word(), "ends": v.ends.word(),
-        "visit": v.open.as_ref().map(|o| json!({
-            "entry": o.entry, "on": o.on.to_string(), "booked": o.booked, "changed": v.changed,
+        "version": VERSION, "as_of": as_of, "made_up": v.mouth.made_up,
+        "case": v.mouth.case.as_str(), "site": tooth(v.asked.site), "site_words": v.asked.site.words(), "span": v.mouth.span,
+        "broken": v.asked.broken.word(), "left": v.asked.left.word(), "ends": v.call.ends.word(),
+        "visit": v.mouth.open.as_ref().map(|o| json!({
+            "entry": o.entry, "on": o.on.to_string(), "booked": o.booked, "changed": v.head.changed,
         })),
-        "causes": v.causes.iter().map(|c| json!({
+        "causes": v.head.causes.iter().map(|c| json!({
             "broken": c.broken.word(), "words": c.report, "tells": c.tells, "covered": c.covered, "source": c.source,
         })).collect::<Json>(),
-        "careful": v.strays.iter().map(|x| json!({
+        "careful": v.mouth.strays.iter().map(|x| json!({
             "site": tooth(x.site), "position": x.position.slug(), "on_record": x.now.as_str(),
             "built_on": x.built_on.as_str(), "verdict": x.verdict.words(), "why": x.why,
         })).collect::<Json>(),
-        "guessed": guessed(&v.guessed),
-        "empty": v.empty.iter().map(|e| json!({
+        "guessed": guessed(&v.mouth.guessed),
+        "empty": v.mouth.empty.iter().map(|e| json!({
             "site": tooth(e.site), "position": e.position.slug(), "words": e.words(),
         })).collect::<Json>(),
-        "restoration_not_on_record": v.bridge_not_on_record,
-        "candidates": v.possible.iter().map(|p| json!({
+        "restoration_not_on_record": v.mouth.bridge_not_on_record,
+        "candidates": v.tray.possible.iter().map(|p| json!({
             "kind": p.part.kind.slug(), "part": p.part.code.as_str(), "description": p.part.description.as_str(),
             "place": p.pick.place.as_str(), "lot": p.pick.lot.as_str(), "here": p.pick.here,
         })).collect::<Json>(),
-        "tighten_again": v.again.iter().map(|(t, p, asked)| json!({
+        "tighten_again": v.tray.again.iter().map(|(t, p, asked)| json!({
             "site": tooth(*t), "part": p.code.as_str(), "torque_ncm": torque(&asked.rules), "torque": asked.to_string(),
         })).collect::<Json>(),
-        "keep_apart": v.keep_apart.iter().map(|m| json!({
+        "keep_apart": v.tray.keep_apart.iter().map(|m| json!({
             "position": m.position.slug(), "part": m.part.code.as_str(),
             "lots": m.lots.iter().map(|(lot, sites)| json!({ "lot": lot.as_str(), "sites": teeth(sites) })).collect::<Json>(),
         })).collect::<Json>(),
-        "holds_left_over": v.holds_left.iter().map(|(held, units)| {
+        "holds_left_over": v.tray.holds_left.iter().map(|(held, units)| {
             let mut one = held::standing(held);
             one["left_over"] = (*units).into();
             one
         }).collect::<Json>(),
-        "put_back": v.put_back,
-        "next_step": v.if_fragment_stays_words,
-        "if_bridge_cannot_go_back_words": v.if_bridge_cannot_go_back_words,
-        "to_laboratory": v.to_laboratory,
+        "put_back": v.way.put_back,
+        "next_step": v.step_up.words,
+        "if_bridge_cannot_go_back_words": v.otherwise.words,
+        "to_laboratory": v.otherwise.to_laboratory,
         // The thirteen parts of the answer, in the order in which they are needed.
-        "answer": v.answer.join("\n"),
-        "before": v.before,
-        "fitted": v.fitted.iter().map(|f| fitted(&f.fitted)).collect::<Json>(),
-        "undo": v.undo.iter().map(|u| json!({
+        "answer": v.head.answer.join("\n"),
+        "before": v.way.before,
+        "fitted": v.mouth.fitted.iter().map(|f| fitted(&f.fitted)).collect::<Json>(),
+        "undo": v.way.undo.iter().map(|u| json!({
             "sites": teeth(&u.sites), "what": u.what, "driver": u.driver,
         })).collect::<Json>(),
-        "fragment": v.fragment,
-        "tray": rows(&[&v.tray[..], &v.tray_candidates].concat(), &v.tools),
-        "stop_rule": v.stop_rule,
-        "if_fragment_stays": rows(&v.if_fragment_stays, &v.if_fragment_stays_tools),
-        "if_bridge_cannot_go_back": tools(&v.if_bridge_cannot_go_back),
-        "not_in_house": v.missing.iter().map(missing).collect::<Json>(),
-        "rest_of_bridge": v.rest_of_bridge,
-        "after": v.after,
-        "cautions": v.cautions,
+        "fragment": v.way.fragment,
+        "tray": rows(&[&v.tray.rows[..], &v.tray.candidates].concat(), &v.tools.rows),
+        "stop_rule": v.way.stop_rule,
+        "if_fragment_stays": rows(&v.step_up.rows, &v.step_up.tools),
+        "if_bridge_cannot_go_back": tools(&v.otherwise.tools),
+        "not_in_house": v.tray.missing.iter().map(missing).collect::<Json>(),
+        "rest_of_bridge": v.otherwise.rest_of_bridge,
+        "after": v.after.steps,
+        "cautions": v.after.cautions,
     })
 }
 

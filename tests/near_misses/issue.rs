@@ -61,7 +61,7 @@ fn looked_up(
     let ask =
         VisitQuestion { case: number, site: Some(site.to_owned()), broken: Some(broken), left: Some(left) };
     let Reply::Visit(visit) = visit::answer(practice.view(), &ask, DAY).unwrap() else { panic!("not there") };
-    let rows = visit.tray.iter().chain(&visit.if_fragment_stays);
+    let rows = visit.tray.rows.iter().chain(&visit.step_up.rows);
     let taken = rows.filter(|r| r.usage == Use::Take && r.part.code == code).count() > 0;
     (answer.candidates[0].judgement.verdict, taken)
 }

@@ -12,19 +12,19 @@ use crate::units::{Tooth, teeth};
 /// What of the restoration is not on record, or is empty: before everything that lies ready.
 pub(super) fn not_whole(visit: &Visit) -> Vec<String> {
     let mut lines = Vec::new();
-    if visit.bridge_not_on_record {
+    if visit.mouth.bridge_not_on_record {
         lines.push(format!(
             "NOT KNOWN: what else holds this bridge, which other screws? No restoration is on record at {}. Enter it first: spareseat --as INITIALS case bridge {} TEETH --retention HOW",
-            visit.site, visit.case
+            visit.asked.site, visit.mouth.case
         ));
     }
-    lines.extend(visit.empty.iter().map(|e| format!("EMPTY, {}: {}.", e.site, e.words())));
+    lines.extend(visit.mouth.empty.iter().map(|e| format!("EMPTY, {}: {}.", e.site, e.words())));
     lines
 }
 
 pub(super) fn not_in_house(visit: &Visit) -> Vec<String> {
     let mut lines = Vec::new();
-    for missing in &visit.missing {
+    for missing in &visit.tray.missing {
         let (kind, wanted) = (missing.fitted.kind.short(), missing.sites.len() + missing.served.len());
         let (code, sites) = (&missing.fitted.code, teeth(&missing.sites));
         lines.push(match (made_for(&missing.fitted, &missing.sites), &missing.doubt) {
@@ -49,7 +49,7 @@ pub(super) fn not_in_house(visit: &Visit) -> Vec<String> {
             )
         }));
     }
-    lines.extend(visit.tools_missing.iter().map(|what| format!("NOT IN THE HOUSE: {what}.")));
+    lines.extend(visit.tools.missing.iter().map(|what| format!("NOT IN THE HOUSE: {what}.")));
     lines
 }
 

@@ -82,20 +82,20 @@ fn take(row: &TrayRow, today: jiff::civil::Date) -> String {
 /// The line that comes first, and the ones for what may come next.
 pub fn answer(visit: &Visit) -> Vec<String> {
     // A guess comes before what rests on it.
-    let mut lines: Vec<String> = guess_line(&visit.guessed).into_iter().collect();
-    if visit.ends != Ends::Refer {
+    let mut lines: Vec<String> = guess_line(&visit.mouth.guessed).into_iter().collect();
+    if visit.call.ends != Ends::Refer {
         lines.extend(not_whole(visit));
     }
-    match visit.ends {
-        Ends::Refer => lines.push(format!("NOT A PARTS MATTER, {}: {}.", visit.site, visit.first)),
+    match visit.call.ends {
+        Ends::Refer => lines.push(format!("NOT A PARTS MATTER, {}: {}.", visit.asked.site, visit.call.first)),
         Ends::Laboratory => {
-            lines.push(format!("LABORATORY WORK, {}: {}.", visit.site, visit.first));
+            lines.push(format!("LABORATORY WORK, {}: {}.", visit.asked.site, visit.call.first));
         }
-        Ends::Parts if visit.broken == Broken::NotKnown => {
-            let causes: Vec<String> = visit.causes.iter().map(|c| c.report.clone()).collect();
+        Ends::Parts if visit.asked.broken == Broken::NotKnown => {
+            let causes: Vec<String> = visit.head.causes.iter().map(|c| c.report.clone()).collect();
             lines.push(format!(
                 "NOT LOOKED AT YET, {}. Likely, in this order: {}.",
-                visit.site,
+                visit.asked.site,
                 causes.join("; ")
             ));
         }
@@ -103,22 +103,22 @@ pub fn answer(visit: &Visit) -> Vec<String> {
     }
     // What is missing comes before what is there: a tired reader takes the first line for the answer.
     lines.extend(not_in_house(visit));
-    let stuck = visit.left == Left::FragmentInImplant;
-    let when = match visit.ends {
+    let stuck = visit.asked.left == Left::FragmentInImplant;
+    let when = match visit.call.ends {
         Ends::Laboratory => "WHEN IT COMES BACK: TAKE",
         _ if stuck => "ONLY WHEN THE FRAGMENT IS OUT OF THE IMPLANT: TAKE",
         _ => "TAKE",
     };
-    lines.extend(visit.again.iter().map(|(site, part, asked)| {
+    lines.extend(visit.tray.again.iter().map(|(site, part, asked)| {
         format!(
             "TIGHTEN AGAIN the {} at {site}, the one that is in, once the bridge is off; look at its seat and thread first; {}.",
             part.kind.short(),
             torque(asked)
         )
     }));
-    lines.extend(visit.tray.iter().map(|row| format!("{when} {}", take(row, visit.today))));
-    lines.extend(visit.keep_apart.iter().map(keep_apart));
-    lines.extend(visit.holds_left.iter().map(|(held, units)| hold_left(held, *units)));
+    lines.extend(visit.tray.rows.iter().map(|row| format!("{when} {}", take(row, visit.asked.today))));
+    lines.extend(visit.tray.keep_apart.iter().map(keep_apart));
+    lines.extend(visit.tray.holds_left.iter().map(|(held, units)| hold_left(held, *units)));
     if visit.implant_thread_in_doubt() {
         lines.push(
             "FIRST MAKE SURE that nothing is left in the implant's thread: on a fragment no new part sits."
@@ -126,17 +126,17 @@ pub fn answer(visit: &Visit) -> Vec<String> {
         );
     }
     let only = visit.only_if();
-    for (site, position, part) in &visit.if_fragment_stays_needs {
-        let found = visit.if_fragment_stays.iter().find(|r| r.usage == Use::Take && r.position == *position);
+    for (site, position, part) in &visit.step_up.needs {
+        let found = visit.step_up.rows.iter().find(|r| r.usage == Use::Take && r.position == *position);
         lines.push(match found {
             Some(row) => {
                 // What else holds the bridge is not known: nothing is promised of it.
-                let seats = if visit.bridge_not_on_record { String::new() } else { seats(row) };
-                format!("ONLY IF {only}: TAKE {}{seats}", take(row, visit.today))
+                let seats = if visit.mouth.bridge_not_on_record { String::new() } else { seats(row) };
+                format!("ONLY IF {only}: TAKE {}{seats}", take(row, visit.asked.today))
             }
             None => match made_for(part, &[*site]) {
                 Some(made) => format!("IF {only}: {made}"),
-                None => match doubted(&visit.if_fragment_stays, *position) {
+                None => match doubted(&visit.step_up.rows, *position) {
                     Some(why) => format!("IF {only}: NOT CONFIRMED, {site}: {why}."),
                     None => {
                         format!(
@@ -149,7 +149,7 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             },
         });
     }
-    for stray in &visit.strays {
+    for stray in &visit.mouth.strays {
         lines.push(format!(
             "CAREFUL, {}: {} on record is {}, but the restoration was built on {} ({}: {}). Every part here is held against {}.",
             stray.site,
@@ -161,7 +161,7 @@ pub fn answer(visit: &Visit) -> Vec<String> {
             stray.built_on
         ));
     }
-    if let Some(changed) = &visit.changed {
+    if let Some(changed) = &visit.head.changed {
         lines.push(changed.clone());
     }
     lines
@@ -171,7 +171,7 @@ pub fn answer(visit: &Visit) -> Vec<String> {
 pub(super) fn is_booked(visit: &Visit, entry: u64) -> String {
     format!(
         "BOOKED: the tray of this visit went in with entry {entry}. Left to do: what stands under 'After'; then end the visit: spareseat --as INITIALS visit {} --end back-in",
-        visit.case
+        visit.mouth.case
     )
 }
 

@@ -104,59 +104,60 @@ const MADE_UP: &str = " MADE UP: no real patient, no real part.";
 /// The answer to a call.
 pub fn visit(v: &Visit, today: Date, why: bool) -> String {
     let mut out = String::new();
-    for line in &v.answer {
+    for line in &v.head.answer {
         let _ = writeln!(out, "{}", visible(line));
     }
     head(&mut out, v);
-    section(&mut out, "Before the first turn", &v.before);
-    if v.fitted.is_empty() {
-        let _ = writeln!(out, "\nFitted at {} ({}): nothing is on record", v.site, v.site.words());
+    section(&mut out, "Before the first turn", &v.way.before);
+    if v.mouth.fitted.is_empty() {
+        let _ =
+            writeln!(out, "\nFitted at {} ({}): nothing is on record", v.asked.site, v.asked.site.words());
     } else {
-        let _ = writeln!(out, "\nFitted at {} ({})", v.site, v.site.words());
-        let fitted: Vec<Fitted> = v.fitted.iter().map(|r| r.fitted.clone()).collect();
+        let _ = writeln!(out, "\nFitted at {} ({})", v.asked.site, v.asked.site.words());
+        let fitted: Vec<Fitted> = v.mouth.fitted.iter().map(|r| r.fitted.clone()).collect();
         out.push_str(&fitted_rows(&fitted));
     }
-    if !v.undo.is_empty() {
+    if !v.way.undo.is_empty() {
         let _ = writeln!(out, "\nUndo");
-        for row in &v.undo {
+        for row in &v.way.undo {
             let driver =
                 if row.driver.is_empty() { String::new() } else { format!("; {}", visible(&row.driver)) };
             let _ = writeln!(out, "  - {}: {}{driver}", teeth(&row.sites), row.what);
         }
     }
-    section(&mut out, "The fragment", &v.fragment);
-    let rows = [&v.tray[..], &v.tray_candidates].concat();
+    section(&mut out, "The fragment", &v.way.fragment);
+    let rows = [&v.tray.rows[..], &v.tray.candidates].concat();
     if !rows.is_empty() {
         let _ = writeln!(out, "\nPut back");
         out.push_str(&tray_rows(&rows, today));
         details(&mut out, &rows, why);
-        for line in &v.put_back {
+        for line in &v.way.put_back {
             let _ = writeln!(out, "  - {}", visible(line));
         }
     }
-    if !v.tools.is_empty() {
+    if !v.tools.rows.is_empty() {
         let _ = writeln!(out, "\nTools for the tray");
-        out.push_str(&tool_rows(&v.tools, today));
+        out.push_str(&tool_rows(&v.tools.rows, today));
     }
     possible(&mut out, v);
-    section(&mut out, "Stop rule", std::slice::from_ref(&v.stop_rule));
+    section(&mut out, "Stop rule", std::slice::from_ref(&v.way.stop_rule));
     step_up(&mut out, v, today, why);
-    if !v.if_bridge_cannot_go_back.is_empty() || !v.if_bridge_cannot_go_back_words.is_empty() {
+    if !v.otherwise.tools.is_empty() || !v.otherwise.words.is_empty() {
         let _ = writeln!(out, "\nIf the {} cannot go back today", v.restoration());
-        if !v.if_bridge_cannot_go_back.is_empty() {
-            out.push_str(&tool_rows(&v.if_bridge_cannot_go_back, today));
+        if !v.otherwise.tools.is_empty() {
+            out.push_str(&tool_rows(&v.otherwise.tools, today));
         }
-        for line in &v.if_bridge_cannot_go_back_words {
+        for line in &v.otherwise.words {
             let _ = writeln!(out, "  - {}", visible(line));
         }
     }
-    section(&mut out, "To the laboratory with it", &v.to_laboratory);
-    for missing in &v.missing {
+    section(&mut out, "To the laboratory with it", &v.otherwise.to_laboratory);
+    for missing in &v.tray.missing {
         not_in_house(&mut out, missing, today, why);
     }
-    section(&mut out, &format!("The rest of the {}", v.restoration()), &v.rest_of_bridge);
-    section(&mut out, "After", &v.after);
-    section(&mut out, "Cautions", &v.cautions);
+    section(&mut out, &format!("The rest of the {}", v.restoration()), &v.otherwise.rest_of_bridge);
+    section(&mut out, "After", &v.after.steps);
+    section(&mut out, "Cautions", &v.after.cautions);
     out
 }
 
@@ -185,29 +186,29 @@ fn not_in_house(out: &mut String, missing: &Missing, today: Date, why: bool) {
 
 /// Who, where, what is reported; the visit on record; and where nobody has looked, what it may be.
 fn head(out: &mut String, v: &Visit) {
-    let made_up = if v.made_up { MADE_UP } else { "" };
-    let left = match v.left {
+    let made_up = if v.mouth.made_up { MADE_UP } else { "" };
+    let left = match v.asked.left {
         Left::NotKnown => "not known what is left behind".to_owned(),
         left => format!("left behind: {}", left.word().replace('-', " ")),
     };
-    let stands = match v.stands_on {
-        _ if v.bridge_not_on_record => "restoration not on record".to_owned(),
+    let stands = match v.mouth.stands_on {
+        _ if v.mouth.bridge_not_on_record => "restoration not on record".to_owned(),
         StandsOn::Nothing => "no restoration on record".to_owned(),
-        _ => format!("{} {}", v.restoration(), v.span),
+        _ => format!("{} {}", v.restoration(), v.mouth.span),
     };
     let _ = writeln!(
         out,
         "\nCase {}, {} ({}), {stands}: {}; {left}.{made_up}",
-        v.case,
-        v.site,
-        v.site.words(),
-        v.report,
+        v.mouth.case,
+        v.asked.site,
+        v.asked.site.words(),
+        v.call.report,
     );
-    if let Some(open) = &v.open {
+    if let Some(open) = &v.mouth.open {
         let since = format!("since {} (entry {})", show_date(open.on), open.entry);
         let booked =
             open.booked.map_or(String::new(), |entry| format!("; its tray is booked, entry {entry}"));
-        let _ = if (open.site, open.broken) == (v.site, v.broken) {
+        let _ = if (open.site, open.broken) == (v.asked.site, v.asked.broken) {
             writeln!(out, "Visit on record {since}{booked}.")
         } else {
             let (site, report) = (open.site, open.broken.report());
@@ -217,13 +218,13 @@ fn head(out: &mut String, v: &Visit) {
             )
         };
     }
-    if !v.causes.is_empty() {
+    if !v.head.causes.is_empty() {
         let _ = writeln!(out, "\nLikely, in this order; what tells them apart ({})", sources(v));
-        for cause in &v.causes {
+        for cause in &v.head.causes {
             let on_tray = if cause.covered { "" } else { " (not covered by this tray)" };
             let _ = writeln!(out, "  - {}: {}{on_tray}.", cause.report, cause.tells);
         }
-        let words: Vec<&str> = v.causes.iter().map(|c| c.broken.word()).collect();
+        let words: Vec<&str> = v.head.causes.iter().map(|c| c.broken.word()).collect();
         let _ = writeln!(
             out,
             "  As soon as it is known ask again, with --broken and one of: {}",
@@ -234,17 +235,17 @@ fn head(out: &mut String, v: &Visit) {
 
 /// Where the order of causes comes from, each source once.
 fn sources(v: &Visit) -> String {
-    let mut all: Vec<&str> = v.causes.iter().map(|c| c.source.as_str()).collect();
+    let mut all: Vec<&str> = v.head.causes.iter().map(|c| c.source.as_str()).collect();
     all.dedup();
     all.join("; ")
 }
 
 fn possible(out: &mut String, v: &Visit) {
-    if v.possible.is_empty() {
+    if v.tray.possible.is_empty() {
         return;
     }
     let _ = writeln!(out, "\nIn the house, and it might be one of these: measure before anything is taken");
-    let rows = v.possible.iter().map(|p| {
+    let rows = v.tray.possible.iter().map(|p| {
         vec![
             p.part.kind.short().to_owned(),
             p.part.code.to_string(),
@@ -253,23 +254,23 @@ fn possible(out: &mut String, v: &Visit) {
         ]
     });
     out.push_str(&table(&["what", "part", "place", "description"], rows));
-    if v.possible_more > 0 {
-        let _ = writeln!(out, "  and {} more: 'spareseat stock'", v.possible_more);
+    if v.tray.possible_more > 0 {
+        let _ = writeln!(out, "  and {} more: 'spareseat stock'", v.tray.possible_more);
     }
 }
 
 fn step_up(out: &mut String, v: &Visit, today: Date, why: bool) {
-    if v.if_fragment_stays_words.is_empty() {
+    if v.step_up.words.is_empty() {
         return;
     }
-    section(out, v.step_up_title(), &v.if_fragment_stays_words);
-    if v.if_fragment_stays.is_empty() && !v.if_fragment_stays_needs.is_empty() {
+    section(out, v.step_up_title(), &v.step_up.words);
+    if v.step_up.rows.is_empty() && !v.step_up.needs.is_empty() {
         let _ = writeln!(out, "  Nothing for that position lies in the house.");
-    } else if !v.if_fragment_stays.is_empty() {
-        out.push_str(&tray_rows(&v.if_fragment_stays, today));
-        details(out, &v.if_fragment_stays, why);
+    } else if !v.step_up.rows.is_empty() {
+        out.push_str(&tray_rows(&v.step_up.rows, today));
+        details(out, &v.step_up.rows, why);
     }
-    if !v.if_fragment_stays_tools.is_empty() {
-        out.push_str(&tool_rows(&v.if_fragment_stays_tools, today));
+    if !v.step_up.tools.is_empty() {
+        out.push_str(&tool_rows(&v.step_up.tools, today));
     }
 }
