@@ -30,7 +30,7 @@ use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 
 pub use bridge::{Bridge, Carrier};
 pub use change::{Change, Turned};
-pub use one::{At, FIT, Judging, Rank};
+pub use one::{Among, At, FIT, Judging};
 pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
 pub use set::{Set, Wanted, come_in};
 pub use verdict::{ANSWERED, Judged, Numbers};

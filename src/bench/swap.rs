@@ -4,14 +4,13 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::candidate::Candidate;
-use super::fit::{At, Bridge, Judging, Rank, Turned, Wanted, come_in};
+use super::fit::{Among, At, Bridge, Judging, Turned, Wanted, come_in};
 use super::laboratory;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::cases::empty::{Empty, empties_at};
 use crate::catalog::{Part, Port, Position};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
-use crate::lots::editions::{self, Numbered};
 use crate::lots::in_house::in_house;
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge};
 use crate::record::{RecordError, View, ViewError};
@@ -127,29 +126,18 @@ pub fn by_the_rules(
     }))
 }
 
-/// Judges a part by today's numbers, and by those that lots of it in the house came under.
-fn judge_code(view: &View, at: &At<'_>, code: &PartCode) -> Result<Vec<(Rank, Candidate)>, ViewError> {
-    let mut all = Vec::new();
-    for Numbered { part, lines, edition } in editions::by_numbers(view, code, in_house(view, code)?)? {
-        let earlier = edition.map(|edition| editions::came_earlier(edition, &lines));
-        let (rank, mut candidate) = at.judge_with(part, lines)?;
-        earlier.into_iter().for_each(|finding| candidate.judgement.add(finding));
-        all.push((rank, candidate));
-    }
-    Ok(all)
-}
-
 /// Every candidate for the position of `fitted`, best first.
 pub fn judge_all(
     view: &View,
     fitted: &Fitted,
     assembly: &[Fitted],
     at: &At<'_>,
+    among: Among,
 ) -> Result<Vec<Candidate>, ViewError> {
     let others = Fitted::others(assembly, fitted.position);
     let mut candidates = Vec::new();
     for code in codes(view, fitted, &others)? {
-        candidates.extend(judge_code(view, at, &code)?);
+        candidates.extend(at.judge_code(&code, among)?);
     }
     // What the fit and the order of failure add settles the verdict; among equals the rules' own order stays.
     candidates.sort_by_cached_key(|(rank, c)| {
@@ -282,12 +270,12 @@ pub fn answer(
     let mut candidates = match only {
         Some(code) => {
             lookup::part(view, code)?;
-            let mut all = judge_code(view, &at, code)?;
+            let mut all = at.judge_code(code, Among::Catalogue)?;
             all.sort_by_cached_key(|(rank, c)| (c.judgement.verdict, *rank, c.in_house.is_empty()));
             all.into_iter().map(|(_, candidate)| candidate).collect()
         }
         None => {
-            let mut all = judge_all(view, fitted, &measure, &at)?;
+            let mut all = judge_all(view, fitted, &measure, &at, Among::Catalogue)?;
             let fits = all.iter().filter(|c| c.judgement.verdict != Verdict::DoesNotFit).count();
             not_shown = all.len().saturating_sub(fits + SHOWN_THAT_DO_NOT_FIT);
             all.truncate(fits + SHOWN_THAT_DO_NOT_FIT);

@@ -144,7 +144,7 @@ fn candidate_held(c: &Candidate) -> Json {
 fn tool_row(r: &ToolRow) -> Json {
     let pick = r.pick.as_ref();
     json!({
-        "use": r.usage.word(), "what_for": r.what_for, "position": null, "sites": teeth(&r.sites),
+        "use": r.usage.word(), "what_for": r.what_for.to_string(), "position": null, "sites": teeth(&r.sites),
         "part": r.part.as_ref().map(|p| p.code.as_str()), "description": r.description,
         "verdict": r.judgement.as_ref().map(|j| j.verdict.words()),
         "place": pick.map(|p| p.place.as_str()), "lot": pick.map(|p| p.lot.as_str()),

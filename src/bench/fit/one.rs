@@ -2,6 +2,10 @@
 //!
 //! `swap`, `fit` and `visit` take it from here, so that they say one thing of one part.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
 use super::bridge::Bridge;
 use super::change::{Turned, change};
 use super::seated::{Drawn, seat};
@@ -10,13 +14,14 @@ use super::words::gaps_finding;
 use crate::bench::candidate::Candidate;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::catalog::{Part, Position};
+use crate::lots::editions::{self, Numbered};
 use crate::lots::in_house::in_house;
 use crate::matching::{
     Finding, Judgement, Level, Question, RECORD, StandsOn, Verdict, Verification, contradiction, judge, rank,
 };
 use crate::record::{FitWord, View, ViewError};
 use crate::stock::StockLine;
-use crate::units::Tooth;
+use crate::units::{PartCode, Tooth};
 use crate::weakest::{AtOneSite, add_order};
 
 /// The rule of what the fit comes to.
@@ -33,6 +38,8 @@ pub struct Judging<'a> {
     bridge: Option<Bridge>,
     bands: Bands,
     drawn: Drawn,
+    lines: RefCell<BTreeMap<PartCode, Vec<StockLine>>>,
+    numbered: RefCell<BTreeMap<PartCode, Rc<Vec<Numbered>>>>,
 }
 
 /// A position at one of its sites.
@@ -60,8 +67,7 @@ impl<'a> Judging<'a> {
         built_on: &Sites,
     ) -> Result<Self, ViewError> {
         let bridge = restoration.map(|r| Bridge::of(case, r, now, built_on));
-        let bands = view.bands()?.unwrap_or_else(Bands::usual);
-        Ok(Self { view, case, restoration, bridge, bands, drawn: Drawn::default() })
+        Self::new(view, case, restoration, bridge)
     }
 
     /// As the view has it.
@@ -71,8 +77,42 @@ impl<'a> Judging<'a> {
         restoration: Option<&'a Restoration>,
     ) -> Result<Self, ViewError> {
         let bridge = restoration.map(|r| Bridge::of_record(view, case, r)).transpose()?;
+        Self::new(view, case, restoration, bridge)
+    }
+
+    fn new(
+        view: &'a View,
+        case: &'a CaseHead,
+        restoration: Option<&'a Restoration>,
+        bridge: Option<Bridge>,
+    ) -> Result<Self, ViewError> {
         let bands = view.bands()?.unwrap_or_else(Bands::usual);
-        Ok(Self { view, case, restoration, bridge, bands, drawn: Drawn::default() })
+        Ok(Self {
+            view,
+            case,
+            restoration,
+            bridge,
+            bands,
+            drawn: Drawn::default(),
+            lines: RefCell::default(),
+            numbered: RefCell::default(),
+        })
+    }
+
+    /// A part by the numbers that it and its lots have, with what lies in the house: looked up once an answer.
+    fn numbered(&self, code: &PartCode, among: Among) -> Result<Rc<Vec<Numbered>>, ViewError> {
+        if let Some(known) = self.numbered.borrow().get(code) {
+            return Ok(Rc::clone(known));
+        }
+        let known = self.lines.borrow().get(code).cloned();
+        let lines = known.map_or_else(|| in_house(self.view, code), Ok)?;
+        if among == Among::House && lines.is_empty() {
+            self.lines.borrow_mut().insert(code.clone(), lines);
+            return Ok(Rc::default());
+        }
+        let found = Rc::new(editions::by_numbers(self.view, code, lines)?);
+        self.numbered.borrow_mut().insert(code.clone(), Rc::clone(&found));
+        Ok(found)
     }
 
     /// In the position of `fitted`.
@@ -90,6 +130,15 @@ impl<'a> Judging<'a> {
     }
 }
 
+/// Which parts are judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Among {
+    /// All there are.
+    Catalogue,
+    /// Those of which something lies in the house, expired or not.
+    House,
+}
+
 /// Where a candidate stands in a list, by what the rules alone say of it.
 pub type Rank = (Verdict, [usize; 4], u64, usize);
 
@@ -100,8 +149,21 @@ impl At<'_> {
         self.judge_with(part, lines)
     }
 
+    /// What is said of a part by today's numbers, and by those that lots of it in the house came under.
+    pub fn judge_code(&self, code: &PartCode, among: Among) -> Result<Vec<(Rank, Candidate)>, ViewError> {
+        let numbered = self.judging.numbered(code, among)?;
+        let judged = numbered.iter().filter(|n| among == Among::Catalogue || !n.lines.is_empty());
+        let one = |n: &Numbered| {
+            let (rank, mut candidate) = self.judge_with(n.part.clone(), n.lines.clone())?;
+            let earlier = n.edition.map(|edition| editions::came_earlier(edition, &n.lines));
+            earlier.into_iter().for_each(|finding| candidate.judgement.add(finding));
+            Ok((rank, candidate))
+        };
+        judged.map(one).collect()
+    }
+
     /// The same of one set of a part's numbers, with what lies in the house of it.
-    pub fn judge_with(&self, part: Part, in_house: Vec<StockLine>) -> Result<(Rank, Candidate), ViewError> {
+    fn judge_with(&self, part: Part, in_house: Vec<StockLine>) -> Result<(Rank, Candidate), ViewError> {
         let view = self.judging.view;
         let mut judgement = self.by_the_rules(&part);
         let rank = rank(&judgement);

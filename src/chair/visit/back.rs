@@ -1,7 +1,7 @@
 //! If the bridge cannot go back today: a cap for everything that would stand open.
 
 use super::scene::Scene;
-use super::tools::{ToolRow, drivers, in_house};
+use super::tools::{ToolRow, WhatFor, drivers, in_house};
 use super::tray::Use;
 use crate::case::Fitted;
 use crate::catalog::{Kind, Part, Placed, Position, Seat, Side, Value};
@@ -48,7 +48,7 @@ pub(super) fn caps(scene: &Scene<'_>, gone: Option<Tooth>) -> Result<Caps, ViewE
             rows.push(ToolRow {
                 usage: Use::Take,
                 kind,
-                what_for: "covers what stands open".to_owned(),
+                what_for: WhatFor::Cover,
                 sites: left.by_ref().take(pick.take as usize).collect(),
                 description: part.description.to_string(),
                 part: Some(part.clone()),

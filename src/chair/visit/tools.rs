@@ -1,6 +1,8 @@
 //! The tools of a tray: drivers for taking off and for putting back, torque wrench, what a fragment needs, and what
 //! closes the screw channel.
 
+use std::fmt;
+
 use super::scene::{Need, Scene};
 use super::tray::Use;
 use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
@@ -17,8 +19,7 @@ use crate::units::{Length, PartCode, Tooth, teeth};
 pub struct ToolRow {
     pub usage: Use,
     pub kind: Kind,
-    /// 'to unscrew and to tighten'.
-    pub what_for: String,
+    pub what_for: WhatFor,
     pub sites: Vec<Tooth>,
     /// None: the catalogue knows none.
     pub part: Option<Part>,
@@ -28,6 +29,65 @@ pub struct ToolRow {
     pub quantity: u32,
     /// Where it lies; none: not in the house, or kept outside this record.
     pub pick: Option<Pick>,
+}
+
+/// What a tool is for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum WhatFor {
+    /// A driver: what it does, and at which sites it was noted that this one reaches.
+    #[allow(missing_docs)]
+    Turn { loosen: bool, tighten: bool, noted: Vec<Tooth> },
+    /// A wrench that shows the torque.
+    Torque,
+    /// To get out what stayed behind.
+    Fragment,
+    /// To slot or drill a head.
+    Head,
+    /// To close a screw channel.
+    Channel,
+    /// A cap over what stands open.
+    Cover,
+    /// Nobody knows the head: which one holds?
+    Try,
+}
+
+impl fmt::Display for WhatFor {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Turn { loosen: true, tighten: true, .. } => "to unscrew and to tighten",
+            Self::Turn { loosen: true, .. } => "to unscrew",
+            Self::Turn { .. } => "to tighten",
+            Self::Torque => "to tighten to the torque",
+            Self::Fragment => "for what stayed behind",
+            Self::Head => "to slot or drill the head",
+            Self::Channel => "to close the screw channel",
+            Self::Cover => "covers what stands open",
+            Self::Try => "to try in the head",
+        })?;
+        match self {
+            Self::Turn { noted, .. } if !noted.is_empty() => {
+                write!(f, " (noted: this one reaches at {})", teeth(noted))
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
+impl WhatFor {
+    /// One driver does for both.
+    fn join(&mut self, other: &Self) {
+        if let (
+            Self::Turn { loosen, tighten, noted },
+            Self::Turn { loosen: other_loosens, tighten: other_tightens, noted: others },
+        ) = (self, other)
+        {
+            *loosen |= other_loosens;
+            *tighten |= other_tightens;
+            for site in others.iter().filter(|s| !noted.contains(s)).copied().collect::<Vec<_>>() {
+                noted.push(site);
+            }
+        }
+    }
 }
 
 impl ToolRow {
@@ -94,11 +154,7 @@ pub(super) fn drivers(
 ) -> Result<Vec<ToolRow>, ViewError> {
     let mut rows: Vec<ToolRow> = Vec::new();
     for turn in turns(undo, new) {
-        let what_for = match (turn.off, turn.on) {
-            (true, true) => "to unscrew and to tighten",
-            (true, false) => "to unscrew",
-            _ => "to tighten",
-        };
+        let what_for = |noted| WhatFor::Turn { loosen: turn.off, tighten: turn.on, noted };
         let mut parts = Vec::new();
         for code in scene.view.drivers(&turn.drive)? {
             parts.extend(scene.view.part(&code)?);
@@ -117,14 +173,10 @@ pub(super) fn drivers(
             if noted_is_here && !noted {
                 continue;
             }
-            let reach = match noted {
-                true => format!(" (noted: this one reaches at {})", teeth(&turn.sites)),
-                false => String::new(),
-            };
             rows.push(ToolRow {
                 usage: if n == 0 { Use::Take } else { Use::Instead },
                 kind: Kind::Driver,
-                what_for: format!("{what_for}{reach}"),
+                what_for: what_for(if noted { turn.sites.clone() } else { Vec::new() }),
                 sites: turn.sites.clone(),
                 part: Some((*part).clone()),
                 judgement: None,
@@ -137,8 +189,8 @@ pub(super) fn drivers(
             rows.push(ToolRow {
                 usage: Use::Take,
                 kind: Kind::Driver,
-                what_for: what_for.to_owned(),
-                sites: turn.sites,
+                what_for: what_for(Vec::new()),
+                sites: turn.sites.clone(),
                 part: parts.first().cloned(),
                 judgement: None,
                 description: driver_words(&turn.drive, None),
@@ -164,9 +216,7 @@ fn each_once(rows: Vec<ToolRow>) -> Vec<ToolRow> {
         }
         let new: Vec<Tooth> = row.sites.iter().copied().filter(|t| !same.sites.contains(t)).collect();
         same.sites.extend(new);
-        if same.what_for != row.what_for {
-            same.what_for = format!("{}; {}", same.what_for, row.what_for);
-        }
+        same.what_for.join(&row.what_for);
     }
     out
 }
@@ -185,13 +235,13 @@ fn any_of(
     scene: &Scene<'_>,
     codes: Vec<PartCode>,
     kind: Kind,
-    what_for: &str,
+    what_for: WhatFor,
     sites: &[Tooth],
 ) -> Result<ToolRow, ViewError> {
     let mut row = ToolRow {
         usage: Use::Take,
         kind,
-        what_for: what_for.to_owned(),
+        what_for,
         sites: sites.to_vec(),
         part: None,
         judgement: None,
@@ -214,7 +264,7 @@ fn any_of(
 /// The torque wrench, where something is tightened to a number.
 pub(super) fn wrench(scene: &Scene<'_>, sites: &[Tooth]) -> Result<ToolRow, ViewError> {
     let codes = scene.view.shared_tools(Kind::TorqueWrench)?;
-    any_of(scene, codes, Kind::TorqueWrench, "to tighten to the torque", sites)
+    any_of(scene, codes, Kind::TorqueWrench, WhatFor::Torque, sites)
 }
 
 /// What a fragment is got out with.
@@ -231,8 +281,8 @@ pub(super) fn for_fragment(
             _ => scene.view.shared_tools(*kind)?,
         };
         let what_for = match kind {
-            Kind::Bur => "to slot or drill the head",
-            _ => "for what stayed behind",
+            Kind::Bur => WhatFor::Head,
+            _ => WhatFor::Fragment,
         };
         let mut row = any_of(scene, codes, *kind, what_for, &[scene.site])?;
         if let (None, Some(diameter)) = (&row.part, thread.and_then(|t| t.diameter.known())) {
@@ -247,7 +297,7 @@ pub(super) fn for_fragment(
 pub(super) fn for_channels(scene: &Scene<'_>, sites: &[Tooth]) -> Result<Vec<ToolRow>, ViewError> {
     [Kind::ChannelTape, Kind::ChannelFilling]
         .into_iter()
-        .map(|kind| any_of(scene, scene.view.shared_tools(kind)?, kind, "to close the screw channel", sites))
+        .map(|kind| any_of(scene, scene.view.shared_tools(kind)?, kind, WhatFor::Channel, sites))
         .collect()
 }
 

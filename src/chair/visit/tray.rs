@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::scene::{Need, Scene};
 use crate::bench::candidate::Candidate;
+use crate::bench::fit::Among;
 use crate::bench::fit::Judging;
 use crate::bench::swap::judge_all;
 use crate::catalog::{Part, Position, TorqueAsked};
@@ -103,7 +104,7 @@ pub(super) fn lay_out(
     let mut chosen: Vec<Chosen> = Vec::new();
     let mut missing: Vec<Missing> = Vec::new();
     for need in needs {
-        let candidates = free_candidates(scene, judging, need)?;
+        let candidates = free_candidates(scene, judging, need, Among::House)?;
         let taken = |c: &Candidate| chosen.iter().filter(|(g, ..)| g.part == c.part).count() as u32;
         let left = |c: &Candidate| c.usable(today) > taken(c);
         let Some(best) = candidates.iter().find(|c| c.judgement.verdict.puts_it_back() && left(c)) else {
@@ -115,6 +116,7 @@ pub(super) fn lay_out(
             match missing.iter_mut().find(same) {
                 Some(m) => m.sites.push(need.site),
                 None => {
+                    let candidates = free_candidates(scene, judging, need, Among::Catalogue)?;
                     let held = held_for_others(view, case, &candidates, today)?;
                     missing.push(Missing { doubt, ..short_of(need, candidates, held, &chosen) });
                 }
@@ -135,9 +137,10 @@ fn free_candidates(
     scene: &Scene<'_>,
     judging: &Judging<'_>,
     need: &Need<'_>,
+    among: Among,
 ) -> Result<Vec<Candidate>, ViewError> {
     let at = judging.at(need.site, need.measure, need.assembly, need.now, need.stands_on)?;
-    let mut all = judge_all(scene.view, need.measure, need.assembly, &at)?;
+    let mut all = judge_all(scene.view, need.measure, need.assembly, &at, among)?;
     for candidate in all.iter_mut().filter(|c| !c.in_house.is_empty()) {
         let mut free =
             in_house::free(scene.view, &candidate.part.code, Some(&scene.case.number), scene.today)?;
@@ -249,7 +252,9 @@ pub(super) fn alternatives(
 ) -> Result<Vec<TrayRow>, ViewError> {
     let mut rows = Vec::new();
     let mut found = false;
-    for candidate in free_candidates(scene, judging, need)?.into_iter().filter(could_be_mistaken) {
+    for candidate in
+        free_candidates(scene, judging, need, Among::House)?.into_iter().filter(could_be_mistaken)
+    {
         let Some(pick) = pick(&candidate.in_house, 1, scene.today).into_iter().next() else { continue };
         let fits = candidate.judgement.verdict.puts_it_back();
         let usage = match (fits, found) {

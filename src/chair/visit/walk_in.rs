@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 
 use super::scene::Scene;
-use super::tools::{ToolRow, in_house};
+use super::tools::{ToolRow, WhatFor, in_house};
 use super::tray::Use;
 use crate::case::Broken;
 use crate::catalog::{Drive, Kind, Part};
@@ -83,7 +83,7 @@ pub(super) fn drivers(scene: &Scene<'_>) -> Result<Vec<ToolRow>, ViewError> {
         rows.push(ToolRow {
             usage: if before == Some(drive) { Use::Instead } else { Use::Take },
             kind: Kind::Driver,
-            what_for: "to try in the head".to_owned(),
+            what_for: WhatFor::Try,
             sites: vec![scene.site],
             description: format!("driver {drive}{reach}"),
             part: Some(part),
