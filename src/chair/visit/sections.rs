@@ -9,6 +9,7 @@ use super::{
     After, Asked, Called, FittedRow, Head, Mouth, Otherwise, StepUp, Stray, Tools, Tray, Visit, VisitError,
     Way, after, back, causes, fill, step_up_title, walk_in, way, words,
 };
+use crate::bench::fit::Judging;
 use crate::bench::laboratory;
 use crate::bench::swap::by_the_rules;
 use crate::case::{Broken, Call, Ends, Event, Fitted, Grinding, Happening, Left};
@@ -21,6 +22,7 @@ use crate::units::{Tooth, show_date, teeth};
 /// What is reported, with the rows of the table that it may be.
 struct Report<'a, 's> {
     scene: &'s Scene<'s>,
+    judging: Judging<'s>,
     asked: Asked,
     call: &'a Call,
     /// One tray for all the causes it covers, each part once.
@@ -43,7 +45,8 @@ pub(super) fn lay_over(
         some => some.iter().filter(|(c, _)| c.covered).map(|(_, call)| *call).collect(),
     };
     let leaves_something = calls.iter().any(|c| c.leaves_something());
-    let report = Report { scene, asked, call, calls, nothing_is_known, leaves_something };
+    let judging = scene.judging()?;
+    let report = Report { scene, judging, asked, call, calls, nothing_is_known, leaves_something };
     let wanted = report.wanted();
     let next = report.next_step(&wanted);
     let tray = report.tray(&wanted)?;
@@ -121,9 +124,8 @@ impl<'s> Report<'_, 's> {
 
     fn tray(&self, wanted: &[Need<'s>]) -> Result<Tray, VisitError> {
         let Self { scene, asked, .. } = self;
-        let judging = scene.judging()?;
-        let candidates = fill::candidates(scene, &judging, self.empty())?;
-        let (rows, missing) = lay_out(scene, &judging, wanted)?;
+        let candidates = fill::candidates(scene, &self.judging, self.empty())?;
+        let (rows, missing) = lay_out(scene, &self.judging, wanted)?;
         let again: Vec<_> = self.calls.iter().flat_map(|c| c.again.iter().copied()).collect();
         let again = match asked.broken {
             // Not before somebody has looked.
@@ -148,10 +150,9 @@ impl<'s> Report<'_, 's> {
 
     fn step_up(&self, next: &[Need<'s>]) -> Result<StepUp, VisitError> {
         let Self { scene, asked, .. } = self;
-        let judging = scene.judging()?;
         let mut rows = Vec::new();
         for need in next {
-            rows.extend(alternatives(scene, &judging, need)?);
+            rows.extend(alternatives(scene, &self.judging, need)?);
         }
         let turned: Vec<&Need<'_>> = next.iter().collect();
         let taken = rows.iter().filter(|r: &&TrayRow| r.usage == Use::Take);
