@@ -74,6 +74,13 @@ pub fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
 }
 
+/// What a person is told beside an answer: the remarks behind the sentence of an act, and what stands on stderr.
+pub fn heard(out: &Output) -> String {
+    let remark = |line: &&str| line.starts_with("note: ") || line.starts_with("CAREFUL: ");
+    let remarks: String = text(&out.stdout).lines().filter(remark).map(|line| format!("{line}\n")).collect();
+    remarks + &text(&out.stderr)
+}
+
 /// The exit code.
 pub fn code(out: &Output) -> i32 {
     out.status.code().unwrap_or(-1)

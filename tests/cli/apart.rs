@@ -4,7 +4,7 @@ use super::booking::{booked, pieces, whole};
 use super::by_hand::{sums_are_zero, units};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const DRAWER: &str = "cabinet-2-drawer-1";
@@ -21,7 +21,7 @@ fn what_is_thrown_away_is_waste_and_leaves_a_hold_short() {
     let hold =
         booked(&place, &format!("hold 2210 --part {SCREW} --quantity 3 --until 2026-12-05"))["entry"].clone();
     let out = typed(&place, &format!("discard {SCREW} --lot PS-1120 --quantity 2 --because 'pack torn'"));
-    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
+    assert_eq!(code(&out), 0, "{}", heard(&out));
     assert!(
         text(&out.stdout).ends_with(&format!(
             ": thrown away: 2 pieces of {SCREW}, lot PS-1120, from {DRAWER}; reason: pack torn.\n"
@@ -30,7 +30,7 @@ fn what_is_thrown_away_is_waste_and_leaves_a_hold_short() {
         text(&out.stdout)
     );
     assert_eq!(
-        text(&out.stderr),
+        heard(&out),
         format!(
             "note: hold {hold}: 3 pieces of lot PS-1120 for case 2210 until 5 Dec 2026 of {SCREW} is SHORT: 1 piece in the house.\n"
         )

@@ -6,7 +6,7 @@ use serde_json::{Value as Json, json};
 use super::booking::{booked, pieces, whole};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const AT: &str = "1047 --site 25 --position prosthetic-screw";
@@ -47,7 +47,7 @@ fn a_unit_that_was_fitted_and_is_in_no_mouth_on_record_is_asked_for() {
     booked(&place, &format!("use {AT} --part {SCREW} --lot PS-2000 --torque 15"));
     let out = typed(&place, &format!("case fit {AT} --part {SCREW} --lot OTHER --sure label"));
     assert_eq!(code(&out), 0);
-    let said = text(&out.stderr);
+    let said = heard(&out);
     assert!(said.starts_with(&format!("note: part {SCREW}, lot PS-2000, stood there on record and does not any more; where that unit went is not on record")), "{said}");
     let says = format!(
         "{SCREW}, lot PS-2000, end of Mar 2029: no unit is in a mouth. 1 PIECE MORE WENT INTO PATIENTS and stands in no mouth on record: look under 'Every movement' for whom, and ask there.\n"
@@ -93,9 +93,9 @@ fn a_lot_that_was_called_back_goes_into_nobody_without_a_word_of_it() {
     );
     // It was found in a drawer: a fact, booked, and said to be kept apart.
     let out = typed(&place, &format!("count {DRAWER} '{label}=2' --because 'found two'"));
-    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
+    assert_eq!(code(&out), 0, "{}", heard(&out));
     let advice = format!("keep it apart now, 'spareseat quarantine {SCREW} --lot PS-1120 --because REASON'");
-    assert!(text(&out.stderr).contains(&advice), "{}", text(&out.stderr));
+    assert!(heard(&out).contains(&advice), "{}", heard(&out));
     let said = text(&place.run(&["stock", "--part", SCREW]).stdout);
     assert!(said.contains(&format!("2 pieces  CALLED BACK, entry {entry}: keep it apart\n")), "{said}");
     refused(
@@ -108,8 +108,8 @@ fn a_lot_that_was_called_back_goes_into_nobody_without_a_word_of_it() {
     );
     // What has happened is booked, whichever way the record has it.
     let out = typed(&place, &format!("use {AT} --label '{label}' --torque 15 --found --place {DRAWER}"));
-    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
-    assert!(text(&out.stderr).contains("WAS CALLED BACK BY ITS MAKER"));
+    assert_eq!(code(&out), 0, "{}", heard(&out));
+    assert!(heard(&out).contains("WAS CALLED BACK BY ITS MAKER"));
     assert_eq!(pieces(&place, SCREW, "PS-1120", DRAWER), 1, "it was taken from what lay there");
     assert_eq!(code(&typed(&place, &format!("quarantine {SCREW} --lot PS-1120 --because 'called back'"))), 0);
     assert_eq!(pieces(&place, SCREW, "PS-1120", DRAWER), 0);
@@ -124,7 +124,7 @@ fn a_part_where_nothing_stood_is_held_against_what_stands_beside_it() {
         &format!("use 3306 --site 46 --position prosthetic-screw --part {SCREW} --lot PS-1120 --torque 15"),
     );
     assert_eq!(code(&out), 0);
-    let said = text(&out.stderr);
+    let said = heard(&out);
     assert!(said.contains("note: nothing was on record as prosthetic screw (bridge to abutment) at tooth 46: look whether case, tooth and position are right.\n"), "{said}");
 }
 

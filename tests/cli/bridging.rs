@@ -4,7 +4,7 @@ use serde_json::{Value as Json, json};
 
 use super::booking::{booked, whole};
 use super::typed::{typed, words};
-use crate::support::{Place, code, program, text};
+use crate::support::{Place, code, heard, program, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const ABUTMENT: &str = "plover-mua-4.1-c3.0";
@@ -220,9 +220,9 @@ fn what_looks_wrong_in_a_frame_is_said_and_taken() {
     let place = Place::demo();
     three_sites(&place);
     let out = typed(&place, "case bridge 9001 24-26 --retention screwed-to-abutments --frame-seat top-9.9");
-    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
+    assert_eq!(code(&out), 0, "{}", heard(&out));
     assert_eq!(
-        text(&out.stderr),
+        heard(&out),
         "note: tooth 25 between the sites is not named: if the restoration replaces it, end it and enter it again with it in brackets.\n\
          note: the frame's seat, top-9.9, meets no part on record at teeth 24 and 26 (tooth 24: plover-mua-4.1-c3.0, top-4.8; tooth 26: plover-mua-4.1-c3.0, top-4.8). It is booked as said. Look again.\n"
     );
@@ -234,7 +234,7 @@ fn what_looks_wrong_in_a_frame_is_said_and_taken() {
     let out =
         typed(&place, "case bridge 9001 24-25-26 --retention screwed-to-abutments --frame-seat top-4.8");
     assert_eq!(
-        text(&out.stderr),
+        heard(&out),
         "note: on record as framework before, and not any more: frame-9001-24 at tooth 24, frame-9001-24 at tooth 26.\n"
     );
 }

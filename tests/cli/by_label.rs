@@ -9,7 +9,7 @@ use serde_json::{Value as Json, json};
 use super::booking::{booked, pieces, whole};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 /// The screw's item number.
@@ -208,7 +208,7 @@ fn a_label_beside_part_and_lot_must_be_of_that_pack() {
     ] {
         let before = super::refusals::held(&place);
         let out = typed(&place, &line);
-        let said = text(&out.stderr);
+        let said = heard(&out);
         assert!(said.starts_with(&says), "{line}\nsaid: {said}\nnot:  {says}");
         assert_eq!((code(&out), text(&out.stdout)), (status, String::new()), "{line}");
         assert!(super::refusals::held(&place) == before, "{line}");
@@ -217,9 +217,9 @@ fn a_label_beside_part_and_lot_must_be_of_that_pack() {
     let out = typed(&place, &format!("{at} --part {SCREW} --lot PS-1120 --label 'scratched'"));
     assert_eq!(code(&out), 0);
     assert!(
-        text(&out.stderr).contains("note: the label cannot be read and is kept as it is: "),
+        heard(&out).contains("CAREFUL: the label cannot be read and is kept as it is: "),
         "{}",
-        text(&out.stderr)
+        heard(&out)
     );
     let log = fs::read_to_string(place.home().join("logbook.jsonl")).unwrap();
     assert!(log.contains("\"label\":\"scratched\""));
@@ -243,14 +243,14 @@ fn a_pack_that_is_over_by_its_label_is_not_used() {
     let in_lot = format!("{at} --part {SCREW} --lot '{ITEM}(17)260630(10)PS-1120'");
     let out = typed(&place, &in_lot);
     assert!(
-        code(&out) == 1 && text(&out.stderr).contains("is EXPIRED, 30 Jun 2026: not booked"),
+        code(&out) == 1 && heard(&out).contains("is EXPIRED, 30 Jun 2026: not booked"),
         "{}",
-        text(&out.stderr)
+        heard(&out)
     );
     let out = typed(&place, &format!("{over} --expired-because 'nothing else there'"));
-    assert_eq!(code(&out), 0, "{}", text(&out.stderr));
-    let said = text(&out.stderr);
-    assert!(said.contains("note: the label says usable until 30 Jun 2026, the record has end of Sep 2028 for lot PS-1120: look at the pack again."), "{said}");
+    assert_eq!(code(&out), 0, "{}", heard(&out));
+    let said = heard(&out);
+    assert!(said.contains("CAREFUL: the label says usable until 30 Jun 2026, the record has end of Sep 2028 for lot PS-1120: look at the pack again."), "{said}");
     assert!(
         fs::read_to_string(place.home().join("logbook.jsonl"))
             .unwrap()

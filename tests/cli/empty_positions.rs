@@ -6,7 +6,7 @@ use serde_json::{Value as Json, json};
 use super::booking::booked;
 use super::bridging::three_sites;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const EMPTY: &str = "EMPTY, tooth 24: no prosthetic screw (bridge to abutment) is on record at tooth 24, and the restoration needs one there; before it was plover-prosthetic-screw-1.4";
@@ -71,11 +71,11 @@ fn an_empty_position_is_named_when_the_tray_is_booked_and_when_the_bridge_is_bac
     let opened = typed(&place, "visit 1047 --site 25 --broken loose --open");
     assert!(text(&opened.stdout).starts_with(EMPTY), "{}", text(&opened.stdout));
     let tray = typed(&place, "use 1047 --visit --torque 15 --except 24:prosthetic-screw");
-    assert_eq!((code(&tray), text(&tray.stderr)), (0, format!("note: {EMPTY}.\n")));
+    assert_eq!((code(&tray), heard(&tray)), (0, format!("note: {EMPTY}.\n")));
     let look = typed(&place, "visit 1047");
     assert_eq!((code(&look), text(&look.stdout).lines().next().unwrap()), (1, &*format!("{EMPTY}.")));
     let back = typed(&place, "visit 1047 --end back-in");
-    assert_eq!((code(&back), text(&back.stderr)), (0, format!("note: {EMPTY}.\n")));
+    assert_eq!((code(&back), heard(&back)), (0, format!("note: {EMPTY}.\n")));
     // Filled again: nothing is said any more.
     booked(
         &place,
@@ -119,7 +119,7 @@ fn what_a_neighbour_has_is_a_candidate_and_never_taken() {
     );
     let line = "case bridge 9001 24-25-26-27 --retention screwed-to-abutments --frame-seat top-4.8 --head-seat flat,1.9,1.6";
     let entered = typed(&place, line);
-    assert_eq!((code(&entered), text(&entered.stderr)), (0, format!("note: {empty}.\n")));
+    assert_eq!((code(&entered), heard(&entered)), (0, format!("note: {empty}.\n")));
     let out = typed(&place, "visit 9001 --site 25 --broken loose");
     assert_eq!((code(&out), text(&out.stdout).lines().next().unwrap()), (1, &*format!("{empty}.")));
     let rows = said(&place, "visit 9001 --site 25 --broken loose")["tray"].as_array().unwrap().clone();

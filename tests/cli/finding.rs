@@ -7,7 +7,7 @@ use serde_json::{Value as Json, json};
 use super::booking::{booked, pieces, whole};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 /// The demo's prosthetic screw.
 const SCREW: &str = "(01)09521234000648";
@@ -208,7 +208,7 @@ fn what_must_not_go_into_anybody_is_said_before_where_it_lies() {
     let said = text(&place.run(&["find", &over]).stdout);
     assert!(said.contains("expiry 30 Jun 2020.\nCAREFUL: this pack is EXPIRED, 30 Jun 2020.\n"), "{said}");
     let out = typed(&place, "withdraw --lot PS-1120");
-    assert_eq!(code(&out), 1, "three units are in a mouth: {}", text(&out.stderr));
+    assert_eq!(code(&out), 1, "three units are in a mouth: {}", heard(&out));
     let (_, j) = found(&place, &format!("{SCREW}(17)290630(10)PS-1120"));
     let careful = j["careful"][0].as_str().unwrap();
     assert!(careful.starts_with("lot PS-1120 was CALLED BACK BY ITS MAKER (entry "), "{careful}");

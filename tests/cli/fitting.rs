@@ -9,7 +9,7 @@ use super::booking::booked;
 use super::by_hand::desk;
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 #[test]
 fn a_part_that_does_not_mate_is_booked_and_remarked_on() {
@@ -35,14 +35,14 @@ fn a_part_that_does_not_mate_is_booked_and_remarked_on() {
         ("case fit 1047 --site 25 --position implant --part plover-implant-4.0x10 --sure radiograph", ""),
     ] {
         let out = typed(&place, line);
-        assert_eq!((code(&out), text(&out.stderr).as_str()), (0, says), "{line}");
+        assert_eq!((code(&out), heard(&out).as_str()), (0, says), "{line}");
         assert!(text(&out.stdout).contains(" is on record as "), "{line}: {}", text(&out.stdout));
     }
     let line = "--json case fit 1047 --site 25 --position abutment --part plover-mua-5.0-c4.0 --sure label";
     let out = typed(&place, line);
     let json: Json = serde_json::from_slice(&out.stdout).unwrap();
     let remark = json["remarks"][0].as_str().unwrap();
-    assert_eq!(text(&out.stderr), format!("note: {remark}.\n"));
+    assert_eq!(heard(&out), format!("note: {remark}.\n"));
     assert!(remark.starts_with("by the record this part does not mate with the implant"), "{remark}");
 }
 

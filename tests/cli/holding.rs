@@ -3,7 +3,7 @@
 use super::booking::{booked, whole};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const ABUTMENT: &str = "plover-mua-4.1-c3.0";
@@ -12,7 +12,7 @@ const ABUTMENT: &str = "plover-mua-4.1-c3.0";
 fn noted(place: &Place, line: &str) -> String {
     let out = typed(place, line);
     assert_eq!(code(&out), 0, "{line}: {}", text(&out.stderr));
-    text(&out.stderr)
+    heard(&out)
 }
 
 #[test]

@@ -7,7 +7,7 @@ use serde_json::{Value as Json, json};
 use super::booking::{booked, pieces, whole};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const ITEM: &str = "(01)09521234000648";
@@ -126,11 +126,7 @@ fn what_a_label_says_is_held_against_what_may_be() {
     );
     assert_eq!(done["careful"], json!(["this pack is EXPIRED, 31 Jan 2020"]));
     let out = typed(&place, &format!("swap 1047 25 prosthetic-screw '{ITEM}(17)200131(10)EX'"));
-    assert!(
-        text(&out.stderr).contains("note: this pack is EXPIRED, 31 Jan 2020.\n"),
-        "{}",
-        text(&out.stderr)
-    );
+    assert!(heard(&out).contains("CAREFUL: this pack is EXPIRED, 31 Jan 2020.\n"), "{}", heard(&out));
     // Places that are no drawers lend no drawer their name.
     for name in ["quarantine", "supplier", "..."] {
         refused(

@@ -2,7 +2,7 @@
 
 use std::process::Output;
 
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const VISIT: [&str; 6] = ["visit", "1047", "--site", "25", "--broken", "prosthetic-screw"];
 
@@ -169,7 +169,7 @@ fn a_driver_that_is_not_in_the_house_makes_the_answer_no() {
 fn a_torque_that_nobody_stated_is_remarked_on() {
     let place = Place::demo();
     let out = fit(&place, "stint-mua-4.1-c3.0", "TL-0088");
-    let said = text(&out.stderr);
+    let said = heard(&out);
     assert!(
         said.contains("tightened to 30 Ncm; for this part: torque not known, read the maker's instructions"),
         "{said}"

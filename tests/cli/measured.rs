@@ -5,7 +5,7 @@ use serde_json::{Value as Json, json};
 use super::booking::{booked, whole};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 /// Sites of case 1047 near the default arch, with axes for two of them.
 const SCAN: &str = "site,x_mm,y_mm,z_mm,axis_x,axis_y,axis_z\n24,22.05,10.69,0,0,0,-1\n25,24.7,17.17,0.5,0,0.1,-1\n27,28.72,34.71,1,,,\n";
@@ -42,7 +42,7 @@ fn a_measuring_is_taken_and_shown_with_when_and_from_what() {
     let entry = place.json(&["stock"])["as_of"].as_u64().unwrap() + 1;
     let out = typed(&place, "case measured 1047 scan.csv");
     assert_eq!(
-        (code(&out), text(&out.stdout), text(&out.stderr)),
+        (code(&out), text(&out.stdout), heard(&out)),
         (
             0,
             format!(
@@ -93,7 +93,7 @@ fn a_measuring_is_taken_and_shown_with_when_and_from_what() {
             "version": 1, "entry": entry + 1, "booked_before": false,
         })
     );
-    assert_eq!(text(&out.stderr), format!("note: {TWO_FRAMES}.\nnote: {IN_LINE}.\n"));
+    assert_eq!(heard(&out), format!("note: {TWO_FRAMES}.\nnote: {IN_LINE}.\n"));
     let shown = text(&place.run(&["logbook", "show", "--case", "1047"]).stdout);
     assert!(
         shown.ends_with(&format!(
@@ -123,7 +123,7 @@ fn a_bridge_with_a_site_that_nobody_measured_stays_assumed_and_it_is_said() {
         typed(&place, "case measured 2210 --at 45=-22.62,13.68,0 --at 35=22.62,13.68,0 --axis 35=0,0.5,3");
     let says = "note: whether left and right are exchanged cannot be told for the sites of the lower jaw: there are two of them.\n\
         note: nobody has measured teeth 43, 41 and 33: until then the whole bridge 45-(44)-43-(42)-41-(31)-(32)-33-(34)-35 is taken from the default arch.\n";
-    assert_eq!((code(&answer), text(&answer.stderr).as_str()), (0, says));
+    assert_eq!((code(&answer), heard(&answer).as_str()), (0, says));
     let case = place.json(&["case", "show", "2210"]);
     assert_eq!(
         (&case["restorations"][0]["places"], &case["restorations"][0]["places_lacking"]),
@@ -213,9 +213,9 @@ fn what_does_not_look_like_a_jaw_is_refused_until_somebody_says_why() {
     let out = typed(&place, "case measured 2210 mirrored.csv --because 'a cast lying on its teeth'");
     assert_eq!(code(&out), 0);
     assert!(
-        text(&out.stderr).starts_with("note: the sites of the lower jaw lie as in a mirror, "),
+        heard(&out).starts_with("note: the sites of the lower jaw lie as in a mirror, "),
         "{}",
-        text(&out.stderr)
+        heard(&out)
     );
 }
 

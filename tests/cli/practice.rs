@@ -61,7 +61,10 @@ impl Practice {
         let most =
             i32::from(line.ends_with("--open") || line.contains("--open ") || line.contains("--narrow"));
         assert!((0..=most).contains(&code(&out)), "{line}: {}{}", text(&out.stdout), text(&out.stderr));
-        (serde_json::from_slice(&out.stdout).unwrap(), text(&out.stderr))
+        let answer: Json = serde_json::from_slice(&out.stdout).unwrap();
+        let remarks = answer["remarks"].as_array().into_iter().flatten();
+        let said: String = remarks.map(|r| format!("note: {}.\n", r.as_str().unwrap())).collect();
+        (answer, said + &text(&out.stderr))
     }
 
     /// What is typed goes through, and nothing needs to be said beside it.

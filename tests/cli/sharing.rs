@@ -15,7 +15,7 @@ use super::bare_numbers::bare_numbers;
 use super::booking::{booked, whole};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 pub const FITTED: &str = "plover-mua-4.1-c3.0";
 
@@ -97,7 +97,7 @@ fn a_case_goes_to_the_laboratory_and_its_answer_comes_back() {
 
     let out = typed(&lab, "case take a.json");
     assert_eq!(
-        (text(&out.stdout).as_str(), text(&out.stderr).as_str()),
+        (text(&out.stdout).as_str(), heard(&out).as_str()),
         (
             "entry 2: case 1047 is on record: case 1047 of Mudflat Practice (made up), shared on 25 Nov 2026, 3 sites.\n",
             NO_CATALOGUE
@@ -364,7 +364,7 @@ fn taken_again_the_case_is_replaced_and_what_happened_here_stays() {
     let notes = lab.json(&["case", "show", "L-1"])["events"].clone();
     assert_eq!(notes[0]["note"], "model poured");
     let older = typed(&lab, "case take old.json");
-    let says = text(&older.stderr);
+    let says = heard(&older);
     assert!(
         says.starts_with("note: this file is OLDER than what was on record as case L-1: as of entry "),
         "{says}"
@@ -385,6 +385,6 @@ fn the_same_act_takes_once() {
     let act = "--act 00112233445566778899aabbccddeeff case take a.json";
     assert_eq!(text(&typed(&lab, act).stderr), NO_CATALOGUE);
     let again = typed(&lab, act);
-    assert_eq!(text(&again.stderr), "");
+    assert_eq!(heard(&again), "");
     assert!(text(&again.stdout).starts_with("Booked before by the same act; nothing was booked now. Entry 2 stands: case 1047 taken from case 1047 of Mudflat Practice (made up)"));
 }

@@ -12,7 +12,7 @@ use super::refusals::refused;
 use super::sharing::{FITTED, answer, answering, desk, laboratory, put, shared, swap};
 use super::sharing_refused::{forged, forged_site, sealed_unchanged};
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 #[test]
 fn answers_that_the_practice_does_not_take() {
@@ -111,7 +111,7 @@ fn an_answer_about_a_part_with_other_numbers_here_is_taken_and_said() {
     let out = typed(&practice, "case take b.json");
     assert_eq!(code(&out), 0);
     assert_eq!(
-        text(&out.stderr),
+        heard(&out),
         "note: part plover-mua-4.1-c3.0 has OTHER NUMBERS in the catalogue here than in the answer: its verdict is not about the part in your drawer. Compare both with the maker's drawing.\n"
     );
 }

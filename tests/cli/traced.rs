@@ -6,7 +6,7 @@ use super::booking::{booked, pieces, whole};
 use super::by_hand::{sums_are_zero, units};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const DRAWER: &str = "cabinet-2-drawer-1";
@@ -87,7 +87,7 @@ fn a_lot_called_back_is_kept_apart_and_its_units_in_mouths_are_named() {
         "LOT PS-1120 WAS CALLED BACK BY ITS MAKER (entry {}): it should be in no mouth.",
         told["entry"]
     );
-    assert!(text(&used.stderr).contains(&says), "{}", text(&used.stderr));
+    assert!(heard(&used).contains(&says), "{}", heard(&used));
     sums_are_zero(&place);
     whole(&place);
 }
