@@ -1,6 +1,6 @@
-//! L4: what people do, one file each: reads the view, decides purely, writes one entry.
+//! The desk: a home opened for work. A look-up asks the view; an act reads it, decides purely and writes one entry.
 //!
-//! The desk sees no clock: [`Today`] and the operator's initials are arguments.
+//! The rooms above say what is asked and decided. The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
 mod home;
 pub mod lookup;
