@@ -134,7 +134,7 @@ impl Context<'_> {
     /// Says, beside a look-up, what must be known of a pack before anybody takes it.
     pub fn careful(&mut self, careful: &[String]) -> Result<(), Failure> {
         for line in careful {
-            writeln!(self.err, "note: {}.", line.trim_end_matches('.'))?;
+            writeln!(self.err, "CAREFUL: {}.", line.trim_end_matches('.'))?;
         }
         Ok(())
     }

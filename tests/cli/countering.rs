@@ -6,7 +6,7 @@ use super::booking::{booked, pieces, whole};
 use super::by_hand::{SCREW, sums_are_zero, units};
 use super::refusals::refused;
 use super::typed::typed;
-use crate::support::{Place, code, heard, text};
+use crate::support::{Place, code, text};
 
 const DRAWER: &str = "cabinet-2-drawer-1";
 const LEFT_THEIR_DRAWERS: &str = "By the record these parts never left their drawers. One that was in a mouth must not go back: then book the use anew and counter it with --was-in-mouth.";
@@ -162,9 +162,12 @@ fn what_the_bridge_was_built_on_is_as_before() {
         &place,
         "--json use 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --lot MU-9 --torque 30",
     );
-    assert!(heard(&out).starts_with("note: by the record this part in place of"));
     assert_eq!(measure(&place).1, "plover-mua-4.1-c3.5");
     let used: Json = serde_json::from_slice(&out.stdout).unwrap();
+    assert!(
+        used["remarks"][0].as_str().unwrap().starts_with("by the record this part in place of"),
+        "{used}"
+    );
     booked(&place, &format!("counter {}", used["entry"]));
     assert_eq!(measure(&place), before);
     all_is_well(&place);

@@ -169,9 +169,9 @@ fn a_label_that_does_not_say_enough_books_nothing() {
             "spareseat: lot L-2 was said, the label says L-1: read the pack again. Nothing was booked",
         ),
         (
-            format!("receive '{SCREW}(10)L-1' {put} --label '{SCREW}(10)L-1'"),
+            format!("receive '{SCREW}(10)L-1' {put} --label '{SCREW}(10)L-2'"),
             2,
-            "spareseat: the label stands in place of the part: leave --label out",
+            "spareseat: two labels were said: scan one, the one of the pack. Nothing was booked",
         ),
         (
             format!("receive '{SCREW}(17)290630(10)L-1' {put} --expiry 2029-07"),
@@ -215,5 +215,5 @@ fn what_must_not_go_into_anybody_is_said_before_where_it_lies() {
     let out = typed(&place, &format!("receive '{over}' --place cabinet-2-drawer-1"));
     assert_eq!(code(&out), 1, "{}", text(&out.stdout));
     let done = booked(&place, &format!("receive '{SCREW}(17)200630(10)OLD' --place cabinet-2-drawer-1"));
-    assert_eq!(done["careful"], json!(["this pack is EXPIRED, 30 Jun 2020"]));
+    assert_eq!(done["remarks"], json!(["this pack is EXPIRED, 30 Jun 2020"]));
 }

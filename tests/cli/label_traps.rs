@@ -124,7 +124,7 @@ fn what_a_label_says_is_held_against_what_may_be() {
         &place,
         &format!("receive {SCREW} --lot EX --quantity 2 --place {DRAWER} --label '{ITEM}(17)200131(10)EX'"),
     );
-    assert_eq!(done["careful"], json!(["this pack is EXPIRED, 31 Jan 2020"]));
+    assert_eq!(done["remarks"], json!(["this pack is EXPIRED, 31 Jan 2020"]));
     let out = typed(&place, &format!("swap 1047 25 prosthetic-screw '{ITEM}(17)200131(10)EX'"));
     assert!(heard(&out).contains("CAREFUL: this pack is EXPIRED, 31 Jan 2020.\n"), "{}", heard(&out));
     // Places that are no drawers lend no drawer their name.

@@ -46,7 +46,7 @@ fn a_measuring_is_taken_and_shown_with_when_and_from_what() {
         (
             0,
             format!(
-                "entry {entry}: case 1047: it is on record now where teeth 24, 25 and 27 stand, from scan.csv.\n"
+                "entry {entry}: case 1047: it is on record now where teeth 24, 25 and 27 stand, from scan.csv.\nnote: {IN_LINE}.\n"
             ),
             format!("note: {IN_LINE}.\n")
         )
