@@ -90,10 +90,11 @@ fn a_measuring_is_taken_and_shown_with_when_and_from_what() {
             "case": "1047", "source": "typed", "because": "same frame, by hand",
             "measured": [{ "position_mm": [28.7, 34.0, -1.0], "axis": null, "site": "27", "site_words": "upper left second molar" }],
             "lacking": [], "looks_wrong": [TWO_FRAMES], "cannot_be_told": [IN_LINE], "assumed": [],
-            "version": 1, "entry": entry + 1, "booked_before": false,
+            "version": 1, "entry": entry + 1, "booked_before": false, "moved": [],
+            "remarks": [TWO_FRAMES, IN_LINE],
         })
     );
-    assert_eq!(heard(&out), format!("note: {TWO_FRAMES}.\nnote: {IN_LINE}.\n"));
+    assert_eq!(heard(&out), "", "all of it stands in the answer");
     let shown = text(&place.run(&["logbook", "show", "--case", "1047"]).stdout);
     assert!(
         shown.ends_with(&format!(
