@@ -7,7 +7,7 @@ use std::sync::{Arc, Barrier};
 
 use spareseat::catalog::EditionId;
 use spareseat::logbook::{
-    Append, Draft, FileLogbook, FolderDisk, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
+    Append, Draft, FileLogbook, FolderDisk, Head, Logbook, LogbookError, LogbookId, Tail,
 };
 
 use crate::faults::disk::{Fault, Kind, SimDisk};
@@ -22,10 +22,7 @@ struct Fresh {
 }
 
 fn in_memory() -> Fresh {
-    let logbook = MemoryLogbook::new(world::id());
-    let founded = logbook.append(&Head::start(world::id()), &world::founding());
-    assert!(matches!(founded, Ok(Append::Appended(..))), "{founded:?}");
-    Fresh { logbook: Arc::new(logbook), again: None, _folder: None }
+    Fresh { logbook: Arc::new(world::founded().in_memory()), again: None, _folder: None }
 }
 
 fn in_a_folder() -> Fresh {
