@@ -219,7 +219,7 @@ fn without_tests(tokens: &[Token]) -> (Vec<Token>, Vec<String>) {
 
 /// The place behind an item: its `;`, or the end of its braces.
 fn behind_item(tokens: &[Token], mut at: usize) -> usize {
-    let is_use = tokens[at..].iter().take(5).any(|t| t.is("use"));
+    let is_use = tokens[at..].iter().take_while(|t| !t.is("{") && !t.is(";")).any(|t| t.is("use"));
     while at < tokens.len() {
         match tokens[at].text.as_str() {
             ";" => return at + 1,
