@@ -26,7 +26,7 @@ fn in_memory() -> Fresh {
 }
 
 fn in_a_folder() -> Fresh {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let root = folder.path().to_owned();
     let logbook = FileLogbook::new(FolderDisk::make(&root).expect("made"));
     logbook.found(world::id(), &world::founding()).expect("founded");
@@ -267,7 +267,7 @@ fn every_logbook_holds_to_the_contract() {
 
 #[test]
 fn there_is_no_logbook_where_none_was_founded() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let logbook = FileLogbook::new(FolderDisk::new(folder.path()));
     let start = Head::start(world::id());
     for told in [
