@@ -12,7 +12,7 @@ use std::path::Path;
 
 use crate::cli::bare_numbers::bare_numbers;
 use crate::cli::typed::words;
-use crate::support::{DAY, Place, program, text};
+use crate::support::{DAY, Place, text};
 
 /// What is typed, and the lines expected after it.
 #[derive(Debug, PartialEq, Eq)]
@@ -98,7 +98,7 @@ fn said(place: &Place, typed: &str, implied: bool) -> String {
         );
         words[homes[0]].clone_from(&home);
     }
-    let out = std::process::Command::new(program()).args(&words[1..]).current_dir(place.folder()).output();
+    let out = crate::support::started().args(&words[1..]).current_dir(place.folder()).output();
     let out = out.expect("the program starts");
     // Spaces at the end of a line are seen by nobody and kept by no editor.
     let all = format!("{}{}", text(&out.stdout), text(&out.stderr)).replace(&home, "H");
@@ -224,7 +224,7 @@ fn a_line_that_the_program_cannot_read_is_no_example() {
 #[test]
 fn the_readme_names_every_command() {
     let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
-    let help = std::process::Command::new(program()).arg("--help").output().unwrap();
+    let help = crate::support::started().arg("--help").output().unwrap();
     let help = text(&help.stdout);
     let listed = help.lines().skip_while(|l| *l != "Commands:").skip(1).take_while(|l| l.starts_with("  "));
     let missing: Vec<&str> = listed

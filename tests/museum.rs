@@ -47,7 +47,7 @@ fn listed() -> Vec<PathBuf> {
 
 /// A copy to open: the museum's own is never locked and gets no view.
 fn copy(of: &Path) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = crate::support::folder();
     let home = folder.path().join("home");
     fs::create_dir_all(home.join("editions")).unwrap();
     fs::copy(of.join("logbook.jsonl"), home.join("logbook.jsonl")).unwrap();

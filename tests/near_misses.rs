@@ -13,7 +13,6 @@ mod homes;
 mod issue;
 mod joints;
 mod less_known;
-mod practice;
 mod rows;
 mod sheet;
 mod stages;

@@ -10,6 +10,7 @@ mod model;
 mod museum;
 mod near_misses;
 mod numeric;
+mod practice;
 mod scan;
 mod support;
 mod tidy;

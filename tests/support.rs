@@ -6,12 +6,38 @@ use std::process::{Command, Output};
 use serde_json::Value;
 use tempfile::TempDir;
 
+use crate::practice::once;
+
 /// The day every test lives on.
 pub const DAY: &str = "2026-11-25";
 
 /// The program under test.
 pub fn program() -> &'static str {
     env!("CARGO_BIN_EXE_spareseat")
+}
+
+/// The program, to be given its words.
+pub fn started() -> Command {
+    eased(program())
+}
+
+/// A command that starts the program: its allocator asks the system for large pieces.
+///
+/// Each time it is opened sled fills 18 MB of counters that nobody reads; in small pages that takes longer than a look-up.
+pub fn eased(command: &str) -> Command {
+    let mut command = Command::new(command);
+    let pieces =
+        "glibc.malloc.hugetlb=1:glibc.malloc.mmap_threshold=1073741824:glibc.malloc.top_pad=33554432";
+    command.env("GLIBC_TUNABLES", pieces).env_remove("SPARESEAT_HOME");
+    command
+}
+
+/// A folder in memory, where there is one: a kill leaves the page cache alone, and what a power cut takes is worked out,
+/// so memory serves as a disk, and faster.
+pub fn folder() -> TempDir {
+    let memory = Path::new("/dev/shm");
+    let folder = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
+    folder.expect("a folder")
 }
 
 /// A folder that goes with the test, and the home in it.
@@ -22,14 +48,30 @@ pub struct Place {
 impl Place {
     /// An empty folder.
     pub fn empty() -> Self {
-        Self { folder: tempfile::tempdir().expect("a temporary folder") }
+        Self { folder: folder() }
     }
 
-    /// A home with the made-up practice in it.
+    /// A home with the made-up practice in it: made once by the program, copied for each test.
+    ///
+    /// Every copy is of the same practice, with the same number; where a test needs two, see `other_demo`.
     pub fn demo() -> Self {
+        Self::copied("the demo", lay_demo)
+    }
+
+    /// The made-up practice of somebody else: the same in it, under numbers of its own.
+    pub fn other_demo() -> Self {
+        Self::copied("the demo of somebody else", lay_demo)
+    }
+
+    /// A copy of the home that `make` makes, which is asked once a process for each name.
+    pub fn copied(name: &str, make: impl FnOnce(&Self)) -> Self {
+        let made = once::files(name, || {
+            let place = Self::empty();
+            make(&place);
+            once::Files::settled(&place.home())
+        });
         let place = Self::empty();
-        let made = place.run(&["demo"]);
-        assert!(made.status.success(), "{}", text(&made.stderr));
+        made.write(&place.home());
         place
     }
 
@@ -45,9 +87,8 @@ impl Place {
 
     /// The command, on the day, in this home.
     pub fn command(&self, args: &[&str]) -> Command {
-        let mut command = Command::new(program());
-        command.arg("--home").arg(self.home()).args(["--on", DAY]).args(args);
-        command.env_remove("SPARESEAT_HOME").current_dir(self.folder());
+        let mut command = started();
+        command.arg("--home").arg(self.home()).args(["--on", DAY]).args(args).current_dir(self.folder());
         command
     }
 
@@ -67,6 +108,11 @@ impl Place {
         serde_json::from_slice(&out.stdout)
             .unwrap_or_else(|e| panic!("{e}: {args:?}: {} {}", text(&out.stdout), text(&out.stderr)))
     }
+}
+
+fn lay_demo(place: &Place) {
+    let made = place.run(&["demo"]);
+    assert!(made.status.success(), "{}", text(&made.stderr));
 }
 
 /// Bytes as text.

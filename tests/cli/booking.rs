@@ -207,7 +207,7 @@ fn a_backup_is_a_home_that_holds_the_same() {
         (2, "spareseat: copy exists: a backup goes into a new folder\n".to_owned())
     );
     let shown = |home: &std::path::Path| {
-        let mut command = std::process::Command::new(crate::support::program());
+        let mut command = crate::support::started();
         command.arg("--home").arg(home).args(["--on", crate::support::DAY, "--json", "stock"]);
         command.output().unwrap().stdout
     };

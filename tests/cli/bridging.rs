@@ -4,7 +4,7 @@ use serde_json::{Value as Json, json};
 
 use super::booking::{booked, whole};
 use super::typed::{typed, words};
-use crate::support::{Place, code, heard, program, text};
+use crate::support::{Place, code, heard, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 const ABUTMENT: &str = "plover-mua-4.1-c3.0";
@@ -30,7 +30,7 @@ fn first_line(out: &std::process::Output) -> String {
 
 /// The line on another day than the tests': what is typed later.
 fn on(place: &Place, day: &str, line: &str) -> Json {
-    let mut command = std::process::Command::new(program());
+    let mut command = crate::support::started();
     command.arg("--home").arg(place.home()).args(["--on", day, "--as", "AB", "--json"]).args(words(line));
     let out = command.output().unwrap();
     assert_eq!(code(&out), 0, "{line}: {}", text(&out.stderr));
@@ -209,7 +209,7 @@ fn a_bridge_is_held_against_what_stood_there_on_the_day_it_was_built() {
 
 /// The same, whatever the exit code.
 fn on_any(place: &Place, day: &str, line: &str) -> Json {
-    let mut command = std::process::Command::new(program());
+    let mut command = crate::support::started();
     command.arg("--home").arg(place.home()).args(["--on", day, "--json"]).args(words(line));
     serde_json::from_slice(&command.output().unwrap().stdout).unwrap()
 }

@@ -294,7 +294,7 @@ fn an_entry_is_taken_back_once_on_its_day_by_its_hand() {
         "spareseat: entry {delivery} was booked by AB on 25 Nov 2026: an entry is taken back only on its own day and by whoever booked it; today is 25 Nov 2026, you are CD. Book what puts it right as an act of its own; nothing was booked\n"
     );
     assert_eq!((code(&other), text(&other.stderr)), (1, says));
-    let mut tomorrow = std::process::Command::new(crate::support::program());
+    let mut tomorrow = crate::support::started();
     tomorrow.arg("--home").arg(place.home()).args(["--on", "2026-11-26", "--as", "AB", "counter"]);
     let tomorrow = tomorrow.arg(delivery.to_string()).output().unwrap();
     let says = format!(

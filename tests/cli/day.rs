@@ -4,13 +4,12 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 
 use serde_json::json;
 
 use super::bare_numbers::bare_numbers;
 use super::booking::{pieces, whole};
-use crate::support::{Place, code, program, text};
+use crate::support::{Place, code, eased, program, text};
 
 const SCREW: &str = "plover-prosthetic-screw-1.4";
 
@@ -18,7 +17,7 @@ const SCREW: &str = "plover-prosthetic-screw-1.4";
 fn the_day_is_as_it_was_played() {
     let place = Place::empty();
     let day = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/day");
-    let out = Command::new("bash")
+    let out = eased("bash")
         .arg(day.join("play"))
         .arg(place.home())
         .env("SPARESEAT", program())

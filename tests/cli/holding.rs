@@ -132,7 +132,7 @@ fn a_hold_past_its_day_holds_nothing() {
     let tomorrow = |line: &str| {
         let mut words = vec!["--on", "2026-11-26", "--json", "--as", "AB"];
         words.extend(line.split(' '));
-        let mut command = std::process::Command::new(crate::support::program());
+        let mut command = crate::support::started();
         command.arg("--home").arg(place.home()).args(words).env_remove("SPARESEAT_HOME").output().unwrap()
     };
     let stock = text(&tomorrow("stock").stdout);

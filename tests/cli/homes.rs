@@ -226,7 +226,7 @@ fn a_home_where_nothing_can_be_made() {
         .output()
         .unwrap();
     assert_eq!(code(&out), 0, "--home comes before SPARESEAT_HOME");
-    let mut command = std::process::Command::new(crate::support::program());
+    let mut command = crate::support::started();
     let out = command
         .args(["--as", "AB", "new", "--practice", "X"])
         .env("SPARESEAT_HOME", "/proc/none")

@@ -233,7 +233,7 @@ fn the_search_for_hidden_characters_finds_them() {
 
 #[test]
 fn a_path_with_control_characters_is_said_visibly() {
-    let mut command = std::process::Command::new(crate::support::program());
+    let mut command = crate::support::started();
     let out = command.args(["--home", "no\u{1b}[31mwhere", "stock"]).output().unwrap();
     assert_eq!(code(&out), 3);
     clean("--home", &out.stderr);

@@ -5,8 +5,9 @@ use serde_json::{Value as Json, json};
 use spareseat::catalog::{Part, Position};
 use spareseat::units::{CaseNumber, Tooth};
 
-use super::practice::{Practice, SCREW, day};
+use super::practice::{Practice, SCREW};
 use super::typed::{typed, words};
+use crate::practice::demo_case;
 use crate::support::{code, text};
 
 const LENGTHS: &str = "under_head = 3.2";
@@ -41,9 +42,7 @@ fn practice() -> Practice {
 
 /// Another case with that screw, entered under the catalogue in force.
 fn later_case(p: &Practice) {
-    let file = format!("{}/demo/cases/6188.toml", env!("CARGO_MANIFEST_DIR"));
-    let laid = spareseat::demo::lay_dates(&std::fs::read_to_string(file).unwrap(), day()).unwrap();
-    std::fs::write(p.place.folder().join("later.toml"), laid).unwrap();
+    std::fs::write(p.place.folder().join("later.toml"), demo_case("6188")).unwrap();
     p.done("case import later.toml");
 }
 

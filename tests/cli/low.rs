@@ -4,7 +4,7 @@ use serde_json::{Value as Json, json};
 
 use super::booking::{booked, pieces};
 use super::typed::typed;
-use crate::support::{Place, code, program, text};
+use crate::support::{Place, code, text};
 
 const SCREW: &str = "dunlin-prosthetic-screw-1.4";
 
@@ -47,7 +47,7 @@ fn only_what_may_be_used_is_there_and_only_open_cases_ask() {
     let place = Place::demo();
     let part = "plover-mua-4.1-c3.0";
     assert_eq!(of(&place, part), None, "one is there until 30 November");
-    let mut later = std::process::Command::new(program());
+    let mut later = crate::support::started();
     later.arg("--home").arg(place.home()).args(["--on", "2026-12-01", "--json", "stock", "--low"]);
     let out = later.output().unwrap();
     let said: Json = serde_json::from_slice(&out.stdout).unwrap();

@@ -11,6 +11,7 @@ use spareseat::stock::{Spot, Where};
 use super::practice::{Practice, SCREW};
 use super::refusals::refused;
 use super::typed::typed;
+use crate::practice::demo_case;
 use crate::support::{code, text};
 
 /// Whether a unit there has been in a mouth, or was thrown away.
@@ -108,6 +109,7 @@ fn a_part_that_was_in_a_mouth_goes_back_to_no_drawer() {
     let out = typed(&p.place, &again);
     assert_eq!(code(&out), 1, "{}", text(&out.stdout));
     // A case put in anew moves no stock either.
+    std::fs::write(p.place.folder().join("case.toml"), demo_case("1047")).unwrap();
     p.done("case import case.toml --replace");
     assert_eq!(nothing_came_back(&p)[SCREW], 4);
 }

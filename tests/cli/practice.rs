@@ -8,21 +8,23 @@ use spareseat::demo;
 use spareseat::desk::{Desk, Home, Today, open_home};
 
 use super::typed::typed;
+use crate::practice::{Builder, Pack};
 use crate::support::{DAY, Place, code, text};
 
 pub const SCREW: &str = "plover-prosthetic-screw-1.4";
 
-/// Part, lot, quantity, drawer.
-const DRAWERS: [(&str, &str, u32, &str); 7] = [
-    (SCREW, "P-1", 8, "drawer-1"),
-    ("plover-mua-4.1-c3.0", "M-1", 2, "drawer-2"),
-    ("dunlin-prosthetic-screw-1.4", "D-14", 24, "drawer-3"),
-    ("dunlin-prosthetic-screw-1.6", "D-16", 6, "drawer-3"),
-    ("dunlin-abutment-screw-angled", "D-A", 6, "drawer-4"),
-    ("dunlin-mua-4.2-a30-corner-c3.5", "D-M", 3, "drawer-4"),
-    ("avocet-abutment-screw", "A-1", 2, "drawer-5"),
+/// Part, lot, quantity, drawer, expiry.
+const DRAWERS: [Pack; 7] = [
+    (SCREW, "P-1", 8, "drawer-1", Some("2028-01")),
+    ("plover-mua-4.1-c3.0", "M-1", 2, "drawer-2", Some("2028-01")),
+    ("dunlin-prosthetic-screw-1.4", "D-14", 24, "drawer-3", Some("2028-01")),
+    ("dunlin-prosthetic-screw-1.6", "D-16", 6, "drawer-3", Some("2028-01")),
+    ("dunlin-abutment-screw-angled", "D-A", 6, "drawer-4", Some("2028-01")),
+    ("dunlin-mua-4.2-a30-corner-c3.5", "D-M", 3, "drawer-4", Some("2028-01")),
+    ("avocet-abutment-screw", "A-1", 2, "drawer-5", Some("2028-01")),
 ];
 
+/// The home, and what the tests of the tray ask of it.
 pub struct Practice {
     pub place: Place,
 }
@@ -30,28 +32,13 @@ pub struct Practice {
 impl Practice {
     /// A home with the catalogue and these of the demo's cases, and nothing in its drawers.
     pub fn bare(cases: &[&str]) -> Self {
-        let practice = Self { place: Place::empty() };
-        let made = typed(&practice.place, "new --practice 'Mudflat Practice (made up)'");
-        assert_eq!(code(&made), 0, "{}", text(&made.stderr));
-        practice.done(concat!("part import ", env!("CARGO_MANIFEST_DIR"), "/catalog"));
-        for case in cases {
-            let file = format!("{}/demo/cases/{case}.toml", env!("CARGO_MANIFEST_DIR"));
-            let laid = demo::lay_dates(&std::fs::read_to_string(file).unwrap(), day()).unwrap();
-            std::fs::write(practice.place.folder().join("case.toml"), laid).unwrap();
-            practice.done("case import case.toml");
-        }
-        practice
+        Self { place: Builder::shipped().real().demo_cases(cases.iter().copied()).place() }
     }
 
     /// The same with its drawers filled.
     pub fn with(cases: &[&str]) -> Self {
-        let practice = Self::bare(cases);
-        for (part, lot, quantity, drawer) in DRAWERS {
-            practice.done(&format!(
-                "receive {part} --lot {lot} --quantity {quantity} --place {drawer} --new-place --expiry 2028-01"
-            ));
-        }
-        practice
+        let builder = Builder::shipped().real().demo_cases(cases.iter().copied());
+        Self { place: builder.packs(DRAWERS).place() }
     }
 
     /// What is typed goes through: its answer, and what was said beside it.

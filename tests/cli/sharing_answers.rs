@@ -16,7 +16,7 @@ use crate::support::{Place, code, heard, text};
 
 #[test]
 fn answers_that_the_practice_does_not_take() {
-    let (practice, other, lab) = (Place::demo(), Place::demo(), laboratory());
+    let (practice, other, lab) = (Place::demo(), Place::other_demo(), laboratory());
     put(&lab, "a.json", &shared(&practice, "1047"));
     typed(&lab, "case take a.json");
     let good = answer(&lab, "1047", answering(vec![swap("25", FITTED)]));

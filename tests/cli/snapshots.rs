@@ -5,12 +5,11 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use spareseat::case::Broken;
 
 use super::bare_numbers::bare_numbers;
-use crate::support::{DAY, Place, code, program, text};
+use crate::support::{DAY, Place, code, text};
 
 /// File, what is typed, exit status; in order, in one home.
 const SCREENS: &[(&str, &str, i32)] = &[
@@ -47,7 +46,7 @@ fn folder() -> PathBuf {
 
 /// Runs `line` in the folder 'home' below, so that no path of this machine is shown.
 fn screen(place: &Place, line: &str) -> (i32, String) {
-    let mut command = Command::new(program());
+    let mut command = crate::support::started();
     command.args(["--home", "home", "--on", DAY]).args(line.split(' ')).env_remove("SPARESEAT_HOME");
     let out = command.current_dir(place.folder()).output().expect("the program starts");
     assert_eq!(text(&out.stderr), "", "{line}");

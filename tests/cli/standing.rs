@@ -148,7 +148,7 @@ fn what_is_due_comes_first_and_what_is_closed_is_counted() {
     booked(&place, "case close 2210 --because 'moved away'");
     let entry = book(&place, &visit_begun());
     let at = |day: &str, line: &str| {
-        let mut command = std::process::Command::new(crate::support::program());
+        let mut command = crate::support::started();
         command.arg("--home").arg(place.home()).args(["--on", day]).args(line.split(' '));
         let out = command.output().unwrap();
         assert_eq!((code(&out), text(&out.stderr)), (0, String::new()));

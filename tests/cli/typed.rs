@@ -1,12 +1,12 @@
 //! Typing a line: cut into words as a shell would, run in a home, with or without a day said.
 
-use std::process::{Command, Output};
+use std::process::Output;
 
-use crate::support::{Place, program};
+use crate::support::Place;
 
 /// Runs the words of `line` in the home with initials, on the clock's own day.
 pub fn without_day(place: &Place, line: &str) -> Output {
-    let mut command = Command::new(program());
+    let mut command = crate::support::started();
     command.arg("--home").arg(place.home()).args(["--as", "AB"]).args(words(line));
     command.env_remove("SPARESEAT_HOME").current_dir(place.folder());
     command.output().expect("the program starts")

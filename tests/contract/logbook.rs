@@ -7,7 +7,7 @@ use std::sync::{Arc, Barrier};
 
 use spareseat::catalog::EditionId;
 use spareseat::logbook::{
-    Append, Draft, FileLogbook, FolderDisk, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
+    Append, Draft, FileLogbook, FolderDisk, Head, Logbook, LogbookError, LogbookId, Tail,
 };
 
 use crate::faults::disk::{Fault, Kind, SimDisk};
@@ -22,14 +22,11 @@ struct Fresh {
 }
 
 fn in_memory() -> Fresh {
-    let logbook = MemoryLogbook::new(world::id());
-    let founded = logbook.append(&Head::start(world::id()), &world::founding());
-    assert!(matches!(founded, Ok(Append::Appended(..))), "{founded:?}");
-    Fresh { logbook: Arc::new(logbook), again: None, _folder: None }
+    Fresh { logbook: Arc::new(world::founded().in_memory()), again: None, _folder: None }
 }
 
 fn in_a_folder() -> Fresh {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let root = folder.path().to_owned();
     let logbook = FileLogbook::new(FolderDisk::make(&root).expect("made"));
     logbook.found(world::id(), &world::founding()).expect("founded");
@@ -270,7 +267,7 @@ fn every_logbook_holds_to_the_contract() {
 
 #[test]
 fn there_is_no_logbook_where_none_was_founded() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let logbook = FileLogbook::new(FolderDisk::new(folder.path()));
     let start = Head::start(world::id());
     for told in [

@@ -157,13 +157,13 @@ fn sled(folder: &Path) -> Result<Box<dyn Store>, StoreError> {
 
 #[test]
 fn the_store_in_sled() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     holds_to_the_contract(&|| sled(folder.path()), true);
 }
 
 #[test]
 fn sled_open_twice_is_busy_and_not_broken() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let held = sled(folder.path()).expect("it opens");
     assert_eq!(sled(folder.path()).err(), Some(StoreError::Busy));
     assert_eq!(held.get(b"a"), Ok(None), "and the first goes on");
@@ -172,7 +172,7 @@ fn sled_open_twice_is_busy_and_not_broken() {
 /// A leftover of an interrupted snapshot, empty, would block opening for ever.
 #[test]
 fn sled_opens_over_an_empty_leftover() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     std::fs::write(folder.path().join("snap.0000000000000001.generating"), b"").expect("a leftover");
     sled(folder.path()).expect("it opens").apply(vec![put(b"a", b"1")]).expect("applied");
 }
@@ -180,7 +180,7 @@ fn sled_opens_over_an_empty_leftover() {
 /// A database that is cut short makes sled panic inside its open: here it is an error, and nobody sees the panic.
 #[test]
 fn sled_cut_short_is_an_error_and_no_panic() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let store = sled(folder.path()).expect("it opens");
     store.apply((0..200_u8).map(|n| put(&[n], &[n; 2000])).collect()).expect("applied");
     store.flush().expect("flushed");
@@ -191,7 +191,7 @@ fn sled_cut_short_is_an_error_and_no_panic() {
     let whole = std::fs::read(&file).expect("read");
     let mut refused = 0;
     for tenth in 1..10 {
-        let copy = tempfile::tempdir().expect("a folder");
+        let copy = crate::support::folder();
         crate::faults::world::copy(folder.path(), copy.path());
         std::fs::write(copy.path().join("db"), &whole[..whole.len() * tenth / 10]).expect("written");
         match sled(copy.path()) {

@@ -6,15 +6,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use spareseat::desk::Desk;
-use spareseat::logbook::{Append, Head, Logbook as _, MemoryLogbook};
-use spareseat::record::{Entry, Record, ViewPlace};
+use spareseat::record::Entry;
 
 use super::kill::kill_at_every_call;
 use super::ledger::{Ledger, lines};
 use super::recording::Recording;
 use super::stocking::Stocking;
 use super::visits::{BRIDGE, Visiting};
-use super::world::{self, CASE, READY, Step, act, founding, today};
+use super::world::{self, CASE, READY, Step, act, today};
+use crate::practice::desk_over;
 
 /// An act: what it is called, what it is, what comes before it.
 pub struct Known {
@@ -120,10 +120,7 @@ const WITH_MAKERS: [&str; 9] =
 
 /// A desk in memory over a founded logbook.
 fn desk() -> Desk {
-    let logbook = MemoryLogbook::new(world::id());
-    let founded = logbook.append(&Head::start(world::id()), &founding());
-    assert!(matches!(founded, Ok(Append::Appended(..))), "{founded:?}");
-    Desk::new(Record::open(Box::new(logbook), ViewPlace::Memory).expect("a record"), today())
+    desk_over(world::founded().in_memory(), today())
 }
 
 #[test]

@@ -61,7 +61,7 @@ pub fn answers_by_entry(files: &Files) -> Vec<String> {
         .map(|n| {
             let mut cut = files.clone();
             cut.insert(LOGBOOK_FILE.to_owned(), lines[..n].concat());
-            let home = tempfile::tempdir().expect("a folder");
+            let home = crate::support::folder();
             match open(&cut, home.path()) {
                 Opened::Desk(mut desk, None, _) => answers(&mut desk),
                 _ => String::new(),
@@ -87,7 +87,7 @@ fn flips<'f>(files: &'f Files, lines: &[usize]) -> impl Iterator<Item = (usize, 
 
 #[test]
 fn each_bit_of_the_last_line_is_flipped_with_the_view_present() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let home = folder.path().join("home");
     let (files, lines) = day(&home);
     let whole = answers_by_entry(&files).pop().expect("an answer");
@@ -120,7 +120,7 @@ fn each_bit_of_the_last_line_is_flipped_with_the_view_present() {
 
 #[test]
 fn each_bit_of_the_last_line_is_flipped_without_the_view() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let (files, lines) = day(&folder.path().join("home"));
     let before = answers_by_entry(&files);
     let mut limits = 0;
@@ -150,7 +150,7 @@ fn each_bit_of_the_last_line_is_flipped_without_the_view() {
 
 #[test]
 fn a_byte_in_the_middle_is_flipped() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let home = folder.path().join("home");
     let (files, lines) = day(&home);
     let by_entry = answers_by_entry(&files);
@@ -174,7 +174,7 @@ fn a_byte_in_the_middle_is_flipped() {
             );
             drop(desk);
             // Without the view: what stands before it is answered, nothing can be booked, and the line is named.
-            let empty = tempfile::tempdir().expect("a folder");
+            let empty = crate::support::folder();
             let Opened::Desk(mut desk, Some(trouble), _) = open(&hurt, empty.path()) else {
                 panic!("{said}: not seen")
             };
@@ -190,7 +190,7 @@ fn a_byte_in_the_middle_is_flipped() {
     // The first line says which logbook it is: without it nothing is known of a home that has no view.
     let mut hurt = files.clone();
     hurt.get_mut(LOGBOOK_FILE).expect("it is there")[40] ^= 0x01;
-    let empty = tempfile::tempdir().expect("a folder");
+    let empty = crate::support::folder();
     let Opened::Not(why) = open(&hurt, empty.path()) else { panic!("answered without a first line") };
     assert!(why.starts_with("the logbook is damaged at line 1: "), "{why}");
     let Opened::Desk(mut desk, Some(trouble), _) = open(&hurt, &home) else {

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 use spareseat::logbook::LOGBOOK_FILE;
 use spareseat::record::{Record, ViewPlace};
 
-use crate::support::{DAY, code, program, text};
+use crate::support::{DAY, code, text};
 
 /// The words of the command.
 pub fn words(to: &Path) -> Vec<String> {
@@ -17,7 +17,7 @@ pub fn words(to: &Path) -> Vec<String> {
 
 /// Backs `home` up to `to`.
 pub fn back_up(home: &Path, to: &Path) -> Output {
-    let mut command = Command::new(program());
+    let mut command = crate::support::started();
     command.arg("--home").arg(home).args(["--on", DAY]).args(words(to)).env_remove("SPARESEAT_HOME");
     command.output().expect("the program starts")
 }

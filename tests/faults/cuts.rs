@@ -11,7 +11,7 @@ use crate::support::{Place, text};
 
 #[test]
 fn cut_at_every_byte_of_the_last_three_lines_with_the_view_present() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let home = folder.path().join("home");
     let (files, lines) = day(&home);
     let whole = answers_by_entry(&files).pop().expect("an answer");
@@ -35,13 +35,13 @@ fn cut_at_every_byte_of_the_last_three_lines_with_the_view_present() {
 /// The limit: who has neither view nor paper cannot know of entries that are gone from the end.
 #[test]
 fn cut_at_every_byte_of_the_last_three_lines_without_the_view() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let (files, lines) = day(&folder.path().join("home"));
     let by_entry = answers_by_entry(&files);
     for len in lines[lines.len() - 4]..files[LOGBOOK_FILE].len() {
         let mut cut = files.clone();
         cut.get_mut(LOGBOOK_FILE).expect("it is there").truncate(len);
-        let empty = tempfile::tempdir().expect("a folder");
+        let empty = crate::support::folder();
         let Opened::Desk(mut desk, None, notices) = open(&cut, empty.path()) else {
             panic!("cut at {len}: it must open")
         };
@@ -143,14 +143,14 @@ fn another_logbook_under_the_view_waits_for_a_person() {
 /// What stands unfinished behind the last entry, shorter and longer than the next line, goes to cut-off/ whole.
 #[test]
 fn an_unfinished_line_of_any_length_is_set_aside_by_the_next_booking() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let (files, _) = day(&folder.path().join("home"));
     let zeros = [&[0; 700][..], b"\n"].concat();
     for tail in [&b"{"[..], &[b'x'; 300], &[b'x'; 5000], &[0; 2000], &zeros] {
         let said = format!("{} bytes, the first is {}", tail.len(), tail[0]);
         let mut torn = files.clone();
         torn.get_mut(LOGBOOK_FILE).expect("it is there").extend_from_slice(tail);
-        let (disk, home) = (SimDisk::holding(&torn), tempfile::tempdir().expect("a folder"));
+        let (disk, home) = (SimDisk::holding(&torn), crate::support::folder());
         let (mut desk, notices) = power::open(&disk, home.path()).expect("it opens");
         let told = format!("{} bytes of an unfinished entry stand behind entry 7", tail.len());
         assert!(notices.iter().any(|n| n.to_string().starts_with(&told)), "{said}: {notices:?}");

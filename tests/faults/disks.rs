@@ -13,7 +13,7 @@ use super::acts::{ACTS, Known};
 use super::copies;
 use super::recording::Recording;
 use super::world::{self, Ledger, READY, Step};
-use crate::support::{DAY, code, program, text};
+use crate::support::{DAY, code, text};
 
 /// A file system in memory, of a few megabytes, mounted for the test.
 struct SmallDisk {
@@ -22,7 +22,7 @@ struct SmallDisk {
 
 impl SmallDisk {
     fn mounted() -> Self {
-        let at = tempfile::tempdir().expect("a folder");
+        let at = crate::support::folder();
         mount(&["-t", "tmpfs", "-o", "size=6m", "tmpfs"], at.path());
         Self { at }
     }
@@ -48,7 +48,7 @@ impl SmallDisk {
     }
 
     fn run_as(&self, act: Act, args: &[String]) -> Output {
-        let mut command = Command::new(program());
+        let mut command = crate::support::started();
         command.arg("--home").arg(self.home()).args(["--on", DAY, "--as", "AB", "--act", &act.to_string()]);
         command.args(args).output().expect("the program starts")
     }

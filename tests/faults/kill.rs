@@ -11,14 +11,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::os::unix::process::ExitStatusExt as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 use spareseat::desk::HomeError;
 
 use super::acts::Known;
 use super::copies;
 use super::world::{self, Ledger, PRACTICE, READY, Step, act};
-use crate::support::{DAY, code, program, text};
+use crate::support::{DAY, code, eased, program, text};
 
 /// What is killed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,7 +109,7 @@ impl Stage {
             Victim::New => ["new", "--practice", PRACTICE].map(ToOwned::to_owned).into(),
             Victim::Backup => copies::words(&self.backup()),
         };
-        let mut command = Command::new("strace");
+        let mut command = eased("strace");
         command.args(["-f", "-qq", "-e", "signal=none"]).args(options).arg(program());
         command
             .arg("--home")
@@ -271,7 +271,7 @@ fn kill(victim: Victim, steps: &[Step]) {
             // What the library finds whole the program must find whole; a sample, for the time it takes.
             if planned % 16 == 0 || world::long() {
                 let verify =
-                    Command::new(program()).arg("--home").arg(&home).args(["logbook", "verify"]).output();
+                    crate::support::started().arg("--home").arg(&home).args(["logbook", "verify"]).output();
                 let verify = verify.expect("the program starts");
                 assert_eq!(code(&verify), 0, "{said}: {}{}", text(&verify.stdout), text(&verify.stderr));
             }

@@ -4,7 +4,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use super::world::{self, READY, Step};
-use crate::support::{DAY, Place, code, program, text};
+use crate::support::{DAY, Place, code, eased, program, text};
 
 /// A booking that hangs between its write and its sync, as a stopped process does.
 struct Hanging {
@@ -14,7 +14,7 @@ struct Hanging {
 
 impl Hanging {
     fn at(place: &Place) -> Self {
-        let mut command = Command::new("strace");
+        let mut command = eased("strace");
         command.args(["-f", "-qq", "-o", "/dev/null", "-e", "trace=fdatasync"]);
         // The first sync of a booking over a view that is up to date is the one after its write.
         command.args(["-e", "inject=fdatasync:delay_enter=90000000"]);

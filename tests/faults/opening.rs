@@ -27,14 +27,6 @@ pub fn open(home: &Path) -> Result<(Desk, Vec<Notice>), HomeError> {
     patiently(|| open_home(&Home::at(home), today()))
 }
 
-/// A folder in memory, where there is one: a kill leaves the page cache alone, and what a power cut takes is worked out,
-/// so memory serves as a disk, and faster.
-pub fn folder() -> tempfile::TempDir {
-    let memory = Path::new("/dev/shm");
-    let folder = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
-    folder.expect("a folder")
-}
-
 /// Copies a home, or any folder.
 pub fn copy(from: &Path, to: &Path) {
     std::fs::create_dir_all(to).expect("a folder");

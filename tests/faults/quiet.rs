@@ -10,7 +10,7 @@ use spareseat::record::VIEW_FOLDER;
 use spareseat::store::Store as _;
 
 use super::world::{self, READY, Step, store_at};
-use crate::support::{DAY, code, program, text};
+use crate::support::{DAY, code, text};
 
 /// Which home the child works on; without it the test is the parent.
 const HOME: &str = "SPARESEAT_TEST_QUIET_HOME";
@@ -54,7 +54,7 @@ fn a_byte_flipped_at_every_64th_offset_of_the_view_puts_no_panic_on_the_screen()
     if let Some(home) = std::env::var_os(HOME) {
         return sweep(Path::new(&home));
     }
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let home = folder.path().join("home");
     world::home(&home, &DAY_OF);
     let name = "faults::quiet::a_byte_flipped_at_every_64th_offset_of_the_view_puts_no_panic_on_the_screen";
@@ -90,12 +90,13 @@ fn the_program_says_that_the_view_was_made_anew_and_answers() {
         [("cut", &cut), ("emptied", &emptied), ("strangers' bytes", &strangers), ("the mark", &marked)];
     for (what, hurt) in table {
         for words in [&["stock"][..], &["logbook", "verify"]] {
-            let folder = tempfile::tempdir().expect("a folder");
+            let folder = crate::support::folder();
             let home = folder.path().join("home");
             world::home(&home, &DAY_OF);
             hurt(&home.join(VIEW_FOLDER));
-            let run =
-                || Command::new(program()).arg("--home").arg(&home).args(["--on", DAY]).args(words).output();
+            let run = || {
+                crate::support::started().arg("--home").arg(&home).args(["--on", DAY]).args(words).output()
+            };
             let first = run().expect("the program starts");
             let (out, err) = (text(&first.stdout), text(&first.stderr));
             assert_eq!(code(&first), 0, "{what}, {words:?}: {out}{err}");

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::io::Read as _;
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::Stdio;
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
@@ -13,7 +13,7 @@ use super::recording::Recording;
 use super::stocking::Stocking;
 use super::visits::{BRIDGE, Visiting};
 use super::world::{self, CASE, Ledger, READY, Step, act};
-use crate::support::{DAY, program, text};
+use crate::support::{DAY, text};
 
 /// Both drawers and the bridge are there from the beginning: which booking comes first is left to chance.
 const BEFORE: [Step; 5] = [READY[0], READY[1], READY[2], Step::Receive(6, 1), Step::Visit(Visiting::Case)];
@@ -124,7 +124,7 @@ fn kill_one_after_the_other(home: &Path, longest: Duration, seed: u64, tally: &M
             tally.ledger.tried(step, act(n));
             (n, step)
         };
-        let mut command = Command::new(program());
+        let mut command = crate::support::started();
         command.arg("--home").arg(home).args(["--on", DAY, "--as", "AB", "--act", &act(n).to_string()]);
         command.args(step.command(home)).stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().expect("the program starts");
@@ -167,7 +167,7 @@ fn two_thousand_random_kills_lose_nothing_that_was_acknowledged() {
     let mut took = Vec::new();
     for n in 50..56 {
         let began = Instant::now();
-        let mut command = Command::new(program());
+        let mut command = crate::support::started();
         command.arg("--home").arg(&home).args(["--on", DAY, "--as", "AB", "--act", &act(n).to_string()]);
         let whole = command.args(Step::Receive(1, 0).command(&home)).output().expect("the program starts");
         assert!(whole.status.success(), "{}", text(&whole.stderr));
@@ -191,7 +191,7 @@ fn two_thousand_random_kills_lose_nothing_that_was_acknowledged() {
         tally.enough(),
         "only {acknowledged} were acknowledged, {trays} of them trays; the kills came too early to show anything: {sorts:?}"
     );
-    let verify = Command::new(program()).arg("--home").arg(&home).args(["logbook", "verify"]).output();
+    let verify = crate::support::started().arg("--home").arg(&home).args(["logbook", "verify"]).output();
     let verify = verify.expect("the program starts");
     assert_eq!(
         verify.status.code(),

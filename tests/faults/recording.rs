@@ -84,7 +84,7 @@ fn bands_of(which: usize) -> Bands {
 fn answer() -> &'static str {
     static FILE: OnceLock<String> = OnceLock::new();
     FILE.get_or_init(|| {
-        let folder = tempfile::tempdir().expect("a folder");
+        let folder = crate::support::folder();
         let home = Home::at(&folder.path().join("home"));
         home.make(world::id(), true, &world::practice(), &by(), today(), act(1)).expect("a home");
         let (mut desk, _) = world::open(home.root()).expect("it opens");

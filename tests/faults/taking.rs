@@ -26,7 +26,7 @@ fn number(n: usize) -> CaseNumber {
 fn file(forms: bool) -> &'static str {
     static FILES: [OnceLock<String>; 2] = [OnceLock::new(), OnceLock::new()];
     FILES[usize::from(forms)].get_or_init(|| {
-        let folder = tempfile::tempdir().expect("a folder");
+        let folder = crate::support::folder();
         let root = folder.path().join("home");
         let id = Act::from_bits(0xb00d);
         Home::at(&root).make(id, true, &world::practice(), &by(), today(), act(1)).expect("a home");

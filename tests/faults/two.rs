@@ -1,13 +1,13 @@
 //! Two programs at once: one home, one lot, exactly the last unit.
 
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Output, Stdio};
 
 use spareseat::units::Act;
 
 use super::acts::{ACTS, Known};
 use super::world::{self, Ledger, READY, Step};
-use crate::support::{DAY, Place, code, program, text};
+use crate::support::{DAY, Place, code, eased, program, text};
 
 #[test]
 fn of_two_who_make_one_home_exactly_one_does() {
@@ -33,7 +33,7 @@ fn at_once(template: &Path, home: &Path, words: &[String], acts: [Act; 2]) -> [O
     let _ = std::fs::remove_dir_all(home);
     world::copy(template, home);
     let start = |act: Act| {
-        let mut command = Command::new(program());
+        let mut command = crate::support::started();
         command
             .arg("--home")
             .arg(home)
@@ -79,7 +79,7 @@ fn of_two_who_do_the_same_at_once_none_is_lost_and_none_is_booked_twice() {
 /// Runs the same command so many times in a row, as a process of its own, and says each exit status.
 fn again_and_again(place: &Place, times: u32, args: &[String]) -> std::process::Child {
     let script = "n=$1; shift; for i in $(seq $n); do \"$@\" >/dev/null 2>>\"$SAID\"; echo $?; done";
-    let mut command = Command::new("bash");
+    let mut command = eased("bash");
     command.args(["-c", script, "bash", &times.to_string(), program()]);
     command.arg("--home").arg(place.home()).args(["--on", DAY, "--as", "AB"]).args(args);
     command.env("SAID", place.folder().join("said"));

@@ -18,7 +18,7 @@ struct Ready {
 }
 
 fn ready() -> Ready {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = crate::support::folder();
     let root = folder.path().join("ready");
     let home = world::home(&root, &DAY);
     let expected = world::answers(&mut open_home(&home, world::today()).expect("it opens")).expect("answers");

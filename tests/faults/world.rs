@@ -14,7 +14,7 @@ use spareseat::cases::entering;
 use spareseat::catalog::Position;
 use spareseat::chair::using::{self, Use, UseError};
 use spareseat::desk::{Desk, Home, HomeError, Today, lookup};
-use spareseat::logbook::{Draft, Founding, LOGBOOK_FILE, LogbookId};
+use spareseat::logbook::{Draft, LOGBOOK_FILE, LogbookId};
 use spareseat::maintenance::{parts, upkeep};
 use spareseat::record::{Became, Booked, Entry, ReceiveLine, Received, View};
 use spareseat::shelf::moving::{self, Move, MoveError};
@@ -22,14 +22,17 @@ use spareseat::shelf::receiving::{self, Receive, ReceiveError};
 use spareseat::shelf::shelves;
 use spareseat::stock::Where;
 use spareseat::store::{SledStore, StoreError};
-use spareseat::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
+use spareseat::units::{Act, CaseNumber, Lot, Note, PartCode, PlaceId, PracticeName};
 
 pub use super::ledger::{Ledger, acts};
-pub use super::opening::{copy, folder, long, open, patiently};
+pub use super::opening::{copy, long, open, patiently};
 use super::recording::Recording;
 use super::stocking::Stocking;
 use super::visits::Visiting;
 use super::{measuring, taking, taking_back};
+pub use crate::practice::by;
+use crate::practice::{Founding, spread};
+pub use crate::support::folder;
 
 /// The part that is bought, moved and used.
 pub const SCREW: &str = "plover-prosthetic-screw-1.4";
@@ -80,10 +83,14 @@ pub enum Step {
 /// The steps that make the home ready for use.
 pub const READY: [Step; 3] = [Step::Catalogue, Step::Case, Step::Receive(6, 0)];
 
+/// How its logbook begins.
+pub fn founded() -> Founding {
+    Founding { id: id(), practice: PRACTICE, act: act(u32::MAX), ..Founding::at_noon() }
+}
+
 /// The day every test lives on, at noon.
 pub fn today() -> Today {
-    let date = jiff::civil::date(2026, 11, 25);
-    Today { now: "2026-11-25T12:00:00Z".parse().expect("a time"), date, said: true }
+    founded().today()
 }
 
 fn day() -> Date {
@@ -97,23 +104,17 @@ pub fn id() -> LogbookId {
 
 /// Spread like real acts, whose first bits choose a bucket.
 pub fn act(n: u32) -> Act {
-    Act::from_bits((u128::from(n).wrapping_mul(0x9e37_79b9_7f4a_7c15_f39c_c060_5ced_c835)) | 1)
-}
-
-/// Who books.
-pub fn by() -> Initials {
-    Initials::new("AB").expect("initials")
+    spread(u128::from(n))
 }
 
 /// Whose practice.
 pub fn practice() -> PracticeName {
-    PracticeName::new(PRACTICE).expect("a name")
+    founded().name()
 }
 
 /// The first line.
 pub fn founding() -> Draft {
-    let entry = Entry::Founded(Founding { format: 1, logbook: id(), made_up: true }).to_raw();
-    Draft { at: today().now, on: day(), by: by(), practice: practice(), act: act(u32::MAX), entry }
+    founded().draft()
 }
 
 impl Step {
@@ -290,7 +291,7 @@ pub fn received(quantity: u32, drawer: usize) -> Entry {
 
 /// Makes a home.
 pub fn make(root: &Path) -> Result<(), HomeError> {
-    Home::at(root).make(id(), true, &practice(), &by(), today(), act(u32::MAX))
+    founded().home(root)
 }
 
 /// Books one thing more and puts the logbook of before in place, as a backup: the view knows an entry that is missing.

@@ -17,7 +17,10 @@ pub const LABEL: &str = "01095212340006481729063010MONTH-1\u{1d}21S1";
 
 /// The made-up practice in a logbook whose number is always the same, so that every number in a bundle is.
 pub fn laid_down() -> Place {
-    let place = Place::empty();
+    Place::copied("the demo under fixed numbers", lay_down)
+}
+
+fn lay_down(place: &Place) {
     let today = Today { now: jiff::Timestamp::now(), date: parse_date(DAY).unwrap(), said: true };
     let mut n = 0x5EA7_u128;
     let act = || {
@@ -25,7 +28,6 @@ pub fn laid_down() -> Place {
         Ok(Act::from_bits(n))
     };
     demo::lay_down(&Home::at(&place.home()), today, act).unwrap();
-    place
 }
 
 /// Types `line` with initials; it is booked.
@@ -38,7 +40,11 @@ pub fn book(place: &Place, line: &str) {
 /// Lots in every state: fitted, taken out, kept apart, called back, to be reprocessed; expiry a day, a month, none, not
 /// recorded; a label with a separator; torque measured and not.
 pub fn busy() -> Place {
-    let place = laid_down();
+    Place::copied("the demo with lots in every state", make_busy)
+}
+
+fn make_busy(place: &Place) {
+    lay_down(place);
     let tray = "cabinet-2-drawer-1";
     for line in [
         &format!("receive {SCREW} --lot NONE-1 --quantity 2 --place {tray} --expiry none"),
@@ -54,9 +60,8 @@ pub fn busy() -> Place {
         &format!("quarantine {SCREW} --lot MONTH-1 --quantity 2 --because 'box wet'"),
         &format!("move {SCREW} --lot MONTH-1 --quantity 1 --from {tray} --to cabinet-2-drawer-3"),
     ] {
-        book(&place, line);
+        book(place, line);
     }
-    place
 }
 
 /// The bundle of a look-up.

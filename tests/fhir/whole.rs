@@ -258,7 +258,7 @@ fn the_same_record_gives_the_same_bytes_and_a_unit_has_one_number_everywhere() {
     assert_eq!(fitted(&case, "PS-1120"), fitted(&lot, "PS-1120"));
     assert_eq!(item(&bundle(&place, "stock"), "PS-1120"), item(&lot, "PS-1120"));
     // Another practice's case 1047 is another patient.
-    let other = bundle(&Place::demo(), "trace --case 1047");
+    let other = bundle(&Place::other_demo(), "trace --case 1047");
     let ids = |b: &Json| -> BTreeSet<String> {
         b["entry"].as_array().unwrap().iter().map(|e| e["fullUrl"].to_string()).collect()
     };

@@ -11,18 +11,18 @@ use spareseat::catalog::{EditionId, Lean, Position};
 use spareseat::chair::using;
 use spareseat::desk::{Desk, DeskError, Failing, Home, Today, open_home, open_home_after};
 use spareseat::logbook::{
-    Append, Draft, EachLine, Founding, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
+    Append, Draft, EachLine, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
 };
 use spareseat::maintenance::parts;
 use spareseat::record::{Became, Booked, Entry, Notice, Record, View, ViewPlace};
 use spareseat::shelf::{moving, receiving};
-use spareseat::units::{
-    Act as ActId, CaseNumber, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName, Tooth,
-};
+use spareseat::units::{Act as ActId, CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, Tooth};
 use tempfile::TempDir;
 
 use super::acts::{Act, Asked, ImportAct, ReceiveAct};
 use super::plain::Plain;
+use crate::practice::{Founding, by};
+use crate::support::folder;
 
 /// The tiny catalogue; the torque of one part is filled in anew at each import.
 const CATALOGUE: &str = include_str!("../museum/catalogue.toml");
@@ -77,33 +77,17 @@ pub struct Bench {
     now: Timestamp,
 }
 
-const ID: LogbookId = ActId::from_bits(0x5EA7);
-
-fn by() -> Initials {
-    Initials::new("AB").unwrap()
-}
-
 impl Bench {
     /// A founded record with the tiny catalogue in it.
     pub fn new(backend: Backend) -> Self {
         let now: Timestamp = "2026-11-25T08:00:00Z".parse().unwrap();
-        let today = Today { now, date: Plain::default().today, said: true };
-        let practice = PracticeName::new("Model practice (made up)").unwrap();
+        let practice = "Model practice (made up)";
+        let founding = Founding { practice, at: (now, Plain::default().today), ..Founding::at_noon() };
         let kept = match backend {
-            Backend::Memory => {
-                let logbook = Shared(Arc::new(MemoryLogbook::new(ID)));
-                let founding = Entry::Founded(Founding { format: 1, logbook: ID, made_up: true });
-                let act = ActId::from_bits(1);
-                let draft =
-                    Draft { at: now, on: today.date, by: by(), practice, act, entry: founding.to_raw() };
-                logbook.append(&Head::start(ID), &draft).unwrap();
-                Kept::Memory(logbook)
-            }
+            Backend::Memory => Kept::Memory(Shared(Arc::new(founding.in_memory()))),
             Backend::Disk => {
-                let folder = tempfile::tempdir().unwrap();
-                Home::at(&folder.path().join("home"))
-                    .make(ID, true, &practice, &by(), today, ActId::from_bits(1))
-                    .unwrap();
+                let folder = folder();
+                founding.home(&folder.path().join("home")).unwrap();
                 Kept::Disk(folder)
             }
         };

@@ -23,7 +23,7 @@ fn number(text: &str) -> CaseNumber {
 
 /// Makes the logbook, and takes away what is no part of the record.
 pub fn fourth_logbook(folder: &Path) {
-    let elsewhere = tempfile::tempdir().unwrap();
+    let elsewhere = crate::support::folder();
     let mut files = Vec::new();
     whole(&elsewhere.path().join("home"), 0x0DD7, |maker| {
         maker.case(|view| entering::import(view, "case.toml", SHARED, false, DAY));

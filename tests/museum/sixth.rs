@@ -16,7 +16,7 @@ const GAINED: &str = include_str!("catalogue-2.toml");
 
 /// Makes the logbook, and takes away what is no part of the record.
 pub fn sixth_logbook(folder: &Path) {
-    let elsewhere = tempfile::tempdir().unwrap();
+    let elsewhere = crate::support::folder();
     let mut file = String::new();
     whole(&elsewhere.path().join("home"), 0x0DDB, |maker| {
         gain(maker);

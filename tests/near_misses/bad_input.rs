@@ -1,12 +1,11 @@
 //! Catalogues that nobody should write, and somebody will: refused with the line, or taken and never believed.
 
+use crate::practice::{Builder, DAY, Practice};
 use spareseat::bench::swap;
 use spareseat::catalog::Position;
 use spareseat::demo;
 use spareseat::matching::Verdict;
 use spareseat::units::{CaseNumber, PartCode};
-
-use super::practice::{DAY, Practice};
 
 /// A catalogue file with these parts; one maker, who made the demo's plover parts as well.
 fn file(parts: &str) -> String {
@@ -51,7 +50,7 @@ fn at_1047(practice: &Practice, code: &str) -> Verdict {
 
 #[test]
 fn the_copied_screw_is_read_and_is_like_for_like() {
-    let mut practice = Practice::with_cases();
+    let mut practice = Builder::shipped().all_cases().in_memory();
     import(&mut practice, &screw("a-copy", "")).unwrap();
     assert_eq!(at_1047(&practice, "a-copy"), Verdict::LikeForLike);
 }
@@ -59,7 +58,7 @@ fn the_copied_screw_is_read_and_is_like_for_like() {
 #[test]
 fn a_part_that_names_itself_is_refused_or_says_nothing_by_it() {
     for statement in ["belongs_to = [\"a-copy\"]", "replaced_by = \"a-copy\""] {
-        let mut practice = Practice::with_cases();
+        let mut practice = Builder::shipped().all_cases().in_memory();
         let part = screw("a-copy", statement).replace("under_head = 3.2\n", "");
         assert_ne!(part, screw("a-copy", statement), "the length under the head is gone");
         match import(&mut practice, &part) {
@@ -72,7 +71,7 @@ fn a_part_that_names_itself_is_refused_or_says_nothing_by_it() {
 /// The maker says that B follows A and C follows B; nobody said that C follows A.
 #[test]
 fn a_chain_of_successors_is_no_statement_from_end_to_end() {
-    let mut practice = Practice::with_cases();
+    let mut practice = Builder::shipped().all_cases().in_memory();
     let sizes = |text: String| text.replace("size = \"M1.4x0.3\"\n", "");
     let chain = screw("first", "replaced_by = \"second\"")
         + &screw("second", "replaced_by = \"third\"")
@@ -101,7 +100,8 @@ fn a_chain_of_successors_is_no_statement_from_end_to_end() {
 #[test]
 fn a_statement_about_a_part_nobody_has_is_refused() {
     for statement in ["belongs_to = [\"nobody-has-it\"]", "replaced_by = \"nobody-has-it\""] {
-        let why = import(&mut Practice::with_cases(), &screw("a-copy", statement)).unwrap_err();
+        let why =
+            import(&mut Builder::shipped().all_cases().in_memory(), &screw("a-copy", statement)).unwrap_err();
         assert!(
             why.contains("part a-copy names part 'nobody-has-it', which is not in the catalogue"),
             "{why}"
@@ -114,7 +114,7 @@ fn a_statement_about_a_part_nobody_has_is_refused() {
 fn a_catalogue_in_which_every_number_of_a_port_is_missing_fits_nothing_but_its_own_code() {
     let list = "[[part]]\ncode = \"list-screw\"\nkind = \"prosthetic-screw\"\ndescription = \"screw of a price list\"\n\
                 [[part.head_seat]]\nside = \"below\"\n[[part.thread]]\nside = \"below\"\n";
-    let mut practice = Practice::with_cases();
+    let mut practice = Builder::shipped().all_cases().in_memory();
     import(&mut practice, list).unwrap();
     let judged = at_1047(&practice, "list-screw");
     assert!(judged >= Verdict::NotConfirmed, "{judged}");
@@ -140,7 +140,7 @@ fn a_catalogue_in_which_every_number_of_a_port_is_missing_fits_nothing_but_its_o
 fn two_ports_of_one_kind_and_side_are_refused() {
     let twice =
         screw("a-copy", "") + "\n[[part.thread]]\nside = \"below\"\nsize = \"M1.4x0.3\"\nlength = 9.0\n";
-    let why = import(&mut Practice::with_cases(), &twice).unwrap_err();
+    let why = import(&mut Builder::shipped().all_cases().in_memory(), &twice).unwrap_err();
     assert!(why.contains("thread") && why.contains("a-copy"), "{why}");
 }
 
@@ -158,6 +158,7 @@ fn n_a_for_a_bore_is_refused() {
         .join("\n")
         .replace("plover-cylinder-4.8", "a-copy");
     assert!(part.contains("bore = \"n/a\""), "{part}");
-    let why = import(&mut Practice::with_cases(), &format!("[[part]]\n{part}")).unwrap_err();
+    let why =
+        import(&mut Builder::shipped().all_cases().in_memory(), &format!("[[part]]\n{part}")).unwrap_err();
     assert!(why.contains("bore"), "{why}");
 }

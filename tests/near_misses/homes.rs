@@ -12,10 +12,10 @@ use spareseat::units::{Angle, Tooth};
 
 use super::expected::Ask;
 use super::generated::twin;
-use super::practice::{CASES, DAY, Practice};
 use super::stages;
 use super::table::Shape;
 use super::vary::singles;
+use crate::practice::{Builder, CASES, DAY, Practice};
 
 /// A question as another home has it: everything in another order, and the mouth mirrored.
 fn elsewhere(ask: &Ask, rng: &mut Rng) -> Ask {
@@ -209,11 +209,11 @@ fn shuffled(rng: &mut Rng) -> Vec<(String, String)> {
 #[test]
 fn homes_filled_in_another_order_mirrored_and_with_more_in_them_answer_alike() {
     let mut rng = Rng::with_seed(0x5eed_0005);
-    let usual = verdicts(&Practice::with_cases(), false);
+    let usual = verdicts(&Builder::shipped().all_cases().in_memory(), false);
     assert!(usual.len() > 300, "{}", usual.len());
     for n in 0..4 {
         let mirrored = n % 2 == 1;
-        let mut practice = Practice::founded();
+        let mut practice = Builder::shipped().in_memory();
         practice.import(&shuffled(&mut rng)).expect("the same parts in another order");
         // Of another shelf altogether: a consumable meets nothing.
         let more = "form = 1\ninvented = true\nsource = \"Somebody else (invented)\"\nsystem = \"plover\"\n[[part]]\ncode = \"gauze\"\nkind = \"consumable\"\ndescription = \"gauze\"\n";

@@ -10,9 +10,9 @@ use spareseat::matching::{StandsOn, Verdict};
 use spareseat::units::{CaseNumber, Initials, Note, PartCode};
 
 use super::expected::Ask;
-use super::practice::{DAY, Practice};
 use super::sheet::Sheet;
 use super::stages;
+use crate::practice::{Builder, DAY, Practice};
 
 /// The question about a part of the demo's catalogue, with a renamed copy of it as candidate.
 fn copy_of(code: &str) -> Ask {
@@ -43,9 +43,9 @@ fn forget(part: &mut Sheet, all: &[&str]) {
 
 /// A practice that has nothing in the house but 9 of this part.
 fn with_in_house(part: &Sheet) -> Practice {
-    let mut practice = Practice::with_cases();
+    let mut practice = Builder::shipped().all_cases().in_memory();
     practice.old_edition([(*part.part()).clone()]);
-    practice.receive(part.text("code"), "LOT-1", 9, "cabinet-1-drawer-1");
+    practice.receive((part.text("code"), "LOT-1", 9, "cabinet-1-drawer-1", None));
     practice
 }
 
@@ -289,7 +289,7 @@ fn a_changed_pack_size_leaves_the_fitted_part_the_same_part() {
 #[test]
 fn a_changed_pack_size_voids_no_verification() {
     let (fitted, candidate) = ("plover-prosthetic-screw-1.4", "stint-prosthetic-screw-1.4");
-    let mut practice = Practice::with_cases();
+    let mut practice = Builder::shipped().all_cases().in_memory();
     let (how, by) = (Note::new("three pieces, by hand").unwrap(), Initials::new("AB").unwrap());
     let code = |text: &str| PartCode::new(text).unwrap();
     practice.book(|v| parts::verify(v, &code(fitted), &code(candidate), 3, &how, &by, DAY)).unwrap();

@@ -9,10 +9,10 @@ use spareseat::matching::{StandsOn, Verdict};
 
 use super::expected::Ask;
 use super::joints;
-use super::practice::Practice;
 use super::sheet::{Cell, Sheet};
 use super::table::Shape;
 use super::vary::PORTS;
+use crate::practice::Builder;
 
 /// Where a part stands, with the part itself as fitted and as candidate.
 #[derive(Debug, Clone)]
@@ -38,7 +38,7 @@ pub static OF_CATALOGUE: LazyLock<Vec<Stage>> = LazyLock::new(|| {
 
 /// Every part of the demo's cases that can be changed, as the cases have it.
 pub static OF_CASES: LazyLock<Vec<Stage>> = LazyLock::new(|| {
-    let practice = Practice::with_cases();
+    let practice = Builder::shipped().all_cases().in_memory();
     let view = practice.view();
     let mut stages = Vec::new();
     for case in view.cases().expect("cases") {

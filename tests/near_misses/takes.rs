@@ -13,9 +13,9 @@ use spareseat::units::{CaseNumber, Expiry, Lot, PartCode, PlaceId, Tooth};
 
 use super::expected::{Ask, Expected};
 use super::generated::twin;
-use super::practice::{DAY, Practice};
 use super::stages::{self, Stage};
 use super::vary::{Whose, singles};
+use crate::practice::{Builder, DAY, Practice};
 
 /// Every report that the words allow at every site of a case.
 fn reports() -> impl Iterator<Item = (Broken, Option<Left>)> {
@@ -121,10 +121,10 @@ fn every_row_for_a_mouth_has_its_verdict_and_only_what_puts_it_back_is_taken() {
     let mut wrong = Vec::new();
     let (mut asked, mut taken) = (0, 0);
     for everything in [false, true] {
-        let mut practice = Practice::with_cases();
+        let mut practice = Builder::shipped().all_cases().in_memory();
         if everything {
             for (n, part) in stages::CATALOGUE.iter().enumerate() {
-                practice.receive(part.text("code"), &format!("LOT-{n}"), 9, "cabinet-1-drawer-1");
+                practice.receive((part.text("code"), &format!("LOT-{n}"), 9, "cabinet-1-drawer-1", None));
             }
         } else {
             stock(&mut practice);
@@ -192,10 +192,10 @@ fn no_near_miss_in_the_house_is_ever_laid_out() {
         let stage = stages::OF_CASES.iter().find(is_it).unwrap_or_else(|| panic!("{case} {site} {position}"));
         let all = near_misses(stage, 60);
         misses += all.len();
-        let mut practice = Practice::with_cases();
+        let mut practice = Builder::shipped().all_cases().in_memory();
         practice.old_edition(all.iter().map(|ask| (*ask.candidate.part()).clone()));
         for miss in &all {
-            practice.receive(miss.candidate.text("code"), "LOT-1", 9, "cabinet-1-drawer-1");
+            practice.receive((miss.candidate.text("code"), "LOT-1", 9, "cabinet-1-drawer-1", None));
         }
         answers(&practice, case, &mut |words, answer| {
             for (list, row) in rows(answer).filter(|(_, r)| r["use"] == "take") {
@@ -227,7 +227,7 @@ fn swap_calls_no_near_miss_better_than_is_known() {
             |s: &&Stage| s.name.starts_with(&name) && s.name.contains(site) && s.ask.position == position;
         let stage = stages::OF_CASES.iter().find(is_it).unwrap_or_else(|| panic!("{case} {site} {position}"));
         let all = near_misses(stage, 200);
-        let mut practice = Practice::with_cases();
+        let mut practice = Builder::shipped().all_cases().in_memory();
         practice.old_edition(all.iter().map(|ask| (*ask.candidate.part()).clone()));
         let number = CaseNumber::new(case).expect("a number");
         for miss in &all {
