@@ -1,7 +1,3 @@
-//! The chair: the patient is here; which part, which drawer, what torque, and what was done.
+//! The chair: the patient is here; which part broke, which drawer, what torque, what else must be new.
 
-pub mod laying;
-mod put_in;
-pub mod using;
 pub mod visit;
-pub mod visiting;

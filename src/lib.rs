@@ -9,7 +9,8 @@
 //! | rim | [`cli`] | one file per command; no arithmetic, no rules |
 //! | rim | [`report`] | answers as text, as JSON, in the exchange form FHIR |
 //! | | [`demo`] | a made-up practice, which uses every room |
-//! | rooms | [`chair`] | the patient is here: which part, which drawer, what torque, and what was done |
+//! | rooms | [`fitting`] | what goes into a mouth and comes out: one part, the tray of a visit, a visit begun and ended |
+//! | rooms | [`chair`] | the patient is here: which part, which drawer, what torque, what else must be new |
 //! | rooms | [`tracing`] | where the pieces of a lot went, what stood in a mouth, what is called back |
 //! | rooms | [`shelf`] | what lies in which drawer, what comes in, is set aside, goes out |
 //! | rooms | [`bench`] | whether a part puts the bridge back where it was, and by how much not |
@@ -54,6 +55,7 @@ pub mod cli;
 pub mod demo;
 pub mod desk;
 pub mod fit;
+pub mod fitting;
 pub mod lab;
 pub mod logbook;
 pub mod lots;

@@ -33,7 +33,7 @@ use crate::matching::{StandsOn, Verdict};
 use crate::record::{OpenVisit, RecordError, Shown, ViewError};
 use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
 pub use answering::answer;
-pub(super) use answering::{difference, left_behind};
+pub use answering::{difference, left_behind};
 pub use causes::Cause;
 pub use sets::Mixed;
 pub use tools::ToolRow;

@@ -8,7 +8,7 @@ use super::packs::{LotOrLabel, lot_or_label, meant};
 use super::{Context, one_of_words};
 use crate::case::{TorqueRecord, read_lean, read_torque_record};
 use crate::catalog::Lean;
-use crate::chair::laying::{Line, Told, decide, remarks};
+use crate::fitting::laying::{Line, Told, decide, remarks};
 use crate::record::{Became, Entry};
 use crate::report::text::pieces;
 use crate::units::{CaseNumber, Lot, Note, RawLabel};

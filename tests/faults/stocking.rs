@@ -4,8 +4,8 @@
 use std::fmt::Display;
 
 use spareseat::catalog::Position;
-use spareseat::chair::using::{self, Use, UseError};
 use spareseat::desk::{Desk, DeskError, Failing};
+use spareseat::fitting::using::{self, Use, UseError};
 use spareseat::record::{Became, Booked, Entry, Needed, View};
 use spareseat::shelf::apart::{self, ApartError, Source, Units};
 use spareseat::shelf::counting::{self, Count, CountError, Found};

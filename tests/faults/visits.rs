@@ -7,10 +7,10 @@ use spareseat::bench::swap::SwapError;
 use spareseat::case::{Broken, Left, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::chair::laying::{self, LayingError, Told};
 use spareseat::chair::visit::VisitQuestion;
-use spareseat::chair::visiting::{self, VisitingError};
 use spareseat::desk::Desk;
+use spareseat::fitting::laying::{self, LayingError, Told};
+use spareseat::fitting::visiting::{self, VisitingError};
 use spareseat::record::{Booked, Entry, Outcome};
 use spareseat::units::{Act, CaseNumber};
 

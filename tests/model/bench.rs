@@ -8,8 +8,8 @@ use spareseat::amend::countering;
 use spareseat::case::{Event, Happening, Sure, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::{EditionId, Lean, Position};
-use spareseat::chair::using;
 use spareseat::desk::{Desk, DeskError, Failing, Home, Today, open_home, open_home_after};
+use spareseat::fitting::using;
 use spareseat::logbook::{
     Append, Draft, EachLine, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
 };

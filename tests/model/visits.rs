@@ -5,9 +5,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use spareseat::case::{Broken, TorqueRecord};
-use spareseat::chair::laying::{self, Line, Told};
 use spareseat::chair::visit::VisitQuestion;
-use spareseat::chair::visiting;
+use spareseat::fitting::laying::{self, Line, Told};
+use spareseat::fitting::visiting;
 use spareseat::record::{Outcome, View};
 use spareseat::units::{CaseNumber, Tooth};
 

@@ -8,7 +8,7 @@ use jiff::civil::date;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::chair::using::{self, Use, UseError};
+use spareseat::fitting::using::{self, Use, UseError};
 use spareseat::record::Became;
 use spareseat::shelf::holding::{self, HoldError, SetItAside};
 use spareseat::units::{CaseNumber, Lot, PartCode};

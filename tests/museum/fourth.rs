@@ -7,7 +7,7 @@ use std::path::Path;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::chair::using::{self, Use, UseError};
+use spareseat::fitting::using::{self, Use, UseError};
 use spareseat::lab::sharing::{self, Answering, Opened, TakeError};
 use spareseat::record::{AnswerSwap, Became, FitWord};
 use spareseat::units::{CaseNumber, Initials, Lot, PartCode, PracticeName, Tooth};

@@ -8,10 +8,10 @@ use spareseat::amend::countering::{Counter, counter};
 use spareseat::case::{Broken, Left, TorqueRecord};
 use spareseat::cases::{entering, standing};
 use spareseat::catalog::Position;
-use spareseat::chair::laying::{self, Line, Told};
 use spareseat::chair::visit::VisitQuestion;
-use spareseat::chair::visiting::{self, WalkIn};
 use spareseat::desk::open_home_as_of;
+use spareseat::fitting::laying::{self, Line, Told};
+use spareseat::fitting::visiting::{self, WalkIn};
 use spareseat::record::{Became, Outcome};
 use spareseat::units::{CaseNumber, LIMITS, Tooth, Torque};
 

@@ -8,7 +8,7 @@ use std::path::Path;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::{Lean, Position};
-use spareseat::chair::using::{self, Use, UseError};
+use spareseat::fitting::using::{self, Use, UseError};
 use spareseat::maintenance::parts;
 use spareseat::record::Became;
 use spareseat::shelf::apart::{self, ApartError, Source, Units};

@@ -3,8 +3,8 @@
 use spareseat::case::{Broken, Left};
 use spareseat::catalog::{Kind, Position};
 use spareseat::chair::visit::{self, Reply, VisitQuestion};
-use spareseat::chair::visiting::{self, WalkIn};
 use spareseat::demo;
+use spareseat::fitting::visiting::{self, WalkIn};
 use spareseat::matching::Verdict;
 use spareseat::record::View;
 use spareseat::report::json;

@@ -11,9 +11,9 @@ mod torques;
 use jiff::civil::Date;
 
 use super::put_in::PutIn;
-use super::visit::{self, Reply, TrayRow, Use, Visit, VisitQuestion};
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec};
+use crate::chair::visit::{self, Reply, TrayRow, Use, Visit, VisitQuestion};
 use crate::desk::lookup;
 use crate::record::{Became, Entry, Removed, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View};
 use crate::units::{CaseNumber, Lot, Note, PlaceId, RawLabel, Tooth};

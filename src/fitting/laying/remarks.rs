@@ -3,7 +3,7 @@
 use crate::case::{Fitted, TorqueRecord};
 use crate::cases::empty;
 use crate::catalog::TorqueSpec;
-use crate::chair::put_in::torque_remark;
+use crate::fitting::put_in::torque_remark;
 use crate::record::{Entry, View, ViewError};
 
 /// What the person should hear beside it: nothing is refused for a torque that nobody said.

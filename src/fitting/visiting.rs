@@ -3,9 +3,9 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
 use crate::case::{Broken, Calls, Ends, Left};
 use crate::cases::empty;
+use crate::chair::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
 use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
 use crate::record::{
