@@ -12,7 +12,7 @@ use crate::catalog::shipped;
 use crate::chair::laying::{self, LayingError, Line, Told};
 use crate::chair::visit::{Visit, VisitQuestion};
 use crate::chair::visiting::{self, VisitingError, WalkIn};
-use crate::desk::{Desk, DeskError, Home, HomeError, Today, open_home};
+use crate::desk::{Desk, DeskError, Home, HomeError, Refused, Today, open_home};
 use crate::maintenance::parts;
 use crate::record::Outcome;
 use crate::shelf::receiving::{self, Receive, ReceiveError};
@@ -166,7 +166,7 @@ pub fn lay_down(
             _ => {
                 let ask =
                     stock_line(&words).map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
-                let booked: Result<_, DeskError<ReceiveError>> =
+                let booked: Result<_, DeskError<Refused<ReceiveError>>> =
                     desk.book(Some(&by), act()?, |view| receiving::decide(view, &ask));
                 booked.map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
             }

@@ -17,23 +17,12 @@ use crate::chair::visit::VisitError;
 use crate::chair::visiting::VisitingError;
 use crate::demo::DemoError;
 use crate::desk::lookup::NotFound;
-use crate::desk::{ClockError, DeskError, HomeError, NotComplete, PaperError};
+use crate::desk::{Class, ClockError, DeskError, HomeError, NotComplete, Refusal, Refused, of_record};
 use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::logbook::LogbookError;
-use crate::lots::label::LabelError;
-use crate::lots::pack::PackError;
 use crate::maintenance::parts::PartError;
 use crate::maintenance::upkeep::UpkeepError;
 use crate::record::RecordError;
-use crate::shelf::apart::ApartError;
-use crate::shelf::counting::CountError;
-use crate::shelf::finding::FindError;
-use crate::shelf::holding::HoldError;
-use crate::shelf::moving::MoveError;
-use crate::shelf::planning::NeedError;
-use crate::shelf::receiving::ReceiveError;
-use crate::shelf::returning::ReturnError;
-use crate::shelf::shelves::StockError;
 use crate::tracing::sheets::SheetError;
 use crate::tracing::trace::TraceError;
 use crate::tracing::withdrawing::WithdrawError;
@@ -51,6 +40,8 @@ pub const BUG: u8 = 70;
 /// What to do about a damaged record.
 pub const DECIDE: &str = "what to do: keep a copy of the whole home as it is; compare the sum of the last entry with the one on paper; restore logbook.jsonl from a backup, or, once a person has decided that the logbook in place is the right one, 'spareseat logbook accept --because REASON'";
 
+const BUG_HINT: &str = "this is a fault of the program, not yours: please report it";
+
 /// A command that did not go through.
 #[derive(Debug)]
 pub struct Failure {
@@ -65,6 +56,16 @@ impl Failure {
         Self { code, text: text.to_string(), hint: None, broken_pipe: false }
     }
 
+    /// With the exit code of its class, and the sentence that goes with every fault of ours.
+    fn of(class: Class, text: impl ToString) -> Self {
+        match class {
+            Class::Typed => Self::new(TYPED, text),
+            Class::Facts => Self::new(NO, text),
+            Class::Record => Self::new(RECORD, text),
+            Class::Bug => Self { hint: Some(BUG_HINT), ..Self::new(BUG, text) },
+        }
+    }
+
     /// What was typed is wrong.
     pub fn typed(text: impl ToString) -> Self {
         Self::new(TYPED, text)
@@ -72,10 +73,7 @@ impl Failure {
 
     /// Our own fault.
     pub fn bug(text: impl ToString) -> Self {
-        Self {
-            hint: Some("this is a fault of the program, not yours: please report it"),
-            ..Self::new(BUG, text)
-        }
+        Self::of(Class::Bug, text)
     }
 
     /// A list that is not complete, where half a one must not be given.
@@ -137,9 +135,7 @@ impl From<RecordError> for Failure {
             ) => Some(DECIDE),
             _ => None,
         };
-        let code =
-            if matches!(e, RecordError::Logbook(LogbookError::TooLong { .. })) { TYPED } else { RECORD };
-        Self { hint, ..Self::new(code, e) }
+        Self { hint, ..Self::of(of_record(&e), e) }
     }
 }
 
@@ -147,15 +143,7 @@ impl From<HomeError> for Failure {
     fn from(e: HomeError) -> Self {
         match e {
             HomeError::Record(e) => e.into(),
-            HomeError::Missing(_)
-            | HomeError::NoRights { .. }
-            | HomeError::ViewOnly { .. }
-            | HomeError::NotMade { .. }
-            | HomeError::Network { .. } => Self::new(RECORD, e),
-            HomeError::IsFile(_)
-            | HomeError::Exists(_)
-            | HomeError::NotEmpty(_)
-            | HomeError::NoSuchEntry { .. } => Self::new(TYPED, e),
+            other => Self::of(other.class(), other),
         }
     }
 }
@@ -168,9 +156,24 @@ impl From<ClockError> for Failure {
 
 impl From<NotFound> for Failure {
     fn from(e: NotFound) -> Self {
+        Self::of(e.class(), e)
+    }
+}
+
+impl<E: Refusal> From<E> for Failure {
+    fn from(e: E) -> Self {
+        let remedy = e.remedy();
+        let failure = Self::of(e.class(), e);
+        if remedy.is_some() { Self { hint: remedy, ..failure } } else { failure }
+    }
+}
+
+impl<E: Refusal> From<Refused<E>> for Failure {
+    fn from(e: Refused<E>) -> Self {
         match e {
-            NotFound::View(e) => Self::new(RECORD, e),
-            other => Self::new(TYPED, other),
+            Refused::View(e) => Self::of(Class::Record, e),
+            Refused::Record(e) => e.into(),
+            Refused::Act(e) => e.into(),
         }
     }
 }
@@ -228,15 +231,6 @@ impl From<BridgeError> for Failure {
     }
 }
 
-impl From<PaperError> for Failure {
-    fn from(e: PaperError) -> Self {
-        match e {
-            PaperError::NotWritten { .. } | PaperError::MayNotLast { .. } => Self::new(RECORD, e),
-            _ => Self::new(TYPED, e),
-        }
-    }
-}
-
 impl From<ShareError> for Failure {
     fn from(e: ShareError) -> Self {
         match e {
@@ -256,29 +250,6 @@ impl From<SheetError> for Failure {
             SheetError::Home(e) => e.into(),
             other => Self::new(NO, other),
         }
-    }
-}
-
-/// A line of a delivery is refused as it would be alone.
-fn receive_code(why: &ReceiveError) -> u8 {
-    match why {
-        ReceiveError::OtherExpiry { .. }
-        | ReceiveError::OtherPrinted { .. }
-        | ReceiveError::CalledBack { .. } => NO,
-        ReceiveError::Pack(e) => pack_code(e),
-        ReceiveError::Line { why, .. } => receive_code(why),
-        _ => TYPED,
-    }
-}
-
-/// What a label says is a fact; what somebody left out was typed.
-fn pack_code(e: &PackError) -> u8 {
-    match e {
-        PackError::Label(LabelError::Refused(_) | LabelError::NoItem | LabelError::TwoItems)
-        | PackError::NoPart(_)
-        | PackError::OtherPart { .. }
-        | PackError::OtherLot { .. } => NO,
-        _ => TYPED,
     }
 }
 
@@ -304,18 +275,9 @@ macro_rules! act_errors {
 }
 
 act_errors! {
-    ReceiveError { why => receive_code(why), }
-    CountError { ExpiryLost { .. } => NO, }
-    NeedError { Closed { .. } => NO, }
-    ApartError { _ => NO, }
-    ReturnError { _ => NO, }
     TraceError {}
     WithdrawError { WhichPart { .. } => NO, Already { .. } => NO, }
-    MoveError { Take(_) => NO, SamePlace { .. } => NO, }
     UseError { Take(_) => NO, CalledBack { .. } => NO, Expired { .. } => NO, Held { .. } => NO, }
-    HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Over { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
-    StockError {}
-    LabelError { Refused(_) => NO, NoItem => NO, TwoItems => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
     FitError { NoRestoration(_) => NO, NotOnRecord { .. } => NO, Inside { .. } => NO, Implant(_) => NO, }
@@ -331,26 +293,6 @@ act_errors! {
         ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
     }
     PartError {}
-}
-
-impl From<FindError> for Failure {
-    fn from(e: FindError) -> Self {
-        match e {
-            FindError::Label(e) => e.into(),
-            FindError::Stock(e) => e.into(),
-            FindError::Record(e) => e.into(),
-        }
-    }
-}
-
-impl From<PackError> for Failure {
-    fn from(e: PackError) -> Self {
-        match e {
-            PackError::Label(e) => e.into(),
-            PackError::Record(e) => e.into(),
-            other => Self::new(pack_code(&other), other),
-        }
-    }
 }
 
 impl From<VisitingError> for Failure {

@@ -8,6 +8,7 @@ use super::failure::Failure;
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, part_or_label};
 use super::part::read_one;
 use super::{Context, quantity};
+use crate::desk::Refused;
 use crate::report::text::pieces;
 use crate::shelf::delivery::{self, Line};
 use crate::shelf::receiving::{Receive, ReceiveError};
@@ -50,7 +51,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         let text = read_one(file)?;
         let lines = delivery::read(&text, args.place.as_ref(), args.new_place).map_err(Failure::typed)?;
         let mut desk = context.open()?;
-        let careful = desk.ask(|view| Ok::<_, ReceiveError>(delivery::careful(view, &lines, today)))?;
+        let careful =
+            desk.ask(|view| Ok::<_, Refused<ReceiveError>>(delivery::careful(view, &lines, today)))?;
         let code = context.act_at(desk, |view| delivery::decide_all(view, &lines, today))?;
         for line in careful {
             writeln!(context.err, "CAREFUL: {line}.")?;

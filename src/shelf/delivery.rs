@@ -5,6 +5,7 @@ mod file;
 use jiff::civil::Date;
 
 use super::receiving::{self, Receive, ReceiveError};
+use crate::desk::Refused;
 use crate::lots::pack::{Said, pack};
 use crate::record::{Entry, View};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
@@ -26,17 +27,18 @@ pub struct Line {
 
 impl Line {
     /// What came, and what must be known of it.
-    pub fn known(&self, view: &View, today: Date) -> Result<(Receive, Vec<String>), ReceiveError> {
+    pub fn known(&self, view: &View, today: Date) -> Result<(Receive, Vec<String>), Refused<ReceiveError>> {
         let label = self.label.as_ref().map(RawLabel::as_raw);
         let said = Said { part: self.part.as_ref(), lot: self.lot.as_ref(), label };
-        let pack = pack(view, said, today)?;
+        let pack = pack(view, said, today).map_err(Refused::lift)?;
         let expiry = match (self.expiry, pack.expiry) {
             (Some(said), Some(label)) if !said.agrees(label) => {
-                return Err(ReceiveError::OtherPrinted { said, label });
+                return Err(ReceiveError::OtherPrinted { said, label }.into());
             }
             (said, printed) => said.or(printed),
         };
-        let (lot, quantity) = (pack.lot()?.clone(), self.quantity.or(pack.quantity));
+        let (lot, quantity) =
+            (pack.lot().map_err(ReceiveError::from)?.clone(), self.quantity.or(pack.quantity));
         let receive = Receive {
             lot,
             quantity: quantity.ok_or_else(|| ReceiveError::HowMany(pack.part.clone()))?,
@@ -51,12 +53,12 @@ impl Line {
 }
 
 /// The entry for one pack.
-pub fn decide(view: &View, line: &Line, today: Date) -> Result<Entry, ReceiveError> {
+pub fn decide(view: &View, line: &Line, today: Date) -> Result<Entry, Refused<ReceiveError>> {
     receiving::decide(view, &line.known(view, today)?.0)
 }
 
 /// The entry for all of them; the first that is wrong is named, counted from 1.
-pub fn decide_all(view: &View, lines: &[Line], today: Date) -> Result<Entry, ReceiveError> {
+pub fn decide_all(view: &View, lines: &[Line], today: Date) -> Result<Entry, Refused<ReceiveError>> {
     receiving::decide_all(view, lines.iter().map(|line| Ok(line.known(view, today)?.0)))
 }
 

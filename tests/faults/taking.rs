@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use spareseat::bench::swap::SwapError;
 use spareseat::cases::entering;
 use spareseat::desk::{Desk, Home};
-use spareseat::lab::sharing::{self, Opened, TakeError};
+use spareseat::lab::sharing::{self, Opened};
 use spareseat::maintenance::parts;
 use spareseat::record::Booked;
 use spareseat::units::{Act, CaseNumber};
@@ -49,10 +49,8 @@ pub fn book(desk: &mut Desk, act: Act, forms: bool) -> Result<Booked, String> {
         return Err("the file is no share".to_owned());
     };
     let here = number(0);
-    desk.book::<TakeError>(Some(&by()), act, |view| {
-        sharing::take(view, &share, sum, Some(&here), today().date)
-    })
-    .map_err(|e| e.to_string())
+    desk.book(Some(&by()), act, |view| sharing::take(view, &share, sum, Some(&here), today().date))
+        .map_err(|e| e.to_string())
 }
 
 /// The command that books it; `write` writes a file for it.

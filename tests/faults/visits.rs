@@ -7,9 +7,9 @@ use spareseat::bench::swap::SwapError;
 use spareseat::case::{Broken, Left, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::chair::laying::{self, LayingError, Told};
+use spareseat::chair::laying::{self, Told};
 use spareseat::chair::visit::VisitQuestion;
-use spareseat::chair::visiting::{self, VisitingError};
+use spareseat::chair::visiting;
 use spareseat::desk::Desk;
 use spareseat::record::{Booked, Entry, Outcome};
 use spareseat::units::{Act, CaseNumber};
@@ -59,15 +59,13 @@ impl Visiting {
                 .book(Some(&by), act, |view| entering::import(view, "bridge.toml", CASE_FILE, false, day))
                 .map_err(|e| e.to_string()),
             Self::Open => desk
-                .book::<VisitingError>(Some(&by), act, |view| visiting::begin(view, &ask, None, day))
+                .book(Some(&by), act, |view| visiting::begin(view, &ask, None, day))
                 .map_err(|e| e.to_string()),
             Self::Tray => desk
-                .book::<LayingError>(Some(&by), act, |view| laying::decide(view, &number, &told, day))
+                .book(Some(&by), act, |view| laying::decide(view, &number, &told, day))
                 .map_err(|e| e.to_string()),
             Self::End => desk
-                .book::<VisitingError>(Some(&by), act, |view| {
-                    visiting::end(view, &number, Outcome::BackIn, None)
-                })
+                .book(Some(&by), act, |view| visiting::end(view, &number, Outcome::BackIn, None))
                 .map_err(|e| e.to_string()),
         }
     }

@@ -4,11 +4,12 @@ use jiff::civil::{Date, date};
 use spareseat::cases::entering;
 use spareseat::catalog::{Edition, Part, shipped};
 use spareseat::demo;
-use spareseat::desk::{Desk, DeskError, Failing, Today};
+use spareseat::desk::lookup::NotFound;
+use spareseat::desk::{Desk, DeskError, Failing, Refused, Today};
 use spareseat::logbook::{Append, Draft, Founding, Head, Logbook, LogbookId, MemoryLogbook};
 use spareseat::maintenance::parts;
 use spareseat::record::{CatalogueChanged, Entry, Record, View, ViewPlace};
-use spareseat::shelf::receiving::{self, Receive, ReceiveError};
+use spareseat::shelf::receiving::{self, Receive};
 use spareseat::units::{Act, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
 
 /// The day every test here lives on.
@@ -104,7 +105,7 @@ impl Practice {
         let parts = u32::try_from(edition.parts.len()).expect("few");
         let from = Note::new("parts of an old edition").expect("a note");
         let entry = CatalogueChanged { edition: kept, parts, added: parts, changed: 0, from };
-        self.book::<ReceiveError>(|_| Ok(Entry::Catalogue(entry.clone()))).expect("booked");
+        self.book(|_| Ok::<_, Refused<NotFound>>(Entry::Catalogue(entry.clone()))).expect("booked");
     }
 
     /// Puts pieces of a part into a drawer.
