@@ -3,14 +3,10 @@
 use std::fmt;
 use std::io;
 
-use crate::amend::countering::CounterError;
 use crate::bench::bands::SetBandsError;
 use crate::bench::fit::FitError;
 use crate::bench::measuring::MeasuringError;
 use crate::bench::swap::SwapError;
-use crate::cases::bridging::BridgeError;
-use crate::cases::entering::CaseError;
-use crate::cases::standing::StandingError;
 use crate::chair::laying::LayingError;
 use crate::chair::using::UseError;
 use crate::chair::visit::VisitError;
@@ -20,12 +16,7 @@ use crate::desk::lookup::NotFound;
 use crate::desk::{Class, ClockError, DeskError, HomeError, NotComplete, Refusal, Refused, of_record};
 use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::logbook::LogbookError;
-use crate::maintenance::parts::PartError;
-use crate::maintenance::upkeep::UpkeepError;
 use crate::record::RecordError;
-use crate::tracing::sheets::SheetError;
-use crate::tracing::trace::TraceError;
-use crate::tracing::withdrawing::WithdrawError;
 use crate::weakest::WeakestError;
 
 /// The answer is no, or the facts refuse.
@@ -189,65 +180,12 @@ impl From<DemoError> for Failure {
     }
 }
 
-impl From<UpkeepError> for Failure {
-    fn from(e: UpkeepError) -> Self {
-        match e {
-            UpkeepError::Home(e) => e.into(),
-            UpkeepError::Record(e) => e.into(),
-            UpkeepError::NotCopied { .. } => Self {
-                hint: Some("what to do: make room there or choose another disk, then back up again"),
-                ..Self::new(RECORD, e)
-            },
-            UpkeepError::View(_) | UpkeepError::Damage(_) => Self::new(RECORD, e),
-            UpkeepError::Exists(_) | UpkeepError::NoName(_) => Self::new(TYPED, e),
-            UpkeepError::NothingToAccept(_) => Self::new(NO, e),
-        }
-    }
-}
-
-impl From<CounterError> for Failure {
-    fn from(e: CounterError) -> Self {
-        match e {
-            CounterError::NotFound(e) => e.into(),
-            CounterError::Record(e) => e.into(),
-            CounterError::Home(e) => e.into(),
-            CounterError::NoSuchEntry { .. } | CounterError::NoMouth(_) => Self::new(TYPED, e),
-            other => Self::new(NO, other),
-        }
-    }
-}
-
-impl From<BridgeError> for Failure {
-    fn from(e: BridgeError) -> Self {
-        match e {
-            BridgeError::NotFound(e) => e.into(),
-            BridgeError::Record(e) => e.into(),
-            BridgeError::Home(e) => e.into(),
-            BridgeError::Closed { .. } | BridgeError::Taken { .. } | BridgeError::TooMany(_) => {
-                Self::new(NO, e)
-            }
-            other => Self::new(TYPED, other),
-        }
-    }
-}
-
 impl From<ShareError> for Failure {
     fn from(e: ShareError) -> Self {
         match e {
             ShareError::NotFound(e) => e.into(),
             ShareError::Paper(e) => e.into(),
             ShareError::Record(e) => e.into(),
-            other => Self::new(NO, other),
-        }
-    }
-}
-
-impl From<SheetError> for Failure {
-    fn from(e: SheetError) -> Self {
-        match e {
-            SheetError::NotFound(e) => e.into(),
-            SheetError::Record(e) => e.into(),
-            SheetError::Home(e) => e.into(),
             other => Self::new(NO, other),
         }
     }
@@ -275,8 +213,6 @@ macro_rules! act_errors {
 }
 
 act_errors! {
-    TraceError {}
-    WithdrawError { WhichPart { .. } => NO, Already { .. } => NO, }
     UseError { Take(_) => NO, CalledBack { .. } => NO, Expired { .. } => NO, Held { .. } => NO, }
     SwapError {}
     WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
@@ -287,12 +223,7 @@ act_errors! {
         File(FileError::TooLong { .. } | FileError::NotOurs { .. }) => TYPED, NumberOfAnswer => TYPED, OtherNumber { .. } => TYPED, _ => NO,
     }
     VisitError { Closed { .. } => NO, }
-    CaseError {}
     MeasuringError { NoSites(_) => NO, Odd { .. } => NO, Same(_) => NO, }
-    StandingError {
-        ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
-    }
-    PartError {}
 }
 
 impl From<VisitingError> for Failure {

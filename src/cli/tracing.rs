@@ -3,7 +3,7 @@
 use super::failure::{Failure, NO};
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Answer, Context};
-use crate::desk::{Desk, NotComplete};
+use crate::desk::{Desk, NotComplete, Refused};
 use crate::report::{fhir, json, text};
 use crate::tracing::exchange;
 use crate::tracing::trace::{self, TraceError};
@@ -72,7 +72,7 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
             let all = trace::lot(view, logbook, &lot, part.as_ref())?;
             if args.fhir {
                 no_bundle(all.not_complete.as_ref())?;
-                let told = exchange::of_lots(view, &all.lots, today).map_err(TraceError::from)?;
+                let told = exchange::of_lots(view, &all.lots, today).map_err(Refused::<TraceError>::from)?;
                 return context.print_fhir(&mut desk, &fhir::lots(&all.lots, &told));
             }
             context.say_short(all.not_complete.as_ref())?;
@@ -83,7 +83,7 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
             let found = trace::case(view, logbook, case)?;
             if args.fhir {
                 no_bundle(found.not_complete.as_ref())?;
-                let told = exchange::of_case(view, &found, today).map_err(TraceError::from)?;
+                let told = exchange::of_case(view, &found, today).map_err(Refused::<TraceError>::from)?;
                 return context.print_fhir(&mut desk, &fhir::case(&found, &told));
             }
             context.say_short(found.not_complete.as_ref())?;
@@ -98,7 +98,7 @@ pub fn withdraw(args: &Withdraw, context: &mut Context<'_>) -> Result<u8, Failur
     let mut desk = context.open()?;
     let (lot, part) = lot_of(&mut desk, &args.lot, args.part.as_ref())?;
     let mut decided = None;
-    let booked = desk.book::<WithdrawError>(context.by(), context.act()?, |view| {
+    let booked = desk.book::<Refused<WithdrawError>>(context.by(), context.act()?, |view| {
         let entry = decide(view, &lot, part.as_ref(), args.because.as_ref())?;
         decided = Some(entry.clone());
         Ok(entry)

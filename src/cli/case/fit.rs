@@ -9,6 +9,7 @@ use super::super::{Context, one_of};
 use crate::case::{Sure, TorqueRecord, read_lean, read_torque_record};
 use crate::cases::entering::{CaseError, Enter, FittedWithout, enter, remarks};
 use crate::catalog::{Lean, Position};
+use crate::desk::Refused;
 use crate::units::{CaseNumber, PartCode, RawLabel, Tooth, parse_date};
 
 #[derive(Debug, clap::Args)]
@@ -63,7 +64,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         sure: args.sure,
     };
     let ask = Enter { case: args.case.clone(), site: args.site, part: pack.part.clone(), fitted };
-    let mut remarks = desk.ask(|view| remarks(view, &ask).map_err(CaseError::from))?;
+    let mut remarks = desk.ask(|view| remarks(view, &ask).map_err(Refused::<CaseError>::from))?;
     remarks.extend(pack.careful.iter().map(|line| line.trim_end_matches('.').to_owned()));
     let booked = desk.book(context.by(), context.act()?, |view| enter(view, &ask, today))?;
     let text = format!(
