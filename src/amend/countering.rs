@@ -12,7 +12,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Desk, DeskError, HomeError, Refusal, Refused};
+use crate::desk::{Desk, DeskError, ExitClass, HomeError, Refusal, Refused};
 use crate::logbook::Head;
 use crate::record::{Booked, Countered, Entry, MovedBack, View, movements};
 use crate::stock::Where;
@@ -120,17 +120,17 @@ pub enum CounterError {
 }
 
 impl Refusal for CounterError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Home(e) => e.class(),
-            Self::NoSuchEntry { .. } | Self::NoMouth(_) => Class::Typed,
+            Self::NoSuchEntry { .. } | Self::NoMouth(_) => ExitClass::Typed,
             Self::NotYours { .. }
             | Self::Stays { .. }
             | Self::Already { .. }
             | Self::Gone { .. }
             | Self::ChangedSince { .. }
-            | Self::Meanwhile => Class::Facts,
+            | Self::Meanwhile => ExitClass::Facts,
         }
     }
 }

@@ -16,7 +16,7 @@ use crate::case::{
 };
 use crate::catalog::{HeadSeat, Position, Value};
 use crate::desk::lookup::{self, NotFound, restoration_at};
-use crate::desk::{Class, Desk, DeskError, HomeError, Refusal, Refused};
+use crate::desk::{Desk, DeskError, ExitClass, HomeError, Refusal, Refused};
 use crate::record::{Booked, BridgeEntered, BridgeStep, BuiltThere, Entry, View, fits_a_row};
 use crate::units::{Act, CaseNumber, Initials, InterfaceId, Length, Name, Note, Tooth, show_date, teeth};
 pub use frame::read_shoulder;
@@ -115,18 +115,18 @@ pub enum BridgeError {
 }
 
 impl Refusal for BridgeError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Home(e) => e.class(),
-            Self::Closed { .. } | Self::Taken { .. } | Self::TooMany(_) => Class::Facts,
+            Self::Closed { .. } | Self::Taken { .. } | Self::TooMany(_) => ExitClass::Facts,
             Self::Span(_)
             | Self::NotCemented(_)
             | Self::NoHeads
             | Self::Future { .. }
             | Self::Crown(_)
             | Self::None { .. }
-            | Self::TooLong(_) => Class::Typed,
+            | Self::TooLong(_) => ExitClass::Typed,
         }
     }
 }

@@ -8,7 +8,7 @@ use thiserror::Error;
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::editions;
 use crate::record::{
     Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow,
@@ -60,7 +60,7 @@ pub enum CaseError {
 }
 
 impl Refusal for CaseError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Mistakes(_)
@@ -69,7 +69,7 @@ impl Refusal for CaseError {
             | Self::WrongKind { .. }
             | Self::Straight(_)
             | Self::Future { .. }
-            | Self::TooLong(_) => Class::Typed,
+            | Self::TooLong(_) => ExitClass::Typed,
         }
     }
 }

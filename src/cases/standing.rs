@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::record::{CaseClosed, CheckSet, Entry, OpenVisit, View};
 use crate::units::{CaseNumber, Note, Tooth, show_date};
 
@@ -85,15 +85,15 @@ pub enum StandingError {
 }
 
 impl Refusal for StandingError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::ClosedAlready { .. }
             | Self::NotClosed(_)
             | Self::VisitOpen { .. }
             | Self::Closed { .. }
-            | Self::NoCheck(_) => Class::Facts,
-            Self::Past { .. } | Self::FarAhead { .. } => Class::Typed,
+            | Self::NoCheck(_) => ExitClass::Facts,
+            Self::Past { .. } | Self::FarAhead { .. } => ExitClass::Typed,
         }
     }
 }

@@ -3,21 +3,14 @@
 use std::fmt;
 use std::io;
 
-use crate::bench::bands::SetBandsError;
-use crate::bench::fit::FitError;
-use crate::bench::measuring::MeasuringError;
-use crate::bench::swap::SwapError;
 use crate::chair::laying::LayingError;
 use crate::chair::using::UseError;
 use crate::chair::visit::VisitError;
 use crate::chair::visiting::VisitingError;
-use crate::demo::DemoError;
 use crate::desk::lookup::NotFound;
-use crate::desk::{Class, ClockError, DeskError, HomeError, NotComplete, Refusal, Refused, of_record};
-use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
+use crate::desk::{ClockError, DeskError, ExitClass, HomeError, NotComplete, Refusal, Refused, of_record};
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
-use crate::weakest::WeakestError;
 
 /// The answer is no, or the facts refuse.
 pub const NO: u8 = 1;
@@ -48,12 +41,12 @@ impl Failure {
     }
 
     /// With the exit code of its class, and the sentence that goes with every fault of ours.
-    fn of(class: Class, text: impl ToString) -> Self {
+    fn of(class: ExitClass, text: impl ToString) -> Self {
         match class {
-            Class::Typed => Self::new(TYPED, text),
-            Class::Facts => Self::new(NO, text),
-            Class::Record => Self::new(RECORD, text),
-            Class::Bug => Self { hint: Some(BUG_HINT), ..Self::new(BUG, text) },
+            ExitClass::Typed => Self::new(TYPED, text),
+            ExitClass::Facts => Self::new(NO, text),
+            ExitClass::Record => Self::new(RECORD, text),
+            ExitClass::Bug => Self { hint: Some(BUG_HINT), ..Self::new(BUG, text) },
         }
     }
 
@@ -64,7 +57,7 @@ impl Failure {
 
     /// Our own fault.
     pub fn bug(text: impl ToString) -> Self {
-        Self::of(Class::Bug, text)
+        Self::of(ExitClass::Bug, text)
     }
 
     /// A list that is not complete, where half a one must not be given.
@@ -162,96 +155,85 @@ impl<E: Refusal> From<E> for Failure {
 impl<E: Refusal> From<Refused<E>> for Failure {
     fn from(e: Refused<E>) -> Self {
         match e {
-            Refused::View(e) => Self::of(Class::Record, e),
+            Refused::View(e) => Self::of(ExitClass::Record, e),
             Refused::Record(e) => e.into(),
             Refused::Act(e) => e.into(),
         }
     }
 }
 
-impl From<DemoError> for Failure {
-    fn from(e: DemoError) -> Self {
-        match e {
-            DemoError::Home(e) => e.into(),
-            DemoError::RealHome(_) => Self::new(TYPED, e),
-            DemoError::NotCleared { .. } => Self::new(RECORD, e),
-            DemoError::Data { .. } | DemoError::NoAct(_) => Self::bug(e),
-        }
+// The chair's refusals still carry the view and the record themselves.
+impl From<UseError> for Failure {
+    fn from(e: UseError) -> Self {
+        let class = match e {
+            UseError::NotFound(e) => return e.into(),
+            UseError::Record(e) => return e.into(),
+            UseError::Take(_)
+            | UseError::CalledBack { .. }
+            | UseError::Expired { .. }
+            | UseError::Held { .. } => ExitClass::Facts,
+            UseError::WrongKind { .. }
+            | UseError::FoundWhere
+            | UseError::NotNeeded { .. }
+            | UseError::Straight(_) => ExitClass::Typed,
+        };
+        Self::of(class, e)
     }
 }
 
-impl From<ShareError> for Failure {
-    fn from(e: ShareError) -> Self {
-        match e {
-            ShareError::NotFound(e) => e.into(),
-            ShareError::Paper(e) => e.into(),
-            ShareError::Record(e) => e.into(),
-            other => Self::new(NO, other),
-        }
+impl From<VisitError> for Failure {
+    fn from(e: VisitError) -> Self {
+        let class = match e {
+            VisitError::NotFound(e) => return e.into(),
+            VisitError::Record(e) => return e.into(),
+            VisitError::Closed { .. } => ExitClass::Facts,
+            VisitError::Contradiction { .. } | VisitError::NotSaid(_) => ExitClass::Typed,
+        };
+        Self::of(class, e)
     }
-}
-
-/// The errors of an act: what is not found, the record, and the rest with its own code.
-macro_rules! act_errors {
-    ($($name:ident { $($pattern:pat => $code:expr,)* })*) => {$(
-        impl From<$name> for Failure {
-            fn from(e: $name) -> Self {
-                match e {
-                    $name::NotFound(e) => e.into(),
-                    $name::Record(e) => e.into(),
-                    #[allow(unreachable_patterns)]
-                    other => {
-                        #[allow(unused_imports)]
-                        use $name::*;
-                        let code = match &other { $($pattern => $code,)* _ => TYPED };
-                        Self::new(code, other)
-                    }
-                }
-            }
-        }
-    )*};
-}
-
-act_errors! {
-    UseError { Take(_) => NO, CalledBack { .. } => NO, Expired { .. } => NO, Held { .. } => NO, }
-    SwapError {}
-    WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
-    FitError { NoRestoration(_) => NO, NotOnRecord { .. } => NO, Inside { .. } => NO, Implant(_) => NO, }
-    SetBandsError { Same => NO, }
-    AnswerError { Facts(_) => NO, }
-    TakeError {
-        File(FileError::TooLong { .. } | FileError::NotOurs { .. }) => TYPED, NumberOfAnswer => TYPED, OtherNumber { .. } => TYPED, _ => NO,
-    }
-    VisitError { Closed { .. } => NO, }
-    MeasuringError { NoSites(_) => NO, Odd { .. } => NO, Same(_) => NO, }
 }
 
 impl From<VisitingError> for Failure {
     fn from(e: VisitingError) -> Self {
-        match e {
-            VisitingError::NotFound(e) => e.into(),
-            VisitingError::Visit(e) => e.into(),
-            VisitingError::Record(e) => e.into(),
-            VisitingError::OtherSite { .. } | VisitingError::TooLong(_) => Self::new(TYPED, e),
-            other => Self::new(NO, other),
-        }
+        let class = match e {
+            VisitingError::NotFound(e) => return e.into(),
+            VisitingError::Visit(e) => return e.into(),
+            VisitingError::Record(e) => return e.into(),
+            VisitingError::OtherSite { .. } | VisitingError::TooLong(_) => ExitClass::Typed,
+            VisitingError::NotThere(_)
+            | VisitingError::IsOpen { .. }
+            | VisitingError::NoneOpen(_)
+            | VisitingError::Taken(_)
+            | VisitingError::Booked { .. }
+            | VisitingError::DoesNotGoBack { .. } => ExitClass::Facts,
+        };
+        Self::of(class, e)
     }
 }
 
 impl From<LayingError> for Failure {
     fn from(e: LayingError) -> Self {
-        match e {
-            LayingError::NotFound(e) => e.into(),
-            LayingError::Visit(e) => e.into(),
-            LayingError::Pack(e) => e.into(),
-            LayingError::Record(e) => e.into(),
+        let class = match e {
+            LayingError::NotFound(e) => return e.into(),
+            LayingError::Visit(e) => return e.into(),
+            LayingError::Pack(e) => return e.into(),
+            LayingError::Record(e) => return e.into(),
             LayingError::NoSuchLine { .. }
             | LayingError::Straight(_)
             | LayingError::Torques { .. }
             | LayingError::WhichLots { .. }
-            | LayingError::OtherPart { .. } => Self::new(TYPED, e),
-            other => Self::new(NO, other),
-        }
+            | LayingError::OtherPart { .. } => ExitClass::Typed,
+            LayingError::NoneOpen(_)
+            | LayingError::BookedBefore { .. }
+            | LayingError::Changed { .. }
+            | LayingError::Empty(_)
+            | LayingError::NotOfTray { .. }
+            | LayingError::NotThatLot { .. }
+            | LayingError::TooMany { .. }
+            | LayingError::Over { .. }
+            | LayingError::Take(_) => ExitClass::Facts,
+        };
+        Self::of(class, e)
     }
 }
 

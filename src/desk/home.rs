@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::{Class, Desk, Today, of_record};
+use super::{Desk, ExitClass, Today, of_record};
 use crate::logbook::{
     Append, Draft, FileLogbook, FolderDisk, Founding, LOGBOOK_FILE, LogbookError, LogbookId, network_drive,
 };
@@ -78,15 +78,17 @@ pub enum HomeError {
 
 impl HomeError {
     /// As what it counts.
-    pub fn class(&self) -> Class {
+    pub fn class(&self) -> ExitClass {
         match self {
             Self::Record(e) => of_record(e),
             Self::Missing(_)
             | Self::NoRights { .. }
             | Self::ViewOnly { .. }
             | Self::NotMade { .. }
-            | Self::Network { .. } => Class::Record,
-            Self::IsFile(_) | Self::Exists(_) | Self::NotEmpty(_) | Self::NoSuchEntry { .. } => Class::Typed,
+            | Self::Network { .. } => ExitClass::Record,
+            Self::IsFile(_) | Self::Exists(_) | Self::NotEmpty(_) | Self::NoSuchEntry { .. } => {
+                ExitClass::Typed
+            }
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::Class;
+use super::ExitClass;
 use crate::case::{CaseHead, Fitted, Restoration, Sure, TorqueRecord};
 use crate::catalog::{Part, Position, Value};
 use crate::matching::StandsOn;
@@ -103,9 +103,9 @@ pub enum NotFound {
 
 impl NotFound {
     /// As what it counts.
-    pub fn class(&self) -> Class {
+    pub fn class(&self) -> ExitClass {
         match self {
-            Self::View(_) => Class::Record,
+            Self::View(_) => ExitClass::Record,
             Self::Case { .. }
             | Self::Site { .. }
             | Self::OtherNumbering { .. }
@@ -114,7 +114,7 @@ impl NotFound {
             | Self::Position { .. }
             | Self::Place { .. }
             | Self::Reserved(_)
-            | Self::TooManyDrawers { .. } => Class::Typed,
+            | Self::TooManyDrawers { .. } => ExitClass::Typed,
         }
     }
 }

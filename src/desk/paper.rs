@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::{Class, Home, Refusal};
+use super::{ExitClass, Home, Refusal};
 use crate::units::printable;
 
 /// Why a file was not written.
@@ -50,10 +50,10 @@ pub enum PaperError {
 }
 
 impl Refusal for PaperError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
-            Self::NotWritten { .. } | Self::MayNotLast { .. } => Class::Record,
-            Self::Exists(_) | Self::InHome { .. } | Self::Folder(_) => Class::Typed,
+            Self::NotWritten { .. } | Self::MayNotLast { .. } => ExitClass::Record,
+            Self::Exists(_) | Self::InHome { .. } | Self::Folder(_) => ExitClass::Typed,
         }
     }
 }

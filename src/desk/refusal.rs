@@ -10,7 +10,7 @@ use crate::record::{RecordError, ViewError};
 
 /// What a refusal says of whoever asked: each refusal says its own, none is taken for granted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Class {
+pub enum ExitClass {
     /// What was typed is wrong.
     Typed,
     /// The facts refuse.
@@ -24,7 +24,7 @@ pub enum Class {
 /// What an act or a look-up itself refuses, apart from a view or a record that fails.
 pub trait Refusal: std::error::Error {
     /// As what it counts. Matched without a catch-all, so that a new refusal is not counted in silence.
-    fn class(&self) -> Class;
+    fn class(&self) -> ExitClass;
 
     /// What to do about it, where its own sentence does not say so.
     fn remedy(&self) -> Option<&'static str> {
@@ -112,12 +112,12 @@ impl<E> Failing for Refused<E> {
 }
 
 /// As what a record counts that does not answer.
-pub fn of_record(e: &RecordError) -> Class {
+pub fn of_record(e: &RecordError) -> ExitClass {
     match e {
-        RecordError::View(_) => Class::Record,
+        RecordError::View(_) => ExitClass::Record,
         RecordError::Logbook(e) => match e {
             // What somebody typed does not fit into a line; the logbook is well.
-            LogbookError::TooLong { .. } => Class::Typed,
+            LogbookError::TooLong { .. } => ExitClass::Typed,
             LogbookError::Damaged { .. }
             | LogbookError::Lost { .. }
             | LogbookError::Other { .. }
@@ -127,7 +127,7 @@ pub fn of_record(e: &RecordError) -> Class {
             | LogbookError::NotWritten { .. }
             | LogbookError::Uncertain { .. }
             | LogbookError::Unreadable { .. }
-            | LogbookError::Edition { .. } => Class::Record,
+            | LogbookError::Edition { .. } => ExitClass::Record,
         },
     }
 }

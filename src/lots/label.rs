@@ -5,7 +5,7 @@ use thiserror::Error;
 
 use super::called_back::called_back;
 use crate::catalog::Part;
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::record::{View, ViewError};
 use crate::scan::{Content, Item, Label, NotRead, Verdict, read};
 use crate::units::{Expiry, Lot, PartCode};
@@ -27,9 +27,9 @@ pub enum LabelError {
 }
 
 impl Refusal for LabelError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
-            Self::Refused(_) | Self::NoItem | Self::TwoItems => Class::Facts,
+            Self::Refused(_) | Self::NoItem | Self::TwoItems => ExitClass::Facts,
         }
     }
 }

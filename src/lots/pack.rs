@@ -5,7 +5,7 @@ use thiserror::Error;
 
 use super::label::{LabelError, Read, identify, number, of_lot, over};
 use crate::catalog::Part;
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::record::View;
 use crate::scan::{Label, Verdict, is_gtin, read};
 use crate::units::{Expiry, LIMITS, Lot, PartCode, RawLabel};
@@ -65,11 +65,11 @@ pub enum PackError {
 }
 
 impl Refusal for PackError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::Label(e) => e.class(),
-            Self::NoPart(_) | Self::OtherPart { .. } | Self::OtherLot { .. } => Class::Facts,
-            Self::Which | Self::Several { .. } | Self::WhichLot(_) | Self::NoLot => Class::Typed,
+            Self::NoPart(_) | Self::OtherPart { .. } | Self::OtherLot { .. } => ExitClass::Facts,
+            Self::Which | Self::Several { .. } | Self::WhichLot(_) | Self::NoLot => ExitClass::Typed,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use crate::desk::{Class, Refusal, lookup};
+use crate::desk::{ExitClass, Refusal, lookup};
 use crate::record::TakenFrom;
 use crate::stock::{StockLine, Where};
 use crate::units::{Lot, PartCode, PlaceId};
@@ -69,12 +69,12 @@ pub enum TakeError {
 }
 
 impl Refusal for TakeError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NoSuchLot { .. }
             | Self::NotEnough { .. }
             | Self::NotApart { .. }
-            | Self::WhichPlace { .. } => Class::Facts,
+            | Self::WhichPlace { .. } => ExitClass::Facts,
         }
     }
 }

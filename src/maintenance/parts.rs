@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use crate::catalog::{Edition, Hole, Mistakes, Part, holes, read_files};
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Desk, DeskError, Refusal, Refused};
+use crate::desk::{Desk, DeskError, ExitClass, Refusal, Refused};
 use crate::logbook::{Logbook, LogbookError};
 use crate::matching::Verification;
 use crate::record::{
@@ -47,7 +47,7 @@ pub enum PartError {
 }
 
 impl Refusal for PartError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Mistakes(_)
@@ -55,7 +55,7 @@ impl Refusal for PartError {
             | Self::Overtaken
             | Self::TooLong
             | Self::NothingWrong(_)
-            | Self::TooLongThere(..) => Class::Typed,
+            | Self::TooLongThere(..) => ExitClass::Typed,
         }
     }
 }

@@ -9,7 +9,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use crate::desk::reading::{NotComplete, read_all};
-use crate::desk::{Class, Desk, DeskError, HomeError, Refusal, Refused};
+use crate::desk::{Desk, DeskError, ExitClass, HomeError, Refusal, Refused};
 use crate::logbook::{Head, Logbook, LogbookError};
 use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified};
 use crate::units::{Act, CaseNumber, Initials, Lot, Note};
@@ -47,12 +47,12 @@ pub enum UpkeepError {
 }
 
 impl Refusal for UpkeepError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::Home(e) => e.class(),
-            Self::NotCopied { .. } | Self::Damage(_) => Class::Record,
-            Self::Exists(_) | Self::NoName(_) => Class::Typed,
-            Self::NothingToAccept(_) => Class::Facts,
+            Self::NotCopied { .. } | Self::Damage(_) => ExitClass::Record,
+            Self::Exists(_) | Self::NoName(_) => ExitClass::Typed,
+            Self::NothingToAccept(_) => ExitClass::Facts,
         }
     }
 

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::take::{TakeError, left_of, take_apart, take_from};
 use crate::record::{
@@ -66,11 +66,11 @@ pub enum ApartError {
 }
 
 impl Refusal for ApartError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Take(e) => e.class(),
-            Self::NothingLeft { .. } | Self::CalledBack { .. } => Class::Facts,
+            Self::NothingLeft { .. } | Self::CalledBack { .. } => ExitClass::Facts,
         }
     }
 }

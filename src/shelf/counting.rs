@@ -5,7 +5,7 @@
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::pack::Pack;
 use crate::record::{CountLine, Counted, Entry, View, ViewError};
@@ -104,11 +104,11 @@ pub enum CountError {
 }
 
 impl Refusal for CountError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
-            Self::ExpiryLost { .. } => Class::Facts,
-            Self::WhichLot { .. } | Self::Twice { .. } | Self::Nothing => Class::Typed,
+            Self::ExpiryLost { .. } => ExitClass::Facts,
+            Self::WhichLot { .. } | Self::Twice { .. } | Self::Nothing => ExitClass::Typed,
         }
     }
 }

@@ -5,7 +5,7 @@ use thiserror::Error;
 
 use super::shelves::{self, Apart, Row, StockError, Which, list};
 use crate::catalog::Part;
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::holds::Standing;
 use crate::lots::label::{LabelError, Read, identify};
 use crate::record::View;
@@ -23,7 +23,7 @@ pub enum FindError {
 }
 
 impl Refusal for FindError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::Label(e) => e.class(),
             Self::Stock(e) => e.class(),

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::holds::{Standing, standing_on};
 use crate::lots::in_house::free;
 use crate::lots::pack::Pack;
@@ -121,15 +121,15 @@ pub enum HoldError {
 }
 
 impl Refusal for HoldError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Closed { .. }
             | Self::NoSuchLot { .. }
             | Self::Longer { .. }
             | Self::Over { .. }
-            | Self::NotFree { .. } => Class::Facts,
-            Self::Past { .. } | Self::NoSuchHold { .. } => Class::Typed,
+            | Self::NotFree { .. } => ExitClass::Facts,
+            Self::Past { .. } | Self::NoSuchHold { .. } => ExitClass::Typed,
         }
     }
 }

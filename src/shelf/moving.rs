@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::take::{TakeError, take_from};
 use crate::record::{Entry, MoveLine, Moved, View};
 use crate::units::{Lot, PartCode, PlaceId};
@@ -40,11 +40,11 @@ pub enum MoveError {
 }
 
 impl Refusal for MoveError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Take(e) => e.class(),
-            Self::SamePlace { .. } => Class::Facts,
+            Self::SamePlace { .. } => ExitClass::Facts,
         }
     }
 }

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::in_house;
 use crate::record::{Entry, NeedOff, Needed, View, ViewError};
 use crate::stock::Need;
@@ -47,11 +47,11 @@ pub enum NeedError {
 }
 
 impl Refusal for NeedError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
-            Self::Closed { .. } => Class::Facts,
-            Self::Past { .. } | Self::NoSuchNeed { .. } => Class::Typed,
+            Self::Closed { .. } => ExitClass::Facts,
+            Self::Past { .. } | Self::NoSuchNeed { .. } => ExitClass::Typed,
         }
     }
 }

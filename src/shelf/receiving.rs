@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::pack::PackError;
 use crate::record::{Entry, ReceiveLine, Received, View};
@@ -80,12 +80,14 @@ pub enum ReceiveError {
 }
 
 impl Refusal for ReceiveError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Pack(e) => e.class(),
-            Self::OtherExpiry { .. } | Self::OtherPrinted { .. } | Self::CalledBack { .. } => Class::Facts,
-            Self::HowMany(_) => Class::Typed,
+            Self::OtherExpiry { .. } | Self::OtherPrinted { .. } | Self::CalledBack { .. } => {
+                ExitClass::Facts
+            }
+            Self::HowMany(_) => ExitClass::Typed,
             // Refused as it would be alone.
             Self::Line { why, .. } => why.class(),
         }

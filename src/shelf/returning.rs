@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use crate::catalog::{Kind, Position, Reuse};
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::record::{Became, Entry, Returned, View};
 use crate::stock::Where;
 use crate::units::{CaseNumber, Note, PartCode, PlaceId, Tooth};
@@ -82,10 +82,10 @@ pub enum ReturnError {
 }
 
 impl Refusal for ReturnError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
-            Self::SingleUse { .. } | Self::Implant(_) | Self::NoLot { .. } => Class::Facts,
+            Self::SingleUse { .. } | Self::Implant(_) | Self::NoLot { .. } => ExitClass::Facts,
         }
     }
 }

@@ -5,7 +5,7 @@ use thiserror::Error;
 
 use super::planning::{self, Planned};
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::holds::{self, Standing};
 use crate::record::View;
@@ -44,7 +44,7 @@ pub enum StockError {
 }
 
 impl Refusal for StockError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
         }

@@ -8,7 +8,7 @@ use thiserror::Error;
 use crate::case::{Event, Fitted, Happening, LoadSigns};
 use crate::catalog::Part;
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Desk, HomeError, Refusal, Refused};
+use crate::desk::{Desk, ExitClass, HomeError, Refusal, Refused};
 use crate::logbook::{Head, Logbook};
 use crate::record::{Entry, PieceRow, RecordError, Step, View, ViewError, VisitStep};
 use crate::units::{CaseNumber, Name, Note, PracticeName, printable};
@@ -40,11 +40,11 @@ pub enum SheetError {
 }
 
 impl Refusal for SheetError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::Home(e) => e.class(),
-            Self::NoPiece(_) | Self::NotBy { .. } => Class::Facts,
+            Self::NoPiece(_) | Self::NotBy { .. } => ExitClass::Facts,
         }
     }
 }

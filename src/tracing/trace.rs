@@ -13,7 +13,7 @@ use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::Position;
 use crate::desk::lookup::{self, NotFound};
 use crate::desk::reading::NotComplete;
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::logbook::Logbook;
 use crate::lots::called_back::called_back;
 use crate::record::{View, ViewError};
@@ -44,10 +44,10 @@ pub enum TraceError {
 }
 
 impl Refusal for TraceError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
-            Self::NeverSeen { .. } => Class::Typed,
+            Self::NeverSeen { .. } => ExitClass::Typed,
         }
     }
 }

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Class, Refusal, Refused};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::take::left_of;
 use crate::record::{CalledBack, Entry, View};
@@ -52,11 +52,11 @@ impl From<TraceError> for WithdrawError {
 }
 
 impl Refusal for WithdrawError {
-    fn class(&self) -> Class {
+    fn class(&self) -> ExitClass {
         match self {
             Self::NotFound(e) => e.class(),
             Self::NeverSeen(e) => e.class(),
-            Self::WhichPart { .. } | Self::Already { .. } => Class::Facts,
+            Self::WhichPart { .. } | Self::Already { .. } => ExitClass::Facts,
         }
     }
 }

@@ -5,13 +5,13 @@ use std::sync::OnceLock;
 
 use serde_json::json;
 use spareseat::bench::bands;
-use spareseat::bench::swap::SwapError;
 use spareseat::case::{Bands, Event, Happening, Span, Sure, TorqueRecord};
 use spareseat::cases::bridging::{self, HeldBy};
 use spareseat::cases::entering;
 use spareseat::cases::standing;
 use spareseat::catalog::Position;
-use spareseat::desk::{Desk, Home};
+use spareseat::desk::lookup::NotFound;
+use spareseat::desk::{Desk, Home, Refused};
 use spareseat::lab::sharing::{self, Answering, Opened, write_answer};
 use spareseat::maintenance::parts;
 use spareseat::record::{AnswerSwap, Booked, FitWord};
@@ -215,7 +215,7 @@ pub fn check(desk: &mut Desk, entered: &[(u64, Recording)]) -> Result<(), String
     let asked = desk.ask(|view| {
         let noted = |e: &&Event| e.note == Some(note(TEXT));
         let answers: Vec<u64> = view.confirmed(&bridge)?.iter().map(|row| row.entry).collect();
-        Ok::<_, SwapError>((
+        Ok::<_, Refused<NotFound>>((
             view.events(&case)?.iter().filter(noted).count(),
             view.verifications(&code())?.len(),
             view.state(&bridge)?.closed.is_some(),

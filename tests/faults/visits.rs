@@ -3,7 +3,6 @@
 
 use std::collections::BTreeMap;
 
-use spareseat::bench::swap::SwapError;
 use spareseat::case::{Broken, Left, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
@@ -11,6 +10,8 @@ use spareseat::chair::laying::{self, Told};
 use spareseat::chair::visit::VisitQuestion;
 use spareseat::chair::visiting;
 use spareseat::desk::Desk;
+use spareseat::desk::Refused;
+use spareseat::desk::lookup::NotFound;
 use spareseat::record::{Booked, Entry, Outcome};
 use spareseat::units::{Act, CaseNumber};
 
@@ -124,7 +125,7 @@ pub fn check(desk: &mut Desk, steps: &[Done]) -> Result<(), String> {
             lots.insert(tooth.iso(), screw.and_then(|f| f.lot).map_or(String::new(), |l| l.to_string()));
         }
         let visit = view.state(&number)?.visit.map(|v| (v.entry, v.booked));
-        Ok::<_, SwapError>((visit, pieces, lots))
+        Ok::<_, Refused<NotFound>>((visit, pieces, lots))
     });
     let (visit, pieces, lots) = asked.map_err(|e| e.to_string())?;
     if visit != open {
