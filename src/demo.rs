@@ -10,7 +10,7 @@ use crate::case::{Broken, TorqueRecord};
 use crate::cases::entering;
 use crate::catalog::shipped;
 use crate::chair::visit::{Visit, VisitQuestion};
-use crate::desk::{Desk, DeskError, Home, HomeError, Today, open_home};
+use crate::desk::{Desk, DeskError, ExitClass, Home, HomeError, Refusal, Refused, Today, open_home};
 use crate::fitting::laying::{self, LayingError, Line, Told};
 use crate::fitting::visiting::{self, VisitingError, WalkIn};
 use crate::maintenance::parts;
@@ -61,6 +61,17 @@ pub enum DemoError {
     },
 }
 
+impl Refusal for DemoError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::Home(e) => e.class(),
+            Self::RealHome(_) => ExitClass::Typed,
+            Self::NotCleared { .. } => ExitClass::Record,
+            Self::NoAct(_) | Self::Data { .. } => ExitClass::Bug,
+        }
+    }
+}
+
 fn data(what: &str, why: impl ToString) -> DemoError {
     DemoError::Data { what: what.to_owned(), why: why.to_string() }
 }
@@ -99,7 +110,7 @@ fn one_date(inside: &str, today: Date) -> Option<String> {
     Some(if month_only { text[..7].to_owned() } else { text })
 }
 
-fn clear(home: &Home, today: Today) -> Result<(), DemoError> {
+fn clear(home: &Home, today: Today) -> Result<(), Refused<DemoError>> {
     if !home.has_logbook() {
         return Ok(());
     }
@@ -109,7 +120,7 @@ fn clear(home: &Home, today: Today) -> Result<(), DemoError> {
         desk.view().head().made_up
     };
     if !made_up {
-        return Err(DemoError::RealHome(home.shown()));
+        return Err(DemoError::RealHome(home.shown()).into());
     }
     let not_cleared = |why| DemoError::NotCleared { home: home.shown(), why };
     // The view first: a home cut off here has lost nothing it could miss.
@@ -144,7 +155,7 @@ pub fn lay_down(
     home: &Home,
     today: Today,
     mut act: impl FnMut() -> Result<Act, DemoError>,
-) -> Result<Desk, DemoError> {
+) -> Result<Desk, Refused<DemoError>> {
     clear(home, today)?;
     let by = Initials::new("DEMO").map_err(|e| data("initials", e))?;
     let practice = PracticeName::new("Mudflat Practice (made up)").map_err(|e| data("practice", e))?;
@@ -166,7 +177,7 @@ pub fn lay_down(
             _ => {
                 let ask =
                     stock_line(&words).map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
-                let booked: Result<_, DeskError<ReceiveError>> =
+                let booked: Result<_, DeskError<Refused<ReceiveError>>> =
                     desk.book(Some(&by), act()?, |view| receiving::decide(view, &ask));
                 booked.map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
             }
@@ -192,7 +203,7 @@ pub fn play(
     question: &VisitQuestion,
     answer: &Visit,
     mut act: impl FnMut() -> Result<Act, DemoError>,
-) -> Result<Vec<(u64, &'static str)>, DemoError> {
+) -> Result<Vec<(u64, &'static str)>, Refused<DemoError>> {
     let today = desk.today();
     let wrong = |e: &dyn ToString| data("visit", e.to_string());
     let by = Initials::new("DEMO").map_err(|e| wrong(&e))?;

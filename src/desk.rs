@@ -6,6 +6,7 @@ mod home;
 pub mod lookup;
 mod paper;
 pub mod reading;
+mod refusal;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -14,6 +15,7 @@ use thiserror::Error;
 pub use home::{Home, HomeError, open_home, open_home_after, open_home_as_of};
 pub use paper::{PaperError, write_whole};
 pub use reading::NotComplete;
+pub use refusal::{ExitClass, Refusal, Refused, of_record};
 
 use crate::logbook::Logbook;
 use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View, ViewError};

@@ -19,11 +19,11 @@ use crate::case::{
     CaseHead, CrownError, CrownFrom, Fitted, NoPlace, Restoration, Sites, crown_from, crown_words,
     from_the_platform, stored_crown,
 };
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::matching::StandsOn;
 use crate::mechanics::margin::{AtSite, Margin, MarginError};
-use crate::record::{RecordError, View, ViewError};
+use crate::record::{View, ViewError};
 use crate::units::{CaseNumber, Length, Tooth};
 
 pub use loads::{ANGLE_DEG, Bite, Biting, Said};
@@ -86,15 +86,6 @@ pub enum WeakestError {
     #[error("the sites of {span} cannot be worked with: {why}")]
     #[allow(missing_docs)]
     Kernel { span: String, why: MarginError },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
-}
-
-impl From<ViewError> for WeakestError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
 }
 
 impl Weakest {
@@ -104,9 +95,18 @@ impl Weakest {
     }
 }
 
-impl Failing for WeakestError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for WeakestError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::NoRestoration(_) | Self::NothingAt(_) | Self::OnlySite(_) => ExitClass::Facts,
+            Self::Several { .. }
+            | Self::OtherRestoration(..)
+            | Self::CrownHeight(_)
+            | Self::Crown(_)
+            | Self::NoPlace(_)
+            | Self::Kernel { .. } => ExitClass::Typed,
+        }
     }
 }
 
@@ -230,18 +230,20 @@ fn restoration<'a>(
 }
 
 /// Answers.
-pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Weakest, WeakestError> {
+pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Weakest, Refused<WeakestError>> {
     let case = lookup::case(view, asked.case)?;
     let restorations = view.restorations(asked.case)?;
     let restoration = restoration(asked, &case, &restorations)?;
     let span = restoration.span();
     let there = assemblies(view, asked.case, restoration)?;
     let crown = match asked.crown {
-        Some((typed, from)) => Some(stored_crown(restoration, &there, typed, from)?),
+        Some((typed, from)) => {
+            Some(stored_crown(restoration, &there, typed, from).map_err(WeakestError::from)?)
+        }
         None => restoration.crown_height.known().copied(),
     };
     let crown = crown.ok_or_else(|| WeakestError::CrownHeight(span.clone()))?;
-    let biting = Biting::of(&case, restoration, crown.number(), asked.said)?;
+    let biting = Biting::of(&case, restoration, crown.number(), asked.said).map_err(WeakestError::from)?;
     let kernel = |why| WeakestError::Kernel { span: span.clone(), why };
     let sites_mm: Vec<[f64; 2]> = biting.places.sites.iter().map(|p| p.plane).collect();
     let spread = Spread::of(&biting, &sites_mm).map_err(kernel)?;
@@ -292,16 +294,16 @@ fn without(
     biting: &Biting,
     sites: &[Site],
     whole: &Spread,
-) -> Result<Without, WeakestError> {
+) -> Result<Without, Refused<WeakestError>> {
     let lost = lookup::site(case, typed)?;
     let span = restoration.span();
     let Some(out) = sites.iter().position(|s| s.site == lost) else {
-        return Err(WeakestError::OtherRestoration(lost, span));
+        return Err(WeakestError::OtherRestoration(lost, span).into());
     };
     let left: Vec<[f64; 2]> =
         biting.places.sites.iter().filter(|p| p.site != lost).map(|p| p.plane).collect();
     if left.is_empty() {
-        return Err(WeakestError::OnlySite(lost));
+        return Err(WeakestError::OnlySite(lost).into());
     }
     let kernel = |why| WeakestError::Kernel { span: span.clone(), why };
     let spread = Spread::of(biting, &left).map_err(kernel)?;

@@ -12,11 +12,12 @@ use jiff::civil::{Date, date};
 use spareseat::cases::entering;
 use spareseat::catalog::{Edition, Part, shipped};
 use spareseat::demo;
-use spareseat::desk::{Desk, DeskError, Failing, Home, HomeError, Today, open_home};
+use spareseat::desk::lookup::NotFound;
+use spareseat::desk::{Desk, DeskError, Failing, Home, HomeError, Refused, Today, open_home};
 use spareseat::logbook::{self, Append, Draft, Head, Logbook as _, LogbookId, MemoryLogbook};
 use spareseat::maintenance::parts;
 use spareseat::record::{CatalogueChanged, Entry, Record, View, ViewPlace};
-use spareseat::shelf::receiving::{self, Receive, ReceiveError};
+use spareseat::shelf::receiving::{self, Receive};
 use spareseat::units::{Act, Expiry, Initials, Lot, Note, PartCode, PlaceId, PracticeName};
 
 use crate::support::Place;
@@ -241,7 +242,7 @@ impl Practice {
         let parts = u32::try_from(edition.parts.len()).expect("few");
         let from = Note::new("parts of an old edition").expect("a note");
         let entry = CatalogueChanged { edition: kept, parts, added: parts, changed: 0, from };
-        self.book::<ReceiveError>(|_| Ok(Entry::Catalogue(entry.clone()))).expect("booked");
+        self.book::<Refused<NotFound>>(|_| Ok(Entry::Catalogue(entry.clone()))).expect("booked");
     }
 
     /// Puts pieces of a part into a drawer.

@@ -12,9 +12,9 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Desk, DeskError, Failing, HomeError};
+use crate::desk::{Desk, DeskError, ExitClass, HomeError, Refusal, Refused};
 use crate::logbook::Head;
-use crate::record::{Booked, Countered, Entry, MovedBack, RecordError, View, ViewError, movements};
+use crate::record::{Booked, Countered, Entry, MovedBack, View, movements};
 use crate::stock::Where;
 use crate::units::{Act, CaseNumber, Initials, Lot, Note, PartCode, Tooth, show_date};
 use stays::stays;
@@ -117,20 +117,21 @@ pub enum CounterError {
     /// The state before the entry.
     #[error(transparent)]
     Home(#[from] HomeError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for CounterError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for CounterError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for CounterError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Home(e) => e.class(),
+            Self::NoSuchEntry { .. } | Self::NoMouth(_) => ExitClass::Typed,
+            Self::NotYours { .. }
+            | Self::Stays { .. }
+            | Self::Already { .. }
+            | Self::Gone { .. }
+            | Self::ChangedSince { .. }
+            | Self::Meanwhile => ExitClass::Facts,
+        }
     }
 }
 
@@ -143,7 +144,7 @@ pub fn counter(
     act: Act,
     ask: &Counter,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
-) -> Result<(Booked, Option<Countered>), DeskError<CounterError>> {
+) -> Result<(Booked, Option<Countered>), DeskError<Refused<CounterError>>> {
     let start = Head::start(desk.view().head().head.id);
     let mut target = Target::read(desk.record().logbook(), ask.entry, start)?;
     if let Some((case, all)) = target.changed_sites() {
@@ -158,7 +159,9 @@ pub fn counter(
             Ok(Entry::Countered(entry))
         });
         match booked {
-            Err(DeskError::Refused(CounterError::Meanwhile)) => target.read_on(desk.record().logbook())?,
+            Err(DeskError::Refused(Refused::Act(CounterError::Meanwhile))) => {
+                target.read_on(desk.record().logbook())?
+            }
             other => return other.map(|booked| (booked, booked_as)),
         }
     }
@@ -171,32 +174,32 @@ fn decide(
     target: &Target,
     by: Option<&Initials>,
     today: Date,
-) -> Result<Countered, CounterError> {
+) -> Result<Countered, Refused<CounterError>> {
     let last = view.head().head.seq;
     if target.read.seq != last {
-        return Err(CounterError::Meanwhile);
+        return Err(CounterError::Meanwhile.into());
     }
     let number = ask.entry;
     let Some((entry, on, who)) = &target.line else {
-        return Err(CounterError::NoSuchEntry { entry: number, last });
+        return Err(CounterError::NoSuchEntry { entry: number, last }.into());
     };
     if let Some(why) = stays(entry) {
-        return Err(CounterError::Stays { entry: number, why });
+        return Err(CounterError::Stays { entry: number, why }.into());
     }
     if let Some(counter) = target.counter {
-        return Err(CounterError::Already { entry: number, counter });
+        return Err(CounterError::Already { entry: number, counter }.into());
     }
     if let Some(you) = by.filter(|you| *on != today || who != you.as_str()) {
         let (by, on, you) = (who.clone(), *on, you.clone());
-        return Err(CounterError::NotYours { entry: number, by, on, today, you });
+        return Err(CounterError::NotYours { entry: number, by, on, today, you }.into());
     }
     let fitted_at = fitted_at(entry);
     if ask.was_in_mouth && fitted_at.is_empty() {
-        return Err(CounterError::NoMouth(number));
+        return Err(CounterError::NoMouth(number).into());
     }
     if let (Some((later, site, what_to_do)), Some(case)) = (target.later.first(), entry.case()) {
         let (later, site, case) = (*later, *site, case.clone());
-        return Err(CounterError::ChangedSince { entry: number, later, site, case, what_to_do });
+        return Err(CounterError::ChangedSince { entry: number, later, site, case, what_to_do }.into());
     }
     let moved_back = moved_back(entry, ask.was_in_mouth);
     check_stock(view, number, &moved_back)?;
@@ -255,7 +258,7 @@ fn moved_back(entry: &Entry, was_in_mouth: bool) -> Vec<MovedBack> {
 }
 
 /// Refuses to take from a drawer what does not lie there.
-fn check_stock(view: &View, entry: u64, back: &[MovedBack]) -> Result<(), CounterError> {
+fn check_stock(view: &View, entry: u64, back: &[MovedBack]) -> Result<(), Refused<CounterError>> {
     let mut held: BTreeMap<(&PartCode, &Lot, &Where), i64> = BTreeMap::new();
     for m in back {
         let lines = view.stock_of(&m.part)?;
@@ -274,7 +277,7 @@ fn check_stock(view: &View, entry: u64, back: &[MovedBack]) -> Result<(), Counte
                 0 => "none lies".to_owned(),
                 n => format!("{n} pieces lie"),
             };
-            return Err(CounterError::Gone { entry, back: Box::new(m.clone()), here, elsewhere });
+            return Err(CounterError::Gone { entry, back: Box::new(m.clone()), here, elsewhere }.into());
         }
     }
     Ok(())

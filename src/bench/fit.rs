@@ -17,15 +17,15 @@ use thiserror::Error;
 use crate::bench::candidate::Candidate;
 use crate::case::{Bands, Fitted, Restoration};
 use crate::catalog::{Lean, Position};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound, guessed};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::fit::moving::Moved;
 use crate::fit::stack::Stack;
 use crate::lots::editions;
 use crate::lots::holds;
 use crate::lots::in_house::in_house;
 use crate::matching::StandsOn;
-use crate::record::{RecordError, View, ViewError};
+use crate::record::View;
 use crate::units::{CaseNumber, PartCode, Tooth, teeth};
 
 pub use bridge::{Bridge, Carrier};
@@ -97,20 +97,19 @@ pub enum FitError {
     #[error("--{option} names {site}, and no abutment is to come in there: expected one of {expected}")]
     #[allow(missing_docs)]
     NothingThere { option: &'static str, site: Tooth, expected: String },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for FitError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for FitError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for FitError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::NoRestoration(_) | Self::NotOnRecord { .. } | Self::Inside { .. } | Self::Implant(_) => {
+                ExitClass::Facts
+            }
+            Self::Nothing | Self::Twice(..) | Self::OtherRestoration(..) | Self::NothingThere { .. } => {
+                ExitClass::Typed
+            }
+        }
     }
 }
 
@@ -149,7 +148,7 @@ pub struct Fit {
 }
 
 /// Answers.
-pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, FitError> {
+pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, Refused<FitError>> {
     let case = lookup::case(view, asked.case)?;
     let restorations = view.restorations(asked.case)?;
     let (restoration, wanted) = wanted(view, asked, &case, &restorations)?;
@@ -193,36 +192,37 @@ fn wanted<'r>(
     asked: &Asked<'_>,
     case: &crate::case::CaseHead,
     restorations: &'r [Restoration],
-) -> Result<(&'r Restoration, Vec<Wanted>), FitError> {
+) -> Result<(&'r Restoration, Vec<Wanted>), Refused<FitError>> {
     let mut bridge: Option<(&Restoration, Tooth)> = None;
     let mut all: Vec<Wanted> = Vec::new();
     for incoming in asked.incoming {
         let (site, position) = (lookup::site(case, &incoming.site)?, incoming.position);
         if position == Position::Implant {
-            return Err(FitError::Implant(site));
+            return Err(FitError::Implant(site).into());
         }
         if position.is_inside_bridge() {
-            return Err(FitError::Inside { case: case.number.clone(), site, position });
+            return Err(FitError::Inside { case: case.number.clone(), site, position }.into());
         }
         let Some(own) = lookup::restoration_at(restorations, site) else {
             let there = lookup::has_a_bridge(&view.assembly(&case.number, site)?);
             return Err(match there {
                 true => FitError::NotOnRecord { case: case.number.clone(), site },
                 false => FitError::NoRestoration(site),
-            });
+            }
+            .into());
         };
         match bridge {
-            Some((first, at)) if first != own => return Err(FitError::OtherRestoration(site, at)),
+            Some((first, at)) if first != own => return Err(FitError::OtherRestoration(site, at).into()),
             _ => bridge = Some((own, site)),
         }
         if all.iter().any(|w| w.site == site && w.position == position) {
-            return Err(FitError::Twice(position, site));
+            return Err(FitError::Twice(position, site).into());
         }
         let assembly = view.assembly(&case.number, site)?;
         lookup::fitted(&case.number, site, &assembly, position)?;
         all.push(Wanted { site, position, part: lookup::part(view, &incoming.part)? });
     }
-    bridge.map(|(bridge, _)| (bridge, all)).ok_or(FitError::Nothing)
+    bridge.map(|(bridge, _)| (bridge, all)).ok_or(FitError::Nothing.into())
 }
 
 /// Directions by site, each for an abutment that comes in.

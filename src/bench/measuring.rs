@@ -4,10 +4,10 @@ use thiserror::Error;
 
 use crate::case::{CaseHead, MeasureUnit, Measured, read_measured};
 use crate::catalog::Mistakes;
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::fit::arrangement::{Located, Looked, Oddity, Untold, look};
-use crate::record::{Entry, RecordError, SitesMeasured, View, ViewError, fits_a_row};
+use crate::record::{Entry, SitesMeasured, View, ViewError, fits_a_row};
 use crate::units::{CaseNumber, Length, Note, Tooth, teeth};
 
 /// The largest file taken: a site takes a line of a hundred bytes.
@@ -95,20 +95,21 @@ pub enum MeasuringError {
     /// More text than the record keeps.
     #[error("the texts of case {0} are too long to be kept together: shorten them")]
     TooLarge(CaseNumber),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for MeasuringError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for MeasuringError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for MeasuringError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::NoSites(_) | Self::Odd { .. } | Self::Same(_) => ExitClass::Facts,
+            Self::Mistakes(_)
+            | Self::TooLong { .. }
+            | Self::NotText(_)
+            | Self::Twice(..)
+            | Self::AxisAlone(_)
+            | Self::OnePoint(..)
+            | Self::TooLarge(_) => ExitClass::Typed,
+        }
     }
 }
 
@@ -128,14 +129,15 @@ pub struct Taken {
 }
 
 /// The entry for a measuring, with what is to be said of it.
-pub fn decide(view: &View, ask: &Measuring) -> Result<(Entry, Taken), MeasuringError> {
+pub fn decide(view: &View, ask: &Measuring) -> Result<(Entry, Taken), Refused<MeasuringError>> {
     let head = lookup::case(view, &ask.case)?;
     if head.sites.is_empty() {
-        return Err(MeasuringError::NoSites(ask.case.clone()));
+        return Err(MeasuringError::NoSites(ask.case.clone()).into());
     }
     let (measured, unit, source) = match &ask.source {
         Source::File { name, text, unit } => {
-            let (measured, unit) = read_measured(name.as_str(), text, *unit, &head.sites)?;
+            let (measured, unit) =
+                read_measured(name.as_str(), text, *unit, &head.sites).map_err(MeasuringError::from)?;
             (measured, unit, name.clone())
         }
         Source::Typed { at, axes } => {
@@ -145,18 +147,18 @@ pub fn decide(view: &View, ask: &Measuring) -> Result<(Entry, Taken), MeasuringE
     let kept: Vec<&Measured> =
         head.measured.iter().filter(|old| measured.iter().all(|m| m.site != old.site)).collect();
     if measured.iter().all(|m| head.measured.contains(m)) {
-        return Err(MeasuringError::Same(ask.case.clone()));
+        return Err(MeasuringError::Same(ask.case.clone()).into());
     }
     let mut taken = Taken { measured: measured.clone(), ..Taken::default() };
     for upper in [true, false] {
         doubts(upper, &measured, &kept, unit, &mut taken);
     }
     if !taken.odd.is_empty() && ask.because.is_none() {
-        return Err(MeasuringError::Odd { case: ask.case.clone(), odd: taken.odd });
+        return Err(MeasuringError::Odd { case: ask.case.clone(), odd: taken.odd }.into());
     }
     let after = CaseHead { measured: kept.into_iter().chain(&measured).cloned().collect(), ..head };
     if !fits_a_row(&after) {
-        return Err(MeasuringError::TooLarge(ask.case.clone()));
+        return Err(MeasuringError::TooLarge(ask.case.clone()).into());
     }
     still_assumed(view, &after, &mut taken)?;
     let (case, because) = (ask.case.clone(), ask.because.clone());

@@ -9,11 +9,11 @@ use super::laboratory;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::cases::empty::{Empty, empties_at};
 use crate::catalog::{Part, Port, Position};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::in_house::in_house;
 use crate::matching::{Judgement, Question, StandsOn, Verdict, judge};
-use crate::record::{RecordError, View, ViewError};
+use crate::record::{View, ViewError};
 use crate::units::{CaseNumber, PartCode, Tooth};
 
 /// Beyond this many, parts that do not fit are only counted.
@@ -31,20 +31,14 @@ pub enum SwapError {
     /// The same site twice in a set.
     #[error("{0} stands twice in the set")]
     Twice(Tooth),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for SwapError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for SwapError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for SwapError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::OtherRestoration(..) | Self::Twice(_) => ExitClass::Typed,
+        }
     }
 }
 
@@ -174,7 +168,7 @@ pub fn answer_set(
     position: Position,
     wanted: &[(String, PartCode)],
     today: Date,
-) -> Result<SwapSet, SwapError> {
+) -> Result<SwapSet, Refused<SwapError>> {
     let case = lookup::case(view, number)?;
     let restorations = view.restorations(number)?;
     let mut wanted_parts: Vec<Wanted> = Vec::new();
@@ -185,10 +179,10 @@ pub fn answer_set(
         let own = lookup::restoration_at(&restorations, site);
         if let Some(first) = wanted_parts.first() {
             if bridge != own || own.is_none() {
-                return Err(SwapError::OtherRestoration(site, first.site));
+                return Err(SwapError::OtherRestoration(site, first.site).into());
             }
             if wanted_parts.iter().any(|w| w.site == site) {
-                return Err(SwapError::Twice(site));
+                return Err(SwapError::Twice(site).into());
             }
         }
         bridge = own;
@@ -244,7 +238,7 @@ pub fn answer(
     position: Position,
     only: Option<&PartCode>,
     today: Date,
-) -> Result<Swap, SwapError> {
+) -> Result<Swap, Refused<SwapError>> {
     let case = lookup::case(view, number)?;
     let site = lookup::site(&case, site)?;
     let assembly = view.assembly(number, site)?;
@@ -327,7 +321,7 @@ fn to_laboratory(
     case: &CaseHead,
     restorations: &[Restoration],
     site: Tooth,
-) -> Result<Vec<String>, SwapError> {
+) -> Result<Vec<String>, Refused<SwapError>> {
     let restoration = lookup::restoration_at(restorations, site);
     let mut sites = Sites::new();
     for tooth in restoration.map_or(vec![site], |r| r.sites.clone()) {

@@ -16,10 +16,8 @@ use crate::case::{
 };
 use crate::catalog::{HeadSeat, Position, Value};
 use crate::desk::lookup::{self, NotFound, restoration_at};
-use crate::desk::{Desk, DeskError, Failing, HomeError};
-use crate::record::{
-    Booked, BridgeEntered, BridgeStep, BuiltThere, Entry, RecordError, View, ViewError, fits_a_row,
-};
+use crate::desk::{Desk, DeskError, ExitClass, HomeError, Refusal, Refused};
+use crate::record::{Booked, BridgeEntered, BridgeStep, BuiltThere, Entry, View, fits_a_row};
 use crate::units::{Act, CaseNumber, Initials, InterfaceId, Length, Name, Note, Tooth, show_date, teeth};
 pub use frame::read_shoulder;
 use measure::{Past, past};
@@ -114,20 +112,22 @@ pub enum BridgeError {
     /// The record as it was.
     #[error(transparent)]
     Home(#[from] HomeError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for BridgeError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for BridgeError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for BridgeError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Home(e) => e.class(),
+            Self::Closed { .. } | Self::Taken { .. } | Self::TooMany(_) => ExitClass::Facts,
+            Self::Span(_)
+            | Self::NotCemented(_)
+            | Self::NoHeads
+            | Self::Future { .. }
+            | Self::Crown(_)
+            | Self::None { .. }
+            | Self::TooLong(_) => ExitClass::Typed,
+        }
     }
 }
 
@@ -152,14 +152,14 @@ pub fn enter(
     act: Act,
     ask: &Bridge,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
-) -> Result<(Booked, Option<Entered>), DeskError<BridgeError>> {
+) -> Result<(Booked, Option<Entered>), DeskError<Refused<BridgeError>>> {
     let today = desk.today();
     let past = past(desk, ask, today, earlier).map_err(DeskError::Refused)?;
     let mut entered = None;
     let booked = desk.book(by, act, |view| {
         let (entry, what) = decide(view, ask, &past, today)?;
         entered = Some(what);
-        Ok::<Entry, BridgeError>(entry)
+        Ok::<_, Refused<BridgeError>>(entry)
     })?;
     if let Some(entered) = &mut entered {
         // It is booked: a view that fails now takes nothing of that back.
@@ -171,20 +171,25 @@ pub fn enter(
     Ok((booked, entered))
 }
 
-fn open_case(view: &View, number: &CaseNumber) -> Result<CaseHead, BridgeError> {
+fn open_case(view: &View, number: &CaseNumber) -> Result<CaseHead, Refused<BridgeError>> {
     let case = lookup::case(view, number)?;
     match view.state(number)?.closed {
-        Some((on, because)) => Err(BridgeError::Closed { case: number.clone(), on, because }),
+        Some((on, because)) => Err(BridgeError::Closed { case: number.clone(), on, because }.into()),
         None => Ok(case),
     }
 }
 
 /// The entry for a restoration.
-fn decide(view: &View, ask: &Bridge, past: &Past, today: Date) -> Result<(Entry, Entered), BridgeError> {
+fn decide(
+    view: &View,
+    ask: &Bridge,
+    past: &Past,
+    today: Date,
+) -> Result<(Entry, Entered), Refused<BridgeError>> {
     let case = open_case(view, &ask.case)?;
     let built_on = ask.built_on.unwrap_or(today);
     if built_on > today {
-        return Err(BridgeError::Future { date: built_on, today });
+        return Err(BridgeError::Future { date: built_on, today }.into());
     }
     let mut restoration = restoration(ask)?;
     let all = view.restorations(&ask.case)?;
@@ -197,7 +202,8 @@ fn decide(view: &View, ask: &Bridge, past: &Past, today: Date) -> Result<(Entry,
     let (measure, mut remarks) = measure::measure(&sites, past, built_on);
     let as_built = measure::as_built(&sites, &measure);
     if let Some((height, from)) = ask.crown {
-        restoration.crown_height = Value::Known(stored_crown(&restoration, &as_built, height, from)?);
+        restoration.crown_height =
+            Value::Known(stored_crown(&restoration, &as_built, height, from).map_err(BridgeError::from)?);
     }
     let frame = Fitted {
         position: Position::Framework,
@@ -215,7 +221,8 @@ fn decide(view: &View, ask: &Bridge, past: &Past, today: Date) -> Result<(Entry,
         return Err(match all.len() {
             MOST.. => BridgeError::TooMany(ask.case.clone()),
             _ => BridgeError::TooLong(restoration.words()),
-        });
+        }
+        .into());
     }
     remarks.extend(frame::remarks(ask, &restoration, &sites, &frame.part));
     let entry = Entry::Bridge(BridgeEntered {
@@ -280,7 +287,7 @@ pub fn end(
     span: &Span,
     on: Date,
     today: Date,
-) -> Result<Entry, BridgeError> {
+) -> Result<Entry, Refused<BridgeError>> {
     open_case(view, number)?;
     let all = view.restorations(number)?;
     let is_it = |r: &&Restoration| {
@@ -290,10 +297,10 @@ pub fn end(
     };
     let Some(restoration) = restoration_at(&all, span.sites[0]).filter(is_it) else {
         let there = lookup::list(all.iter().map(Restoration::words));
-        return Err(BridgeError::None { case: number.clone(), sites: span.sites.clone(), there });
+        return Err(BridgeError::None { case: number.clone(), sites: span.sites.clone(), there }.into());
     };
     if on > today {
-        return Err(BridgeError::Future { date: on, today });
+        return Err(BridgeError::Future { date: on, today }.into());
     }
     let step = BridgeStep::Ended { sites: restoration.sites.clone(), on };
     Ok(Entry::Bridge(BridgeEntered { case: number.clone(), step }))

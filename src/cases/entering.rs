@@ -7,12 +7,12 @@ use thiserror::Error;
 
 use crate::case::{CaseFile, CaseHead, Event, Fitted, Grinding, LoadSigns, Restoration, Splint, read_case};
 use crate::catalog::{Kind, Mistakes, Position, Value};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::editions;
 use crate::record::{
     Became, CaseImported, CaseState, ConfirmedRow, Entry, FittedEntered, HappenedEntered, MeasuringRow,
-    OriginRow, PieceRow, RecordError, View, ViewError, fits_a_row,
+    OriginRow, PieceRow, View, ViewError, fits_a_row,
 };
 use crate::units::{CaseNumber, Note, PartCode, Tooth};
 
@@ -57,20 +57,20 @@ pub enum CaseError {
     /// More text than the record keeps.
     #[error("the texts of {0} are too long to be kept together: shorten them")]
     TooLong(String),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for CaseError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for CaseError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for CaseError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Mistakes(_)
+            | Self::OnRecord(_)
+            | Self::Exists(_)
+            | Self::WrongKind { .. }
+            | Self::Straight(_)
+            | Self::Future { .. }
+            | Self::TooLong(_) => ExitClass::Typed,
+        }
     }
 }
 
@@ -94,7 +94,7 @@ pub struct CaseShown {
 }
 
 /// Everything on record about a case.
-pub fn show(view: &View, number: &CaseNumber) -> Result<CaseShown, CaseError> {
+pub fn show(view: &View, number: &CaseNumber) -> Result<CaseShown, Refused<CaseError>> {
     let head = lookup::case(view, number)?;
     let mut sites = Vec::new();
     for tooth in &head.sites {
@@ -118,9 +118,9 @@ pub fn new(
     splint: Splint,
     signs: Option<Note>,
     against: Option<Note>,
-) -> Result<Entry, CaseError> {
+) -> Result<Entry, Refused<CaseError>> {
     if view.case(number)?.is_some() {
-        return Err(CaseError::OnRecord(number.clone()));
+        return Err(CaseError::OnRecord(number.clone()).into());
     }
     let load = LoadSigns { grinding, signs, splint, against };
     let made_up = view.head().made_up;
@@ -134,11 +134,18 @@ pub fn new(
 }
 
 /// The entry for a case file.
-pub fn import(view: &View, file: &str, text: &str, replace: bool, today: Date) -> Result<Entry, CaseError> {
+pub fn import(
+    view: &View,
+    file: &str,
+    text: &str,
+    replace: bool,
+    today: Date,
+) -> Result<Entry, Refused<CaseError>> {
     let CaseFile { mut head, mut sites, restorations, events } =
-        read_case(file, text, today, &|code| lookup::part(view, code).map_err(|e| e.to_string()))?;
+        read_case(file, text, today, &|code| lookup::part(view, code).map_err(|e| e.to_string()))
+            .map_err(CaseError::from)?;
     if !replace && view.case(&head.number)?.is_some() {
-        return Err(CaseError::Exists(head.number));
+        return Err(CaseError::Exists(head.number).into());
     }
     head.made_up |= view.head().made_up;
     let mut assemblies: Vec<Vec<Fitted>> =
@@ -151,11 +158,11 @@ pub fn import(view: &View, file: &str, text: &str, replace: bool, today: Date) -
     }
     for (tooth, assembly) in head.sites.iter().zip(&assemblies) {
         if !assembly.iter().all(fits_a_row) {
-            return Err(CaseError::TooLong(tooth.to_string()));
+            return Err(CaseError::TooLong(tooth.to_string()).into());
         }
     }
     if !fits_a_row(&head) || !restorations.iter().all(fits_a_row) {
-        return Err(CaseError::TooLong(format!("case {}", head.number)));
+        return Err(CaseError::TooLong(format!("case {}", head.number)).into());
     }
     Ok(Entry::Case(CaseImported { case: head, restorations, assemblies, events }))
 }
@@ -210,7 +217,7 @@ pub fn remarks(view: &View, ask: &Enter) -> Result<Vec<String>, ViewError> {
 }
 
 /// The entry for a part found in a patient; no stock moves.
-pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> {
+pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, Refused<CaseError>> {
     lookup::case(view, &ask.case)?;
     // What nobody says of the part that stands there already stays as it is on record: its lot above all, and with the lot
     // the numbers it came with.
@@ -222,13 +229,13 @@ pub fn enter(view: &View, ask: &Enter, today: Date) -> Result<Entry, CaseError> 
     };
     let f = &ask.fitted;
     if !f.position.kinds().contains(&part.kind) {
-        return Err(CaseError::WrongKind { part: part.code, kind: part.kind, position: f.position });
+        return Err(CaseError::WrongKind { part: part.code, kind: part.kind, position: f.position }.into());
     }
     if f.lean.is_some() && !part.is_angled() {
-        return Err(CaseError::Straight(part.code));
+        return Err(CaseError::Straight(part.code).into());
     }
     if let Some(date) = f.on.filter(|d| *d > today) {
-        return Err(CaseError::Future { date, today });
+        return Err(CaseError::Future { date, today }.into());
     }
     if let Some(driver) = &f.driver {
         lookup::part(view, driver)?;
@@ -262,11 +269,11 @@ pub fn happened(
     site: Option<&str>,
     event: Event,
     today: Date,
-) -> Result<Entry, CaseError> {
+) -> Result<Entry, Refused<CaseError>> {
     let case = lookup::case(view, number)?;
     let tooth = site.map(|s| tooth_of(view, &case, s)).transpose()?;
     if event.on > today {
-        return Err(CaseError::Future { date: event.on, today });
+        return Err(CaseError::Future { date: event.on, today }.into());
     }
     Ok(Entry::Happened(HappenedEntered { case: number.clone(), event: Event { tooth, ..event } }))
 }

@@ -4,9 +4,9 @@ use jiff::ToSpan as _;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
-use crate::record::{CaseClosed, CheckSet, Entry, OpenVisit, RecordError, View, ViewError};
+use crate::desk::{ExitClass, Refusal, Refused};
+use crate::record::{CaseClosed, CheckSet, Entry, OpenVisit, View};
 use crate::units::{CaseNumber, Note, Tooth, show_date};
 
 /// How far ahead a check may be set: beyond it a year was mistyped.
@@ -82,36 +82,40 @@ pub enum StandingError {
     /// There is none.
     #[error("case {0} has no check set: there is nothing to call off. Nothing was booked")]
     NoCheck(CaseNumber),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for StandingError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for StandingError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for StandingError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::ClosedAlready { .. }
+            | Self::NotClosed(_)
+            | Self::VisitOpen { .. }
+            | Self::Closed { .. }
+            | Self::NoCheck(_) => ExitClass::Facts,
+            Self::Past { .. } | Self::FarAhead { .. } => ExitClass::Typed,
+        }
     }
 }
 
 /// The entry that closes a case, or opens it again.
-pub fn close(view: &View, case: &CaseNumber, closed: bool, because: &Note) -> Result<Entry, StandingError> {
+pub fn close(
+    view: &View,
+    case: &CaseNumber,
+    closed: bool,
+    because: &Note,
+) -> Result<Entry, Refused<StandingError>> {
     lookup::case(view, case)?;
     let state = view.state(case)?;
     match (state.closed, closed) {
         (Some((since, why)), true) => {
-            return Err(StandingError::ClosedAlready { case: case.clone(), since, why });
+            return Err(StandingError::ClosedAlready { case: case.clone(), since, why }.into());
         }
-        (None, false) => return Err(StandingError::NotClosed(case.clone())),
+        (None, false) => return Err(StandingError::NotClosed(case.clone()).into()),
         _ => {}
     }
     if let Some(OpenVisit { site, on, entry, .. }) = state.visit.filter(|_| closed) {
-        return Err(StandingError::VisitOpen { case: case.clone(), site, on, entry });
+        return Err(StandingError::VisitOpen { case: case.clone(), site, on, entry }.into());
     }
     Ok(Entry::CaseClosed(CaseClosed { case: case.clone(), closed, because: because.clone() }))
 }
@@ -123,22 +127,22 @@ pub fn check(
     due: Option<Date>,
     because: &Note,
     today: Date,
-) -> Result<Entry, StandingError> {
+) -> Result<Entry, Refused<StandingError>> {
     lookup::case(view, case)?;
     let state = view.state(case)?;
     match due {
-        None if state.check.is_none() => return Err(StandingError::NoCheck(case.clone())),
+        None if state.check.is_none() => return Err(StandingError::NoCheck(case.clone()).into()),
         None => {}
         Some(due) => {
             if let Some((since, _)) = state.closed {
-                return Err(StandingError::Closed { case: case.clone(), since });
+                return Err(StandingError::Closed { case: case.clone(), since }.into());
             }
             if due < today {
-                return Err(StandingError::Past { due, today });
+                return Err(StandingError::Past { due, today }.into());
             }
             let last = today.saturating_add(MOST_YEARS.years());
             if due > last {
-                return Err(StandingError::FarAhead { due, last });
+                return Err(StandingError::FarAhead { due, last }.into());
             }
         }
     }
@@ -173,7 +177,7 @@ pub struct Due {
 }
 
 /// What waits for somebody: checks due within so many days, or all that are set, and visits that have not ended.
-pub fn due(view: &View, within: Option<i32>, today: Date) -> Result<Due, StandingError> {
+pub fn due(view: &View, within: Option<i32>, today: Date) -> Result<Due, Refused<StandingError>> {
     let mut all = Due { checks: Vec::new(), visits: Vec::new(), closed: 0 };
     for (case, state) in view.states()? {
         if let Some((due, why)) = state.check {

@@ -16,6 +16,7 @@ use super::failure::Failure;
 use super::{Answer, Context, one_of};
 use crate::case::{CaseHead, Grinding, Splint};
 use crate::cases::entering;
+use crate::desk::Refused;
 use crate::report;
 use crate::units::{CaseNumber, Note, printable};
 
@@ -132,7 +133,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
 
 fn list(context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let all = desk.ask(|view| -> Result<_, entering::CaseError> {
+    let all = desk.ask(|view| -> Result<_, Refused<entering::CaseError>> {
         let one = |c: CaseHead| Ok((view.state(&c.number)?.closed.is_some(), c.number));
         view.cases()?.into_iter().map(one).collect::<Result<Vec<_>, _>>()
     })?;

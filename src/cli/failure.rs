@@ -3,41 +3,14 @@
 use std::fmt;
 use std::io;
 
-use crate::amend::countering::CounterError;
-use crate::bench::bands::SetBandsError;
-use crate::bench::fit::FitError;
-use crate::bench::measuring::MeasuringError;
-use crate::bench::swap::SwapError;
-use crate::cases::bridging::BridgeError;
-use crate::cases::entering::CaseError;
-use crate::cases::standing::StandingError;
 use crate::chair::visit::VisitError;
-use crate::demo::DemoError;
 use crate::desk::lookup::NotFound;
-use crate::desk::{ClockError, DeskError, HomeError, NotComplete, PaperError};
+use crate::desk::{ClockError, DeskError, ExitClass, HomeError, NotComplete, Refusal, Refused, of_record};
 use crate::fitting::laying::LayingError;
 use crate::fitting::using::UseError;
 use crate::fitting::visiting::VisitingError;
-use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
 use crate::logbook::LogbookError;
-use crate::lots::label::LabelError;
-use crate::lots::pack::PackError;
-use crate::maintenance::parts::PartError;
-use crate::maintenance::upkeep::UpkeepError;
 use crate::record::RecordError;
-use crate::shelf::apart::ApartError;
-use crate::shelf::counting::CountError;
-use crate::shelf::finding::FindError;
-use crate::shelf::holding::HoldError;
-use crate::shelf::moving::MoveError;
-use crate::shelf::planning::NeedError;
-use crate::shelf::receiving::ReceiveError;
-use crate::shelf::returning::ReturnError;
-use crate::shelf::shelves::StockError;
-use crate::tracing::sheets::SheetError;
-use crate::tracing::trace::TraceError;
-use crate::tracing::withdrawing::WithdrawError;
-use crate::weakest::WeakestError;
 
 /// The answer is no, or the facts refuse.
 pub const NO: u8 = 1;
@@ -50,6 +23,8 @@ pub const BUG: u8 = 70;
 
 /// What to do about a damaged record.
 pub const DECIDE: &str = "what to do: keep a copy of the whole home as it is; compare the sum of the last entry with the one on paper; restore logbook.jsonl from a backup, or, once a person has decided that the logbook in place is the right one, 'spareseat logbook accept --because REASON'";
+
+const BUG_HINT: &str = "this is a fault of the program, not yours: please report it";
 
 /// A command that did not go through.
 #[derive(Debug)]
@@ -65,6 +40,16 @@ impl Failure {
         Self { code, text: text.to_string(), hint: None, broken_pipe: false }
     }
 
+    /// With the exit code of its class, and the sentence that goes with every fault of ours.
+    fn of(class: ExitClass, text: impl ToString) -> Self {
+        match class {
+            ExitClass::Typed => Self::new(TYPED, text),
+            ExitClass::Facts => Self::new(NO, text),
+            ExitClass::Record => Self::new(RECORD, text),
+            ExitClass::Bug => Self { hint: Some(BUG_HINT), ..Self::new(BUG, text) },
+        }
+    }
+
     /// What was typed is wrong.
     pub fn typed(text: impl ToString) -> Self {
         Self::new(TYPED, text)
@@ -72,10 +57,7 @@ impl Failure {
 
     /// Our own fault.
     pub fn bug(text: impl ToString) -> Self {
-        Self {
-            hint: Some("this is a fault of the program, not yours: please report it"),
-            ..Self::new(BUG, text)
-        }
+        Self::of(ExitClass::Bug, text)
     }
 
     /// A list that is not complete, where half a one must not be given.
@@ -137,9 +119,7 @@ impl From<RecordError> for Failure {
             ) => Some(DECIDE),
             _ => None,
         };
-        let code =
-            if matches!(e, RecordError::Logbook(LogbookError::TooLong { .. })) { TYPED } else { RECORD };
-        Self { hint, ..Self::new(code, e) }
+        Self { hint, ..Self::of(of_record(&e), e) }
     }
 }
 
@@ -147,15 +127,7 @@ impl From<HomeError> for Failure {
     fn from(e: HomeError) -> Self {
         match e {
             HomeError::Record(e) => e.into(),
-            HomeError::Missing(_)
-            | HomeError::NoRights { .. }
-            | HomeError::ViewOnly { .. }
-            | HomeError::NotMade { .. }
-            | HomeError::Network { .. } => Self::new(RECORD, e),
-            HomeError::IsFile(_)
-            | HomeError::Exists(_)
-            | HomeError::NotEmpty(_)
-            | HomeError::NoSuchEntry { .. } => Self::new(TYPED, e),
+            other => Self::of(other.class(), other),
         }
     }
 }
@@ -168,217 +140,100 @@ impl From<ClockError> for Failure {
 
 impl From<NotFound> for Failure {
     fn from(e: NotFound) -> Self {
+        Self::of(e.class(), e)
+    }
+}
+
+impl<E: Refusal> From<E> for Failure {
+    fn from(e: E) -> Self {
+        let remedy = e.remedy();
+        let failure = Self::of(e.class(), e);
+        if remedy.is_some() { Self { hint: remedy, ..failure } } else { failure }
+    }
+}
+
+impl<E: Refusal> From<Refused<E>> for Failure {
+    fn from(e: Refused<E>) -> Self {
         match e {
-            NotFound::View(e) => Self::new(RECORD, e),
-            other => Self::new(TYPED, other),
+            Refused::View(e) => Self::of(ExitClass::Record, e),
+            Refused::Record(e) => e.into(),
+            Refused::Act(e) => e.into(),
         }
     }
 }
 
-impl From<DemoError> for Failure {
-    fn from(e: DemoError) -> Self {
-        match e {
-            DemoError::Home(e) => e.into(),
-            DemoError::RealHome(_) => Self::new(TYPED, e),
-            DemoError::NotCleared { .. } => Self::new(RECORD, e),
-            DemoError::Data { .. } | DemoError::NoAct(_) => Self::bug(e),
-        }
+// The chair's refusals still carry the view and the record themselves.
+impl From<UseError> for Failure {
+    fn from(e: UseError) -> Self {
+        let class = match e {
+            UseError::NotFound(e) => return e.into(),
+            UseError::Record(e) => return e.into(),
+            UseError::Take(_)
+            | UseError::CalledBack { .. }
+            | UseError::Expired { .. }
+            | UseError::Held { .. } => ExitClass::Facts,
+            UseError::WrongKind { .. }
+            | UseError::FoundWhere
+            | UseError::NotNeeded { .. }
+            | UseError::Straight(_) => ExitClass::Typed,
+        };
+        Self::of(class, e)
     }
 }
 
-impl From<UpkeepError> for Failure {
-    fn from(e: UpkeepError) -> Self {
-        match e {
-            UpkeepError::Home(e) => e.into(),
-            UpkeepError::Record(e) => e.into(),
-            UpkeepError::NotCopied { .. } => Self {
-                hint: Some("what to do: make room there or choose another disk, then back up again"),
-                ..Self::new(RECORD, e)
-            },
-            UpkeepError::View(_) | UpkeepError::Damage(_) => Self::new(RECORD, e),
-            UpkeepError::Exists(_) | UpkeepError::NoName(_) => Self::new(TYPED, e),
-            UpkeepError::NothingToAccept(_) => Self::new(NO, e),
-        }
-    }
-}
-
-impl From<CounterError> for Failure {
-    fn from(e: CounterError) -> Self {
-        match e {
-            CounterError::NotFound(e) => e.into(),
-            CounterError::Record(e) => e.into(),
-            CounterError::Home(e) => e.into(),
-            CounterError::NoSuchEntry { .. } | CounterError::NoMouth(_) => Self::new(TYPED, e),
-            other => Self::new(NO, other),
-        }
-    }
-}
-
-impl From<BridgeError> for Failure {
-    fn from(e: BridgeError) -> Self {
-        match e {
-            BridgeError::NotFound(e) => e.into(),
-            BridgeError::Record(e) => e.into(),
-            BridgeError::Home(e) => e.into(),
-            BridgeError::Closed { .. } | BridgeError::Taken { .. } | BridgeError::TooMany(_) => {
-                Self::new(NO, e)
-            }
-            other => Self::new(TYPED, other),
-        }
-    }
-}
-
-impl From<PaperError> for Failure {
-    fn from(e: PaperError) -> Self {
-        match e {
-            PaperError::NotWritten { .. } | PaperError::MayNotLast { .. } => Self::new(RECORD, e),
-            _ => Self::new(TYPED, e),
-        }
-    }
-}
-
-impl From<ShareError> for Failure {
-    fn from(e: ShareError) -> Self {
-        match e {
-            ShareError::NotFound(e) => e.into(),
-            ShareError::Paper(e) => e.into(),
-            ShareError::Record(e) => e.into(),
-            other => Self::new(NO, other),
-        }
-    }
-}
-
-impl From<SheetError> for Failure {
-    fn from(e: SheetError) -> Self {
-        match e {
-            SheetError::NotFound(e) => e.into(),
-            SheetError::Record(e) => e.into(),
-            SheetError::Home(e) => e.into(),
-            other => Self::new(NO, other),
-        }
-    }
-}
-
-/// A line of a delivery is refused as it would be alone.
-fn receive_code(why: &ReceiveError) -> u8 {
-    match why {
-        ReceiveError::OtherExpiry { .. }
-        | ReceiveError::OtherPrinted { .. }
-        | ReceiveError::CalledBack { .. } => NO,
-        ReceiveError::Pack(e) => pack_code(e),
-        ReceiveError::Line { why, .. } => receive_code(why),
-        _ => TYPED,
-    }
-}
-
-/// What a label says is a fact; what somebody left out was typed.
-fn pack_code(e: &PackError) -> u8 {
-    match e {
-        PackError::Label(LabelError::Refused(_) | LabelError::NoItem | LabelError::TwoItems)
-        | PackError::NoPart(_)
-        | PackError::OtherPart { .. }
-        | PackError::OtherLot { .. } => NO,
-        _ => TYPED,
-    }
-}
-
-/// The errors of an act: what is not found, the record, and the rest with its own code.
-macro_rules! act_errors {
-    ($($name:ident { $($pattern:pat => $code:expr,)* })*) => {$(
-        impl From<$name> for Failure {
-            fn from(e: $name) -> Self {
-                match e {
-                    $name::NotFound(e) => e.into(),
-                    $name::Record(e) => e.into(),
-                    #[allow(unreachable_patterns)]
-                    other => {
-                        #[allow(unused_imports)]
-                        use $name::*;
-                        let code = match &other { $($pattern => $code,)* _ => TYPED };
-                        Self::new(code, other)
-                    }
-                }
-            }
-        }
-    )*};
-}
-
-act_errors! {
-    ReceiveError { why => receive_code(why), }
-    CountError { ExpiryLost { .. } => NO, }
-    NeedError { Closed { .. } => NO, }
-    ApartError { _ => NO, }
-    ReturnError { _ => NO, }
-    TraceError {}
-    WithdrawError { WhichPart { .. } => NO, Already { .. } => NO, }
-    MoveError { Take(_) => NO, SamePlace { .. } => NO, }
-    UseError { Take(_) => NO, CalledBack { .. } => NO, Expired { .. } => NO, Held { .. } => NO, }
-    HoldError { Closed { .. } => NO, NoSuchLot { .. } => NO, Over { .. } => NO, Longer { .. } => NO, NotFree { .. } => NO, }
-    StockError {}
-    LabelError { Refused(_) => NO, NoItem => NO, TwoItems => NO, }
-    SwapError {}
-    WeakestError { NoRestoration(_) => NO, NothingAt(_) => NO, OnlySite(_) => NO, }
-    FitError { NoRestoration(_) => NO, NotOnRecord { .. } => NO, Inside { .. } => NO, Implant(_) => NO, }
-    SetBandsError { Same => NO, }
-    AnswerError { Facts(_) => NO, }
-    TakeError {
-        File(FileError::TooLong { .. } | FileError::NotOurs { .. }) => TYPED, NumberOfAnswer => TYPED, OtherNumber { .. } => TYPED, _ => NO,
-    }
-    VisitError { Closed { .. } => NO, }
-    CaseError {}
-    MeasuringError { NoSites(_) => NO, Odd { .. } => NO, Same(_) => NO, }
-    StandingError {
-        ClosedAlready { .. } => NO, NotClosed(_) => NO, VisitOpen { .. } => NO, Closed { .. } => NO, NoCheck(_) => NO,
-    }
-    PartError {}
-}
-
-impl From<FindError> for Failure {
-    fn from(e: FindError) -> Self {
-        match e {
-            FindError::Label(e) => e.into(),
-            FindError::Stock(e) => e.into(),
-            FindError::Record(e) => e.into(),
-        }
-    }
-}
-
-impl From<PackError> for Failure {
-    fn from(e: PackError) -> Self {
-        match e {
-            PackError::Label(e) => e.into(),
-            PackError::Record(e) => e.into(),
-            other => Self::new(pack_code(&other), other),
-        }
+impl From<VisitError> for Failure {
+    fn from(e: VisitError) -> Self {
+        let class = match e {
+            VisitError::NotFound(e) => return e.into(),
+            VisitError::Record(e) => return e.into(),
+            VisitError::Closed { .. } => ExitClass::Facts,
+            VisitError::Contradiction { .. } | VisitError::NotSaid(_) => ExitClass::Typed,
+        };
+        Self::of(class, e)
     }
 }
 
 impl From<VisitingError> for Failure {
     fn from(e: VisitingError) -> Self {
-        match e {
-            VisitingError::NotFound(e) => e.into(),
-            VisitingError::Visit(e) => e.into(),
-            VisitingError::Record(e) => e.into(),
-            VisitingError::OtherSite { .. } | VisitingError::TooLong(_) => Self::new(TYPED, e),
-            other => Self::new(NO, other),
-        }
+        let class = match e {
+            VisitingError::NotFound(e) => return e.into(),
+            VisitingError::Visit(e) => return e.into(),
+            VisitingError::Record(e) => return e.into(),
+            VisitingError::OtherSite { .. } | VisitingError::TooLong(_) => ExitClass::Typed,
+            VisitingError::NotThere(_)
+            | VisitingError::IsOpen { .. }
+            | VisitingError::NoneOpen(_)
+            | VisitingError::Taken(_)
+            | VisitingError::Booked { .. }
+            | VisitingError::DoesNotGoBack { .. } => ExitClass::Facts,
+        };
+        Self::of(class, e)
     }
 }
 
 impl From<LayingError> for Failure {
     fn from(e: LayingError) -> Self {
-        match e {
-            LayingError::NotFound(e) => e.into(),
-            LayingError::Visit(e) => e.into(),
-            LayingError::Pack(e) => e.into(),
-            LayingError::Record(e) => e.into(),
+        let class = match e {
+            LayingError::NotFound(e) => return e.into(),
+            LayingError::Visit(e) => return e.into(),
+            LayingError::Pack(e) => return e.into(),
+            LayingError::Record(e) => return e.into(),
             LayingError::NoSuchLine { .. }
             | LayingError::Straight(_)
             | LayingError::Torques { .. }
             | LayingError::WhichLots { .. }
-            | LayingError::OtherPart { .. } => Self::new(TYPED, e),
-            other => Self::new(NO, other),
-        }
+            | LayingError::OtherPart { .. } => ExitClass::Typed,
+            LayingError::NoneOpen(_)
+            | LayingError::BookedBefore { .. }
+            | LayingError::Changed { .. }
+            | LayingError::Empty(_)
+            | LayingError::NotOfTray { .. }
+            | LayingError::NotThatLot { .. }
+            | LayingError::TooMany { .. }
+            | LayingError::Over { .. }
+            | LayingError::Take(_) => ExitClass::Facts,
+        };
+        Self::of(class, e)
     }
 }
 

@@ -4,6 +4,8 @@ use serde_json::{Value as Json, json};
 
 use super::failure::Failure;
 use super::{Answer, Context};
+use crate::bench::swap::SwapError;
+use crate::desk::Refused;
 use crate::report;
 use crate::units::{InterfaceId, did_you_mean};
 
@@ -21,7 +23,7 @@ pub enum Command {
 
 pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
-    let all = desk.ask(|view| view.interfaces().map_err(crate::bench::swap::SwapError::from))?;
+    let all = desk.ask(|view| view.interfaces().map_err(Refused::<SwapError>::from))?;
     let chosen = match command {
         Command::List => all,
         Command::Show { interface } => {

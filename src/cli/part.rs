@@ -11,7 +11,7 @@ use super::packs::{PartOrLabel, part_or_label};
 use super::{Answer, Context, one_of};
 use crate::bench::swap::SwapError;
 use crate::catalog::Kind;
-use crate::desk::{Desk, DeskError, lookup};
+use crate::desk::{Desk, DeskError, Refused, lookup};
 use crate::maintenance::parts::{self, NumberWasWrong, PartError};
 use crate::report;
 use crate::units::{LIMITS, Note, PartCode, printable};
@@ -125,7 +125,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
     match command {
         Command::List { kind } => {
             let mut desk = context.open()?;
-            let mut all = desk.ask(|view| view.parts().map_err(SwapError::from))?;
+            let mut all = desk.ask(|view| view.parts().map_err(Refused::<SwapError>::from))?;
             all.retain(|p| kind.is_none_or(|k| p.kind == k));
             let json = json!({ "version": version, "as_of": desk.entry(), "parts": all.iter().map(report::json::part).collect::<Json>() });
             context.print(Some(&mut desk), Answer::yes(report::text::parts(&all), json))
@@ -133,7 +133,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
         Command::Show { part } => {
             let mut desk = context.open()?;
             let part = part.part(&mut desk, context)?;
-            let part = desk.ask(|view| lookup::part(view, &part).map_err(SwapError::from))?;
+            let part = desk.ask(|view| lookup::part(view, &part).map_err(Refused::<SwapError>::from))?;
             let mut json = report::json::part(&part);
             json["version"] = version.into();
             json["as_of"] = desk.entry().into();

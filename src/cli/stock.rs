@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part, part_or_label};
 use super::{Answer, Context, days, one_of};
+use crate::desk::Refused;
 use crate::report;
 use crate::shelf::low::low;
 use crate::shelf::shelves::{By, StockError, Which, apart, held, list, needed};
@@ -48,7 +49,8 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let apart = desk.ask(|view| apart(view, &which))?;
     if args.fhir {
         let shelves = exchange::on_shelves(&rows, &apart);
-        let told = desk.ask(|view| exchange::of_stock(view, &shelves, today).map_err(StockError::from))?;
+        let told =
+            desk.ask(|view| exchange::of_stock(view, &shelves, today).map_err(Refused::<StockError>::from))?;
         let bundle = report::fhir::stock(&shelves, exchange::only(&which).as_deref(), &told);
         return context.print_fhir(&mut desk, &bundle);
     }

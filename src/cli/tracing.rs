@@ -4,7 +4,7 @@ use super::acting::Acted;
 use super::failure::{Failure, NO};
 use super::packs::{LotOrLabel, PartOrLabel, lot_or_label, meant, part_or_label};
 use super::{Answer, Context};
-use crate::desk::{Desk, NotComplete};
+use crate::desk::{Desk, NotComplete, Refused};
 use crate::report::{fhir, json, text};
 use crate::tracing::exchange;
 use crate::tracing::trace::{self, TraceError};
@@ -73,7 +73,7 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
             let all = trace::lot(view, logbook, &lot, part.as_ref())?;
             if args.fhir {
                 no_bundle(all.not_complete.as_ref())?;
-                let told = exchange::of_lots(view, &all.lots, today).map_err(TraceError::from)?;
+                let told = exchange::of_lots(view, &all.lots, today).map_err(Refused::<TraceError>::from)?;
                 return context.print_fhir(&mut desk, &fhir::lots(&all.lots, &told));
             }
             context.say_short(all.not_complete.as_ref())?;
@@ -84,7 +84,7 @@ pub fn trace(args: &Trace, context: &mut Context<'_>) -> Result<u8, Failure> {
             let found = trace::case(view, logbook, case)?;
             if args.fhir {
                 no_bundle(found.not_complete.as_ref())?;
-                let told = exchange::of_case(view, &found, today).map_err(TraceError::from)?;
+                let told = exchange::of_case(view, &found, today).map_err(Refused::<TraceError>::from)?;
                 return context.print_fhir(&mut desk, &fhir::case(&found, &told));
             }
             context.say_short(found.not_complete.as_ref())?;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::{Desk, Today};
+use super::{Desk, ExitClass, Today, of_record};
 use crate::logbook::{
     Append, Draft, FileLogbook, FolderDisk, Founding, LOGBOOK_FILE, LogbookError, LogbookId, network_drive,
 };
@@ -74,6 +74,23 @@ pub enum HomeError {
     /// The record.
     #[error(transparent)]
     Record(#[from] RecordError),
+}
+
+impl HomeError {
+    /// As what it counts.
+    pub fn class(&self) -> ExitClass {
+        match self {
+            Self::Record(e) => of_record(e),
+            Self::Missing(_)
+            | Self::NoRights { .. }
+            | Self::ViewOnly { .. }
+            | Self::NotMade { .. }
+            | Self::Network { .. } => ExitClass::Record,
+            Self::IsFile(_) | Self::Exists(_) | Self::NotEmpty(_) | Self::NoSuchEntry { .. } => {
+                ExitClass::Typed
+            }
+        }
+    }
 }
 
 /// A folder that is, or may become, a home.

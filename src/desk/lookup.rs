@@ -2,6 +2,7 @@
 
 use thiserror::Error;
 
+use super::ExitClass;
 use crate::case::{CaseHead, Fitted, Restoration, Sure, TorqueRecord};
 use crate::catalog::{Part, Position, Value};
 use crate::matching::StandsOn;
@@ -98,6 +99,24 @@ pub enum NotFound {
     /// The view.
     #[error(transparent)]
     View(#[from] ViewError),
+}
+
+impl NotFound {
+    /// As what it counts.
+    pub fn class(&self) -> ExitClass {
+        match self {
+            Self::View(_) => ExitClass::Record,
+            Self::Case { .. }
+            | Self::Site { .. }
+            | Self::OtherNumbering { .. }
+            | Self::Tooth(_)
+            | Self::Part { .. }
+            | Self::Position { .. }
+            | Self::Place { .. }
+            | Self::Reserved(_)
+            | Self::TooManyDrawers { .. } => ExitClass::Typed,
+        }
+    }
 }
 
 /// The case of that number.

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::Home;
+use super::{ExitClass, Home, Refusal};
 use crate::units::printable;
 
 /// Why a file was not written.
@@ -47,6 +47,15 @@ pub enum PaperError {
         /// What the system said.
         why: io::Error,
     },
+}
+
+impl Refusal for PaperError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotWritten { .. } | Self::MayNotLast { .. } => ExitClass::Record,
+            Self::Exists(_) | Self::InHome { .. } | Self::Folder(_) => ExitClass::Typed,
+        }
+    }
 }
 
 /// Writes a file whole: under a temporary name, synced, then given its own; 0600.

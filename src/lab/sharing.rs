@@ -18,9 +18,9 @@ use thiserror::Error;
 use crate::case::{CaseHead, Fitted};
 use crate::catalog::{Interface, Part, Port};
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Failing, PaperError};
+use crate::desk::{ExitClass, PaperError, Refusal, Refused};
 use crate::logbook::Sum;
-use crate::record::{Origin, RecordError, View, ViewError};
+use crate::record::{Origin, View, ViewError};
 use crate::units::{CaseNumber, InterfaceId, Name, SystemId, Tooth};
 pub use answering::{Answer, AnswerError, Answering, write_answer};
 pub use confirming::confirm;
@@ -63,20 +63,15 @@ pub enum ShareError {
     /// The file.
     #[error(transparent)]
     Paper(#[from] PaperError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for ShareError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for ShareError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for ShareError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Paper(e) => e.class(),
+            Self::NoSites(_) | Self::NotOurs { .. } | Self::TooLong { .. } => ExitClass::Facts,
+        }
     }
 }
 
@@ -97,13 +92,13 @@ fn tool() -> Name {
 }
 
 /// A case for a laboratory.
-pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, ShareError> {
+pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, Refused<ShareError>> {
     let head = lookup::case(view, number)?;
     if let Some(row) = view.origin(number)? {
-        return Err(ShareError::NotOurs { case: number.clone(), origin: row.origin });
+        return Err(ShareError::NotOurs { case: number.clone(), origin: row.origin }.into());
     }
     if head.sites.is_empty() {
-        return Err(ShareError::NoSites(number.clone()));
+        return Err(ShareError::NoSites(number.clone()).into());
     }
     let sites: Vec<SharedSite> =
         head.sites.iter().map(|t| standing(view, &head, *t)).collect::<Result<_, _>>()?;
@@ -132,7 +127,7 @@ pub fn share(view: &View, number: &CaseNumber, today: Date) -> Result<Shared, Sh
     };
     let (text, sum) = seal(&file);
     if text.len() > MOST_BYTES {
-        return Err(ShareError::TooLong { case: number.clone(), len: text.len() });
+        return Err(ShareError::TooLong { case: number.clone(), len: text.len() }.into());
     }
     Ok(Shared { file, text, sum })
 }

@@ -5,18 +5,14 @@ use thiserror::Error;
 
 use super::called_back::called_back;
 use crate::catalog::Part;
-use crate::desk::Failing;
-use crate::desk::lookup::NotFound;
-use crate::record::{RecordError, View, ViewError};
+use crate::desk::{ExitClass, Refusal, Refused};
+use crate::record::{View, ViewError};
 use crate::scan::{Content, Item, Label, NotRead, Verdict, read};
 use crate::units::{Expiry, Lot, PartCode};
 
 /// Why a label leads to nothing.
 #[derive(Debug, Error)]
 pub enum LabelError {
-    /// Something named is not on record.
-    #[error(transparent)]
-    NotFound(#[from] NotFound),
     /// The label cannot be taken.
     #[error("this label is not taken: {0}")]
     Refused(String),
@@ -28,20 +24,13 @@ pub enum LabelError {
         "this label names two items, the pack and what is in it: say the part by its code and the lot as printed. Nothing was booked"
     )]
     TwoItems,
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for LabelError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for LabelError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for LabelError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::Refused(_) | Self::NoItem | Self::TwoItems => ExitClass::Facts,
+        }
     }
 }
 
@@ -63,17 +52,17 @@ pub struct Read {
 }
 
 /// Reads a label; two digits of a year are near to that of `today`.
-pub fn identify(view: &View, text: &str, today: Date) -> Result<Read, LabelError> {
+pub fn identify(view: &View, text: &str, today: Date) -> Result<Read, Refused<LabelError>> {
     let mut label = read(text, today.year());
     // Typed by somebody who reads the digits off the pack: the item and nothing else.
     if let Content::NotRead(NotRead::ItemAlone(digits)) = label.content() {
         label = read(&format!("(01){digits:0>14}"), today.year());
     }
     if matches!(label.verdict(), Verdict::Error | Verdict::NotGs1) {
-        return Err(LabelError::Refused(label.reasons().join("; ")));
+        return Err(LabelError::Refused(label.reasons().join("; ")).into());
     }
     if ["01", "02"].iter().all(|ai| label.elements().iter().any(|e| e.ai() == *ai)) {
-        return Err(LabelError::TwoItems);
+        return Err(LabelError::TwoItems.into());
     }
     let parts = view.parts_by_item_number(&number(&label.item().ok_or(LabelError::NoItem)?))?;
     let mut careful = label.reasons();

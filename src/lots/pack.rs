@@ -5,8 +5,8 @@ use thiserror::Error;
 
 use super::label::{LabelError, Read, identify, number, of_lot, over};
 use crate::catalog::Part;
-use crate::desk::Failing;
-use crate::record::{RecordError, View, ViewError};
+use crate::desk::{ExitClass, Refusal, Refused};
+use crate::record::View;
 use crate::scan::{Label, Verdict, is_gtin, read};
 use crate::units::{Expiry, LIMITS, Lot, PartCode, RawLabel};
 
@@ -62,20 +62,15 @@ pub enum PackError {
         /// What the label says.
         label: Lot,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for PackError {
-    fn from(e: ViewError) -> Self {
-        Self::Label(e.into())
-    }
-}
-
-impl Failing for PackError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::Label(e) if e.is_view())
+impl Refusal for PackError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::Label(e) => e.class(),
+            Self::NoPart(_) | Self::OtherPart { .. } | Self::OtherLot { .. } => ExitClass::Facts,
+            Self::Which | Self::Several { .. } | Self::WhichLot(_) | Self::NoLot => ExitClass::Typed,
+        }
     }
 }
 
@@ -107,10 +102,10 @@ impl Pack {
 }
 
 /// What is known of the pack that somebody names.
-pub fn pack(view: &View, said: Said<'_>, today: Date) -> Result<Pack, PackError> {
+pub fn pack(view: &View, said: Said<'_>, today: Date) -> Result<Pack, Refused<PackError>> {
     let (part, lot) = (said.part, said.lot.cloned());
     match (part, said.label) {
-        (None, None) => Err(PackError::Which),
+        (None, None) => Err(PackError::Which.into()),
         // An item number, read off the pack and typed.
         (Some(digits), None) if is_gtin(digits.as_str()) && view.part(digits)?.is_none() => {
             let pack = by_label(view, digits.as_str(), lot, today)?;
@@ -126,15 +121,15 @@ pub fn pack(view: &View, said: Said<'_>, today: Date) -> Result<Pack, PackError>
 }
 
 /// The label alone says which part it is.
-fn by_label(view: &View, text: &str, said: Option<Lot>, today: Date) -> Result<Pack, PackError> {
-    let Read { label, mut parts, careful } = identify(view, text, today)?;
+fn by_label(view: &View, text: &str, said: Option<Lot>, today: Date) -> Result<Pack, Refused<PackError>> {
+    let Read { label, mut parts, careful } = identify(view, text, today).map_err(Refused::lift)?;
     let number = label.item().map_or(String::new(), |i| number(&i));
     let part = match parts.len() {
-        0 => return Err(PackError::NoPart(number)),
+        0 => return Err(PackError::NoPart(number).into()),
         1 => parts.remove(0),
         _ => {
             let parts = parts.iter().map(|p| p.code.to_string()).collect();
-            return Err(PackError::Several { number, parts });
+            return Err(PackError::Several { number, parts }.into());
         }
     };
     // A label that says how many is believed or nobody is: a full pack is only taken where it says nothing.
@@ -152,7 +147,7 @@ fn beside_label(
     text: &str,
     said: Option<Lot>,
     today: Date,
-) -> Result<Pack, PackError> {
+) -> Result<Pack, Refused<PackError>> {
     let label = read(text, today.year());
     let raw = label.raw().cloned();
     if matches!(label.verdict(), Verdict::Error | Verdict::NotGs1) {
@@ -167,7 +162,7 @@ fn beside_label(
             careful.push(format!("item number {number} of the label is on record of no part"));
         } else if !parts.iter().any(|p| p.code == *part) {
             let label = parts.iter().map(|p| p.code.to_string()).collect::<Vec<_>>().join(" and ");
-            return Err(PackError::OtherPart { part: part.clone(), label });
+            return Err(PackError::OtherPart { part: part.clone(), label }.into());
         }
     }
     let (lot, expiry, quantity) = (agreed(&label, said)?, label.expiry(), quantity(&label));

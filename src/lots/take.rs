@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use crate::desk::lookup;
+use crate::desk::{ExitClass, Refusal, lookup};
 use crate::record::TakenFrom;
 use crate::stock::{StockLine, Where};
 use crate::units::{Lot, PartCode, PlaceId};
@@ -66,6 +66,17 @@ pub enum TakeError {
         /// Where it lies.
         places: String,
     },
+}
+
+impl Refusal for TakeError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NoSuchLot { .. }
+            | Self::NotEnough { .. }
+            | Self::NotApart { .. }
+            | Self::WhichPlace { .. } => ExitClass::Facts,
+        }
+    }
 }
 
 /// The place to take `wanted` of a lot from: the one named, or the only one that holds it.

@@ -7,12 +7,11 @@ use thiserror::Error;
 
 use crate::catalog::{Edition, Hole, Mistakes, Part, holes, read_files};
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Desk, DeskError, Failing};
+use crate::desk::{Desk, DeskError, ExitClass, Refusal, Refused};
 use crate::logbook::{Logbook, LogbookError};
 use crate::matching::Verification;
 use crate::record::{
-    Booked, CatalogueChanged, CatalogueCorrected, Entry, RecordError, VerificationEntered, View, ViewError,
-    fits_a_row,
+    Booked, CatalogueChanged, CatalogueCorrected, Entry, RecordError, VerificationEntered, View, fits_a_row,
 };
 use crate::units::{Act, CaseNumber, Initials, Note, PartCode, Tooth};
 pub use changed::{Changed, NumberWasWrong};
@@ -45,20 +44,19 @@ pub enum PartError {
         "case {0}, {1}: with the new numbers the part there is too long to be kept: shorten its description in the catalogue. Nothing was imported"
     )]
     TooLongThere(CaseNumber, Tooth),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for PartError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for PartError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for PartError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Mistakes(_)
+            | Self::SameMaker(..)
+            | Self::Overtaken
+            | Self::TooLong
+            | Self::NothingWrong(_)
+            | Self::TooLongThere(..) => ExitClass::Typed,
+        }
     }
 }
 
@@ -77,8 +75,8 @@ pub fn check<'a>(
     view: &View,
     logbook: &dyn Logbook,
     files: impl IntoIterator<Item = (&'a str, &'a str)>,
-) -> Result<Edition, PartError> {
-    Ok(edition(view, logbook)?.with(read_files(files))?)
+) -> Result<Edition, Refused<PartError>> {
+    Ok(edition(view, logbook)?.with(read_files(files)).map_err(PartError::from)?)
 }
 
 /// What an import came to.
@@ -116,7 +114,7 @@ pub fn import(
     by: Option<&Initials>,
     act: Act,
     files: &[(String, String)],
-) -> Result<Imported, DeskError<PartError>> {
+) -> Result<Imported, DeskError<Refused<PartError>>> {
     import_saying(desk, by, act, files, &NumberWasWrong::default())
 }
 
@@ -127,7 +125,7 @@ pub fn import_saying(
     act: Act,
     files: &[(String, String)],
     said: &NumberWasWrong,
-) -> Result<Imported, DeskError<PartError>> {
+) -> Result<Imported, DeskError<Refused<PartError>>> {
     if by.is_none() {
         return Err(DeskError::NoInitials);
     }
@@ -150,8 +148,10 @@ pub fn import_saying(
         }
         let base = record.view().head().edition.clone();
         let files = files.iter().map(|(f, t)| (f.as_str(), t.as_str()));
-        let whole =
-            before.clone().with(read_files(files.clone())).map_err(|e| DeskError::Refused(e.into()))?;
+        let whole = before
+            .clone()
+            .with(read_files(files.clone()))
+            .map_err(|e| DeskError::Refused(PartError::from(e).into()))?;
         let (added, changed, pairs) = difference(&before, &whole);
         let parts = whole.parts.len();
         let mut changes = Vec::new();
@@ -160,7 +160,7 @@ pub fn import_saying(
         let entry = CatalogueChanged { edition: kept, parts: whole.parts.len() as u32, added, changed, from };
         let booked = desk.book(by, act, |view| {
             if view.head().edition != base {
-                return Err(PartError::Overtaken);
+                return Err(PartError::Overtaken.into());
             }
             changes = changed::changed(view, &pairs, said, &whole.parts)?;
             let wrong = changes.iter().filter(|c| c.wrong).map(|c| c.put_right(view));
@@ -172,7 +172,7 @@ pub fn import_saying(
             Ok(Entry::CatalogueCorrected(CatalogueCorrected { edition, parts, added, changed, from, wrong }))
         });
         match booked {
-            Err(DeskError::Refused(PartError::Overtaken)) => continue,
+            Err(DeskError::Refused(Refused::Act(PartError::Overtaken))) => continue,
             other => {
                 let holes = holes_in(files);
                 return other.map(|booked| Imported { booked, parts, added, changed, changes, holes });
@@ -211,15 +211,15 @@ pub fn verify(
     how: &Note,
     by: &Initials,
     on: Date,
-) -> Result<Entry, PartError> {
+) -> Result<Entry, Refused<PartError>> {
     let fitted = lookup::part(view, fitted)?;
     let candidate = lookup::part(view, candidate)?;
     if fitted.code == candidate.code || fitted.maker.same(&candidate.maker) == Some(true) {
-        return Err(PartError::SameMaker(fitted.code, candidate.code));
+        return Err(PartError::SameMaker(fitted.code, candidate.code).into());
     }
     let verification = Verification { fitted, candidate, pieces, how: how.clone(), by: by.clone(), on };
     if !fits_a_row(&verification) {
-        return Err(PartError::TooLong);
+        return Err(PartError::TooLong.into());
     }
     Ok(Entry::Verification(VerificationEntered { verification }))
 }

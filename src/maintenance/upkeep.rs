@@ -9,9 +9,9 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use crate::desk::reading::{NotComplete, read_all};
-use crate::desk::{Desk, DeskError, Failing, HomeError};
+use crate::desk::{Desk, DeskError, ExitClass, HomeError, Refusal, Refused};
 use crate::logbook::{Head, Logbook, LogbookError};
-use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified, ViewError};
+use crate::record::{Accepted, Booked, Entry, EntryError, RecordError, Trouble, Verified};
 use crate::units::{Act, CaseNumber, Initials, Lot, Note};
 pub use backup::backup;
 
@@ -21,12 +21,6 @@ pub enum UpkeepError {
     /// The home.
     #[error(transparent)]
     Home(#[from] HomeError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
-    /// The view.
-    #[error(transparent)]
-    View(#[from] ViewError),
     /// The copy could not be written.
     #[error("could not write the backup to {to}: {why}. No backup was made")]
     NotCopied {
@@ -52,30 +46,40 @@ pub enum UpkeepError {
     Damage(String),
 }
 
-impl Failing for UpkeepError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::View(_))
+impl Refusal for UpkeepError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::Home(e) => e.class(),
+            Self::NotCopied { .. } | Self::Damage(_) => ExitClass::Record,
+            Self::Exists(_) | Self::NoName(_) => ExitClass::Typed,
+            Self::NothingToAccept(_) => ExitClass::Facts,
+        }
+    }
+
+    fn remedy(&self) -> Option<&'static str> {
+        matches!(self, Self::NotCopied { .. })
+            .then_some("what to do: make room there or choose another disk, then back up again")
     }
 }
 
 /// Checks everything there is to check.
-pub fn verify(desk: &mut Desk) -> Result<Verified, UpkeepError> {
+pub fn verify(desk: &mut Desk) -> Result<Verified, Refused<UpkeepError>> {
     Ok(desk.record().verify()?)
 }
 
 /// Throws the view away and folds it again.
 ///
 /// Not while the view knows entries that the logbook lacks: then the view is what is left of them.
-pub fn rebuild(desk: &mut Desk) -> Result<u64, UpkeepError> {
+pub fn rebuild(desk: &mut Desk) -> Result<u64, Refused<UpkeepError>> {
     if let Some(Trouble::Logbook(e)) = desk.trouble() {
-        return Err(UpkeepError::Damage(e.to_string()));
+        return Err(UpkeepError::Damage(e.to_string()).into());
     }
     // The view is only let go of when every line it would be folded from is good.
     let head = desk.view().head().head;
     match desk.record().logbook().read(&Head::start(head.id), &mut |_, _| ControlFlow::Continue(())) {
         // What a newer program wrote no view here holds.
         Ok(_) | Err(LogbookError::Newer { .. }) => {}
-        Err(e @ LogbookError::Damaged { .. }) => return Err(UpkeepError::Damage(e.to_string())),
+        Err(e @ LogbookError::Damaged { .. }) => return Err(UpkeepError::Damage(e.to_string()).into()),
         Err(e) => return Err(RecordError::from(e).into()),
     }
     desk.record().anew("asked for")?;
@@ -88,24 +92,24 @@ pub fn accept(
     by: Option<&Initials>,
     act: Act,
     why: &Note,
-) -> Result<(u64, u64, Booked), DeskError<UpkeepError>> {
+) -> Result<(u64, u64, Booked), DeskError<Refused<UpkeepError>>> {
     if by.is_none() {
         return Err(DeskError::NoInitials);
     }
     match desk.trouble() {
         Some(Trouble::Logbook(LogbookError::Lost { .. } | LogbookError::Other { .. })) => {}
-        Some(other) => return Err(DeskError::Refused(UpkeepError::Damage(other.to_string()))),
-        None => return Err(DeskError::Refused(UpkeepError::NothingToAccept(desk.entry()))),
+        Some(other) => return Err(DeskError::Refused(UpkeepError::Damage(other.to_string()).into())),
+        None => return Err(DeskError::Refused(UpkeepError::NothingToAccept(desk.entry()).into())),
     }
     let (seen, found) = desk.record().accept()?;
     let entry = Entry::Accepted(Accepted { seen, found, why: why.clone() });
-    let booked = desk.book::<UpkeepError>(by, act, |_| Ok(entry.clone()))?;
+    let booked = desk.book::<Refused<UpkeepError>>(by, act, |_| Ok(entry.clone()))?;
     desk.record().accepted();
     Ok((seen, found, booked))
 }
 
 /// The entry of that number.
-pub fn entry(logbook: &dyn Logbook, head: &Head, seq: u64) -> Result<Option<Entry>, UpkeepError> {
+pub fn entry(logbook: &dyn Logbook, head: &Head, seq: u64) -> Result<Option<Entry>, Refused<UpkeepError>> {
     let mut found = None;
     let read = logbook.read(&Head::start(head.id), &mut |line, _| {
         if line.seq < seq {
@@ -147,7 +151,7 @@ pub fn list(
     case: Option<&CaseNumber>,
     lot: Option<&Lot>,
     since: Option<Date>,
-) -> Result<Listing, UpkeepError> {
+) -> Result<Listing, Refused<UpkeepError>> {
     let mut entries = Vec::new();
     // Every lot stands behind this word; in a text that a person typed the quotation marks are escaped.
     let named = lot.map(|l| format!("\"lot\":{}", serde_json::Value::from(l.as_str())));

@@ -2,13 +2,12 @@
 
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::take::{TakeError, left_of, take_apart, take_from};
 use crate::record::{
-    DiscardLine, Discarded, Entry, QuarantineLifted, Quarantined, RecordError, Reprocessed, TakenFrom, View,
-    ViewError,
+    DiscardLine, Discarded, Entry, QuarantineLifted, Quarantined, Reprocessed, TakenFrom, View,
 };
 use crate::stock::{StockLine, Where};
 use crate::units::{Lot, Note, PartCode, PlaceId};
@@ -64,34 +63,35 @@ pub enum ApartError {
         /// By which entry.
         entry: u64,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for ApartError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
+impl Refusal for ApartError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Take(e) => e.class(),
+            Self::NothingLeft { .. } | Self::CalledBack { .. } => ExitClass::Facts,
+        }
     }
 }
 
-impl Failing for ApartError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
-    }
-}
-
-fn taken(lines: &[StockLine], units: &Units, source: &Source) -> Result<Where, ApartError> {
+fn taken(lines: &[StockLine], units: &Units, source: &Source) -> Result<Where, Refused<ApartError>> {
     let Units { part, lot, quantity } = units;
     Ok(match source {
-        Source::Drawer(place) => Where::House(take_from(lines, part, lot, place.as_ref(), *quantity)?),
-        Source::Quarantine => take_apart(lines, part, lot, Where::Quarantine, *quantity)?,
-        Source::Reprocess => take_apart(lines, part, lot, Where::Reprocess, *quantity)?,
+        Source::Drawer(place) => {
+            Where::House(take_from(lines, part, lot, place.as_ref(), *quantity).map_err(ApartError::from)?)
+        }
+        Source::Quarantine => {
+            take_apart(lines, part, lot, Where::Quarantine, *quantity).map_err(ApartError::from)?
+        }
+        Source::Reprocess => {
+            take_apart(lines, part, lot, Where::Reprocess, *quantity).map_err(ApartError::from)?
+        }
     })
 }
 
 /// The part is in the catalogue or has been in stock, and the drawer exists.
-fn check_named(view: &View, part: &PartCode, source: &Source) -> Result<Vec<StockLine>, ApartError> {
+fn check_named(view: &View, part: &PartCode, source: &Source) -> Result<Vec<StockLine>, Refused<ApartError>> {
     let lines = view.stock_of(part)?;
     if lines.is_empty() {
         lookup::part(view, part)?;
@@ -103,7 +103,12 @@ fn check_named(view: &View, part: &PartCode, source: &Source) -> Result<Vec<Stoc
 }
 
 /// The entry that throws units away.
-pub fn discard(view: &View, units: &Units, source: &Source, because: &Note) -> Result<Entry, ApartError> {
+pub fn discard(
+    view: &View,
+    units: &Units,
+    source: &Source,
+    because: &Note,
+) -> Result<Entry, Refused<ApartError>> {
     let lines = check_named(view, &units.part, source)?;
     let from = taken(&lines, units, source)?;
     let Units { part, lot, quantity } = units.clone();
@@ -112,7 +117,12 @@ pub fn discard(view: &View, units: &Units, source: &Source, because: &Note) -> R
 }
 
 /// The entry that puts reprocessed units back into a drawer.
-pub fn reprocess(view: &View, units: &Units, place: &PlaceId, new_place: bool) -> Result<Entry, ApartError> {
+pub fn reprocess(
+    view: &View,
+    units: &Units,
+    place: &PlaceId,
+    new_place: bool,
+) -> Result<Entry, Refused<ApartError>> {
     let lines = check_named(view, &units.part, &Source::Reprocess)?;
     lookup::place_to_fill(view, place, new_place)?;
     refuse_called_back(view, &units.part, &units.lot)?;
@@ -130,17 +140,17 @@ pub fn quarantine(
     quantity: Option<u32>,
     place: Option<&PlaceId>,
     because: &Note,
-) -> Result<Entry, ApartError> {
+) -> Result<Entry, Refused<ApartError>> {
     let lines = check_named(view, part, &Source::Drawer(place.cloned()))?;
     let from = match quantity {
         Some(quantity) => {
-            let from = Where::House(take_from(&lines, part, lot, place, quantity)?);
+            let from = Where::House(take_from(&lines, part, lot, place, quantity).map_err(ApartError::from)?);
             vec![TakenFrom { from, quantity }]
         }
         None => left_of(&lines, lot, |at| at.house().is_some_and(|p| place.is_none_or(|only| only == p))),
     };
     if from.is_empty() {
-        return Err(ApartError::NothingLeft { part: part.clone(), lot: lot.clone() });
+        return Err(ApartError::NothingLeft { part: part.clone(), lot: lot.clone() }.into());
     }
     let (part, lot, because) = (part.clone(), lot.clone(), because.clone());
     Ok(Entry::Quarantined(Quarantined { part, lot, lines: from, because }))
@@ -153,7 +163,7 @@ pub fn lift(
     place: &PlaceId,
     new_place: bool,
     because: &Note,
-) -> Result<Entry, ApartError> {
+) -> Result<Entry, Refused<ApartError>> {
     let lines = check_named(view, &units.part, &Source::Quarantine)?;
     lookup::place_to_fill(view, place, new_place)?;
     refuse_called_back(view, &units.part, &units.lot)?;
@@ -163,9 +173,9 @@ pub fn lift(
     Ok(Entry::QuarantineLifted(QuarantineLifted { part, lot, quantity, place: place.clone(), because }))
 }
 
-fn refuse_called_back(view: &View, part: &PartCode, lot: &Lot) -> Result<(), ApartError> {
+fn refuse_called_back(view: &View, part: &PartCode, lot: &Lot) -> Result<(), Refused<ApartError>> {
     match called_back(view, part, lot)? {
-        Some(entry) => Err(ApartError::CalledBack { part: part.clone(), lot: lot.clone(), entry }),
+        Some(entry) => Err(ApartError::CalledBack { part: part.clone(), lot: lot.clone(), entry }.into()),
         None => Ok(()),
     }
 }

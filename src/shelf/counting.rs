@@ -4,11 +4,11 @@
 
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::pack::Pack;
-use crate::record::{CountLine, Counted, Entry, RecordError, View, ViewError};
+use crate::record::{CountLine, Counted, Entry, View, ViewError};
 use crate::scan::is_label;
 use crate::units::{Expiry, LIMITS, Lot, Note, PartCode, PlaceId, printable};
 
@@ -101,20 +101,15 @@ pub enum CountError {
         "nothing was counted: say what lies there, PART=N or PART:LOT=N, or --all for an empty drawer. Nothing was booked"
     )]
     Nothing,
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for CountError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for CountError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for CountError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::ExpiryLost { .. } => ExitClass::Facts,
+            Self::WhichLot { .. } | Self::Twice { .. } | Self::Nothing => ExitClass::Typed,
+        }
     }
 }
 
@@ -136,22 +131,22 @@ impl Compared {
 }
 
 /// What lies there by a label: its part and lot; refused where its expiry would be lost.
-pub fn by_label(view: &View, pack: &Pack, counted: u32) -> Result<Found, CountError> {
+pub fn by_label(view: &View, pack: &Pack, counted: u32) -> Result<Found, Refused<CountError>> {
     let (part, lot) = (pack.part.clone(), pack.lot.clone());
     if let (Some(expiry), Some(lot)) = (pack.expiry, &lot) {
         let line = view.stock_of(&part)?.into_iter().find(|l| l.lot == *lot);
         if counted > 0 && line.is_none_or(|l| l.expiry == Expiry::NotRecorded) {
-            return Err(CountError::ExpiryLost { part, lot: lot.clone(), expiry });
+            return Err(CountError::ExpiryLost { part, lot: lot.clone(), expiry }.into());
         }
     }
     Ok(Found { part, lot, counted })
 }
 
 /// Holds a count against the record.
-pub fn compare(view: &View, ask: &Count) -> Result<Compared, CountError> {
+pub fn compare(view: &View, ask: &Count) -> Result<Compared, Refused<CountError>> {
     lookup::place(view, &ask.place)?;
     if ask.found.is_empty() && !ask.all {
-        return Err(CountError::Nothing);
+        return Err(CountError::Nothing.into());
     }
     let count = |n: i64| u32::try_from(n).unwrap_or(0);
     let mut lines: Vec<CountLine> = Vec::new();
@@ -169,12 +164,14 @@ pub fn compare(view: &View, ask: &Count) -> Result<Compared, CountError> {
             (None, []) if *counted == 0 => continue,
             (None, _) => {
                 let lots = lookup::list(here().map(|l| format!("lot {}", l.lot)));
-                return Err(CountError::WhichLot { part: part.clone(), place: ask.place.clone(), lots });
+                return Err(
+                    CountError::WhichLot { part: part.clone(), place: ask.place.clone(), lots }.into()
+                );
             }
         };
         lookup::room_for(&stock, &lot, &ask.place)?;
         if lines.iter().any(|l| l.part == *part && l.lot == lot) {
-            return Err(CountError::Twice { part: part.clone(), lot });
+            return Err(CountError::Twice { part: part.clone(), lot }.into());
         }
         let on_record = count(here().filter(|l| l.lot == lot).map(|l| l.quantity).sum());
         lines.push(CountLine { part: part.clone(), lot, counted: *counted, on_record });
@@ -211,7 +208,7 @@ pub fn called_back_there(view: &View, entry: &Entry) -> Result<Vec<String>, View
 }
 
 /// The entry that books a count, with what differs and what does not.
-pub fn decide(view: &View, ask: &Count, because: &Note) -> Result<Entry, CountError> {
+pub fn decide(view: &View, ask: &Count, because: &Note) -> Result<Entry, Refused<CountError>> {
     let Compared { place, lines, .. } = compare(view, ask)?;
     Ok(Entry::Counted(Counted { place, lines, because: because.clone() }))
 }

@@ -5,7 +5,7 @@ mod file;
 use jiff::civil::Date;
 
 use super::receiving::{self, Receive, ReceiveError};
-use crate::desk::Failing;
+use crate::desk::Refused;
 use crate::lots::pack::{Said, pack};
 use crate::record::View;
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
@@ -27,26 +27,31 @@ pub struct Line {
 
 impl Line {
     /// What came, and what must be known of it: its label is read here, once.
-    pub fn known(&self, view: &View, today: Date) -> Result<(Receive, Vec<String>), ReceiveError> {
+    pub fn known(&self, view: &View, today: Date) -> Result<(Receive, Vec<String>), Refused<ReceiveError>> {
         let label = self.label.as_ref().map(RawLabel::as_raw);
-        let pack = pack(view, Said { part: self.part.as_ref(), lot: self.lot.as_ref(), label }, today)?;
+        let said = Said { part: self.part.as_ref(), lot: self.lot.as_ref(), label };
+        let pack = pack(view, said, today).map_err(Refused::lift)?;
         let receive = Receive::of(&pack, self.expiry, self.quantity, &self.place, self.new_place)?;
         Ok((receive, pack.careful))
     }
 }
 
 /// All that came, and what must be known of it, each with its lot; the first line that is wrong is named.
-pub fn known(view: &View, lines: &[Line], today: Date) -> Result<(Vec<Receive>, Vec<String>), ReceiveError> {
+pub fn known(
+    view: &View,
+    lines: &[Line],
+    today: Date,
+) -> Result<(Vec<Receive>, Vec<String>), Refused<ReceiveError>> {
     let (mut all, mut careful) = (Vec::new(), Vec::new());
     for (n, line) in lines.iter().enumerate() {
         let (receive, said) = match line.known(view, today) {
             Ok(known) => known,
-            Err(e) if e.is_view() => return Err(e),
-            Err(why) => {
+            Err(Refused::Act(why)) => {
                 // One before it may be wrong in another way.
                 receiving::decide_all(view, &all)?;
-                return Err(ReceiveError::Line { line: n + 1, why: Box::new(why) });
+                return Err(ReceiveError::Line { line: n + 1, why: Box::new(why) }.into());
             }
+            Err(e) => return Err(e),
         };
         for said in said {
             let said = said.trim_end_matches('.');

@@ -5,10 +5,10 @@ use thiserror::Error;
 
 use super::shelves::{self, Apart, Row, StockError, Which, list};
 use crate::catalog::Part;
-use crate::desk::Failing;
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::holds::Standing;
 use crate::lots::label::{LabelError, Read, identify};
-use crate::record::{RecordError, View, ViewError};
+use crate::record::View;
 use crate::scan::Label;
 
 /// Why nothing was looked up.
@@ -20,23 +20,13 @@ pub enum FindError {
     /// The stock.
     #[error(transparent)]
     Stock(#[from] StockError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for FindError {
-    fn from(e: ViewError) -> Self {
-        Self::Label(e.into())
-    }
-}
-
-impl Failing for FindError {
-    fn is_view(&self) -> bool {
+impl Refusal for FindError {
+    fn class(&self) -> ExitClass {
         match self {
-            Self::Label(e) => e.is_view(),
-            Self::Stock(e) => e.is_view(),
-            Self::Record(_) => false,
+            Self::Label(e) => e.class(),
+            Self::Stock(e) => e.class(),
         }
     }
 }
@@ -59,14 +49,14 @@ pub struct Found {
 }
 
 /// Looks a label up, with all that lies in the house of its part.
-pub fn find(view: &View, text: &str, today: Date) -> Result<Found, FindError> {
-    let Read { label, parts, careful } = identify(view, text, today)?;
+pub fn find(view: &View, text: &str, today: Date) -> Result<Found, Refused<FindError>> {
+    let Read { label, parts, careful } = identify(view, text, today).map_err(Refused::lift)?;
     let (mut rows, mut held, mut kept) = (Vec::new(), Vec::new(), Vec::new());
     for part in &parts {
         let which = Which { part: Some(part.code.clone()), ..Which::default() };
-        rows.extend(list(view, &which, today)?);
-        held.extend(shelves::held(view, &which, today)?);
-        kept.extend(shelves::apart(view, &which)?);
+        rows.extend(list(view, &which, today).map_err(Refused::lift)?);
+        held.extend(shelves::held(view, &which, today).map_err(Refused::lift)?);
+        kept.extend(shelves::apart(view, &which).map_err(Refused::lift)?);
     }
     rows.sort_by_key(|r| Some(r.lot.as_str()) != label.lot());
     Ok(Found { label, parts, rows, held, apart: kept, careful })

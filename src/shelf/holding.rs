@@ -6,12 +6,12 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::holds::{Standing, standing_on};
 use crate::lots::in_house::free;
 use crate::lots::pack::Pack;
-use crate::record::{Entry, HeldLot, RecordError, Released, ReleasedHold, SetAside, View, ViewError};
+use crate::record::{Entry, HeldLot, Released, ReleasedHold, SetAside, View};
 use crate::stock::{StockLine, pick};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, show_date};
 
@@ -118,20 +118,19 @@ pub enum HoldError {
         /// What there is.
         holds: String,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for HoldError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for HoldError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for HoldError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Closed { .. }
+            | Self::NoSuchLot { .. }
+            | Self::Longer { .. }
+            | Self::Over { .. }
+            | Self::NotFree { .. } => ExitClass::Facts,
+            Self::Past { .. } | Self::NoSuchHold { .. } => ExitClass::Typed,
+        }
     }
 }
 
@@ -159,31 +158,33 @@ pub fn check_printed(pack: &Pack, until: Date, today: Date) -> Result<(), HoldEr
 }
 
 /// The entry that sets stock aside.
-pub fn set_aside(view: &View, ask: &SetItAside, today: Date) -> Result<Entry, HoldError> {
+pub fn set_aside(view: &View, ask: &SetItAside, today: Date) -> Result<Entry, Refused<HoldError>> {
     let SetItAside { case, part, quantity, until, .. } = ask;
     lookup::case(view, case)?;
     lookup::part(view, part)?;
     if let Some((since, _)) = view.state(case)?.closed {
-        return Err(HoldError::Closed { case: case.clone(), since });
+        return Err(HoldError::Closed { case: case.clone(), since }.into());
     }
     if let Some(place) = &ask.place {
         lookup::place(view, place)?;
     }
     if *until < today {
-        return Err(HoldError::Past { until: *until, today });
+        return Err(HoldError::Past { until: *until, today }.into());
     }
     let lines = view.stock_of(part)?;
     if let Some(lot) = &ask.lot {
         let of_lot = lines.iter().find(|l| l.lot == *lot && l.quantity > 0 && l.place.house().is_some());
         let Some(line) = of_lot else {
-            return Err(HoldError::NoSuchLot { part: part.clone(), lot: lot.clone(), there: shown(&lines) });
+            return Err(
+                HoldError::NoSuchLot { part: part.clone(), lot: lot.clone(), there: shown(&lines) }.into()
+            );
         };
         if line.expiry.is_over(today) {
-            return Err(HoldError::Over { part: part.clone(), lot: lot.clone(), expiry: line.expiry });
+            return Err(HoldError::Over { part: part.clone(), lot: lot.clone(), expiry: line.expiry }.into());
         }
         if line.expiry.is_over(*until) {
             let (part, lot, last) = (part.clone(), lot.clone(), line.expiry.last_day());
-            return Err(HoldError::Longer { part, lot, last, until: *until });
+            return Err(HoldError::Longer { part, lot, last, until: *until }.into());
         }
     }
     let mut free = free(view, part, None, today)?;
@@ -203,14 +204,16 @@ pub fn set_aside(view: &View, ask: &SetItAside, today: Date) -> Result<Entry, Ho
     if found < *quantity {
         let held = lookup::list(standing_on(view, part, today)?.iter().map(Standing::words));
         let (part, wanted, until) = (part.clone(), *quantity, *until);
-        return Err(HoldError::NotFree { part, wanted, free: found, until, there: shown(&lines), held });
+        return Err(
+            HoldError::NotFree { part, wanted, free: found, until, there: shown(&lines), held }.into()
+        );
     }
     let (case, part, because) = (case.clone(), part.clone(), ask.because.clone());
     Ok(Entry::SetAside(SetAside { case, part, lots, until: *until, because }))
 }
 
 /// The entry that lets go of holds, named by the entries that made them.
-pub fn release(view: &View, holds: &[u64], because: Option<&Note>) -> Result<Entry, HoldError> {
+pub fn release(view: &View, holds: &[u64], because: Option<&Note>) -> Result<Entry, Refused<HoldError>> {
     let claims = view.claims()?;
     let all = || {
         claims.iter().flat_map(|(part, claims)| claims.iter().filter_map(move |c| Some((part, c.hold()?))))
@@ -222,7 +225,7 @@ pub fn release(view: &View, holds: &[u64], because: Option<&Note>) -> Result<Ent
             let holds = lookup::list(all().filter(|(_, h)| h.left() > 0).map(|(part, h)| {
                 format!("{} (case {}, {part}, until {})", h.entry, h.case, show_date(h.until))
             }));
-            return Err(HoldError::NoSuchHold { hold: *number, holds });
+            return Err(HoldError::NoSuchHold { hold: *number, holds }.into());
         };
         if !out.iter().any(|h| h.hold == *number) {
             out.push(ReleasedHold { hold: *number, case: hold.case.clone(), part: part.clone() });

@@ -12,7 +12,7 @@ use super::shelves::StockError;
 use crate::case::{CaseHead, Fitted, Restoration};
 use crate::cases::empty::empties_at;
 use crate::catalog::Position;
-use crate::desk::lookup;
+use crate::desk::{Refused, lookup};
 use crate::record::{View, ViewError};
 use crate::stock::Claim;
 use crate::units::{CaseNumber, PartCode};
@@ -57,7 +57,7 @@ struct Stands {
 }
 
 /// The parts that are low; nothing left first, then the most that is missing.
-pub fn low(view: &View, today: Date) -> Result<Vec<Low>, StockError> {
+pub fn low(view: &View, today: Date) -> Result<Vec<Low>, Refused<StockError>> {
     let mut stands = BTreeMap::new();
     for case in view.cases()? {
         if view.state(&case.number)?.closed.is_none() {

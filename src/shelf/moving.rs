@@ -2,10 +2,10 @@
 
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::take::{TakeError, take_from};
-use crate::record::{Entry, MoveLine, Moved, RecordError, View, ViewError};
+use crate::record::{Entry, MoveLine, Moved, View};
 use crate::units::{Lot, PartCode, PlaceId};
 
 /// What is to be moved.
@@ -37,25 +37,20 @@ pub enum MoveError {
         /// Where.
         place: PlaceId,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for MoveError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for MoveError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for MoveError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Take(e) => e.class(),
+            Self::SamePlace { .. } => ExitClass::Facts,
+        }
     }
 }
 
 /// The entry for a move.
-pub fn decide(view: &View, ask: &Move) -> Result<Entry, MoveError> {
+pub fn decide(view: &View, ask: &Move) -> Result<Entry, Refused<MoveError>> {
     lookup::part(view, &ask.part)?;
     if let Some(from) = &ask.from {
         lookup::place(view, from)?;
@@ -63,9 +58,10 @@ pub fn decide(view: &View, ask: &Move) -> Result<Entry, MoveError> {
     lookup::place_to_fill(view, &ask.to, ask.new_place)?;
     let lines = view.stock_of(&ask.part)?;
     lookup::room_for(&lines, &ask.lot, &ask.to)?;
-    let from = take_from(&lines, &ask.part, &ask.lot, ask.from.as_ref(), ask.quantity)?;
+    let from =
+        take_from(&lines, &ask.part, &ask.lot, ask.from.as_ref(), ask.quantity).map_err(MoveError::from)?;
     if from == ask.to {
-        return Err(MoveError::SamePlace { part: ask.part.clone(), place: from });
+        return Err(MoveError::SamePlace { part: ask.part.clone(), place: from }.into());
     }
     let line = MoveLine {
         part: ask.part.clone(),

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::in_house;
-use crate::record::{Entry, NeedOff, Needed, RecordError, View, ViewError};
+use crate::record::{Entry, NeedOff, Needed, View, ViewError};
 use crate::stock::Need;
 use crate::units::{CaseNumber, Note, PartCode, show_date};
 
@@ -44,32 +44,27 @@ pub enum NeedError {
         /// What there is.
         planned: String,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for NeedError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for NeedError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for NeedError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Closed { .. } => ExitClass::Facts,
+            Self::Past { .. } | Self::NoSuchNeed { .. } => ExitClass::Typed,
+        }
     }
 }
 
 /// The entry that plans work.
-pub fn plan(view: &View, needed: &Needed, today: Date) -> Result<Entry, NeedError> {
+pub fn plan(view: &View, needed: &Needed, today: Date) -> Result<Entry, Refused<NeedError>> {
     lookup::case(view, &needed.case)?;
     lookup::part(view, &needed.part)?;
     if let Some((since, _)) = view.state(&needed.case)?.closed {
-        return Err(NeedError::Closed { case: needed.case.clone(), since });
+        return Err(NeedError::Closed { case: needed.case.clone(), since }.into());
     }
     if needed.on < today {
-        return Err(NeedError::Past { on: needed.on, today });
+        return Err(NeedError::Past { on: needed.on, today }.into());
     }
     Ok(Entry::Needed(needed.clone()))
 }
@@ -80,7 +75,7 @@ pub fn call_off(
     case: &CaseNumber,
     need: u64,
     because: Option<&Note>,
-) -> Result<Entry, NeedError> {
+) -> Result<Entry, Refused<NeedError>> {
     lookup::case(view, case)?;
     let claims = view.claims()?;
     let all = || {
@@ -91,7 +86,7 @@ pub fn call_off(
         let planned = lookup::list(all().map(|(part, n)| {
             format!("{} ({} of {part} on {})", n.entry, lookup::pieces(n.quantity), show_date(n.on))
         }));
-        return Err(NeedError::NoSuchNeed { need, case: case.clone(), planned });
+        return Err(NeedError::NoSuchNeed { need, case: case.clone(), planned }.into());
     };
     let (case, part, because) = (case.clone(), part.clone(), because.cloned());
     Ok(Entry::NeedOff(NeedOff { case, need, part, because }))

@@ -2,11 +2,11 @@
 
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::pack::{Pack, PackError};
-use crate::record::{Entry, ReceiveLine, Received, RecordError, View, ViewError};
+use crate::record::{Entry, ReceiveLine, Received, View};
 use crate::stock::{StockLine, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId, RawLabel};
 
@@ -104,48 +104,46 @@ pub enum ReceiveError {
         /// By which entry.
         entry: u64,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for ReceiveError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for ReceiveError {
-    fn is_view(&self) -> bool {
+impl Refusal for ReceiveError {
+    fn class(&self) -> ExitClass {
         match self {
-            Self::NotFound(NotFound::View(_)) => true,
-            Self::Pack(e) => e.is_view(),
-            _ => false,
+            Self::NotFound(e) => e.class(),
+            Self::Pack(e) => e.class(),
+            Self::OtherExpiry { .. } | Self::OtherPrinted { .. } | Self::CalledBack { .. } => {
+                ExitClass::Facts
+            }
+            Self::HowMany(_) => ExitClass::Typed,
+            // Refused as it would be alone.
+            Self::Line { why, .. } => why.class(),
         }
     }
 }
 
 /// The entry for a delivery of one line.
-pub fn decide(view: &View, ask: &Receive) -> Result<Entry, ReceiveError> {
+pub fn decide(view: &View, ask: &Receive) -> Result<Entry, Refused<ReceiveError>> {
     Ok(Entry::Received(Received { lines: vec![line(view, ask, &[])?] }))
 }
 
 /// The entry for a delivery: all lines or none; the first that is wrong is named, counted from 1.
-pub fn decide_all(view: &View, all: &[Receive]) -> Result<Entry, ReceiveError> {
+pub fn decide_all(view: &View, all: &[Receive]) -> Result<Entry, Refused<ReceiveError>> {
     let mut lines: Vec<ReceiveLine> = Vec::new();
     for (n, ask) in all.iter().enumerate() {
         match line(view, ask, &lines) {
             Ok(line) => lines.push(line),
+            Err(Refused::Act(why)) => {
+                return Err(ReceiveError::Line { line: n + 1, why: Box::new(why) }.into());
+            }
             // A view that fails is no fault of the line.
-            Err(e) if e.is_view() => return Err(e),
-            Err(why) => return Err(ReceiveError::Line { line: n + 1, why: Box::new(why) }),
+            Err(e) => return Err(e),
         }
     }
     Ok(Entry::Received(Received { lines }))
 }
 
 /// One line, after those `before` it in the same delivery.
-fn line(view: &View, ask: &Receive, before: &[ReceiveLine]) -> Result<ReceiveLine, ReceiveError> {
+fn line(view: &View, ask: &Receive, before: &[ReceiveLine]) -> Result<ReceiveLine, Refused<ReceiveError>> {
     lookup::part(view, &ask.part)?;
     let made_before = before.iter().any(|l| l.place == ask.place);
     lookup::place_to_fill(view, &ask.place, ask.new_place || made_before)?;
@@ -166,10 +164,10 @@ fn line(view: &View, ask: &Receive, before: &[ReceiveLine]) -> Result<ReceiveLin
         && !recorded.agrees(said)
     {
         let (part, lot) = (ask.part.clone(), ask.lot.clone());
-        return Err(ReceiveError::OtherExpiry { part, lot, recorded, said });
+        return Err(ReceiveError::OtherExpiry { part, lot, recorded, said }.into());
     }
     if let Some(entry) = called_back(view, &ask.part, &ask.lot)? {
-        return Err(ReceiveError::CalledBack { part: ask.part.clone(), lot: ask.lot.clone(), entry });
+        return Err(ReceiveError::CalledBack { part: ask.part.clone(), lot: ask.lot.clone(), entry }.into());
     }
     Ok(ReceiveLine {
         part: ask.part.clone(),

@@ -6,9 +6,9 @@
 use thiserror::Error;
 
 use crate::catalog::{Kind, Position, Reuse};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
-use crate::record::{Became, Entry, RecordError, Returned, View, ViewError};
+use crate::desk::{ExitClass, Refusal, Refused};
+use crate::record::{Became, Entry, Returned, View};
 use crate::stock::Where;
 use crate::units::{CaseNumber, Note, PartCode, PlaceId, Tooth};
 
@@ -79,25 +79,19 @@ pub enum ReturnError {
         /// Where.
         site: Tooth,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for ReturnError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for ReturnError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for ReturnError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::SingleUse { .. } | Self::Implant(_) | Self::NoLot { .. } => ExitClass::Facts,
+        }
     }
 }
 
 /// The entry for a return.
-pub fn decide(view: &View, ask: &Return) -> Result<Entry, ReturnError> {
+pub fn decide(view: &View, ask: &Return) -> Result<Entry, Refused<ReturnError>> {
     let case = lookup::case(view, &ask.case)?;
     let site = lookup::site(&case, &ask.site)?;
     let assembly = view.assembly(&ask.case, site)?;
@@ -108,7 +102,7 @@ pub fn decide(view: &View, ask: &Return) -> Result<Entry, ReturnError> {
         To::Gone(Became::Kept) => Where::KeptPieces,
         To::Reprocess => {
             if part.kind == Kind::Implant {
-                return Err(ReturnError::Implant(part.code.clone()));
+                return Err(ReturnError::Implant(part.code.clone()).into());
             }
             let why = match part.reuse {
                 Reuse::Reusable => None,
@@ -117,7 +111,7 @@ pub fn decide(view: &View, ask: &Return) -> Result<Entry, ReturnError> {
             };
             if let Some(why) = why {
                 let (part, case, position) = (part.code.clone(), ask.case.clone(), ask.position);
-                return Err(ReturnError::SingleUse { part, why, case, site, position });
+                return Err(ReturnError::SingleUse { part, why, case, site, position }.into());
             }
             Where::Reprocess
         }
@@ -131,7 +125,7 @@ pub fn decide(view: &View, ask: &Return) -> Result<Entry, ReturnError> {
     };
     if to.is_under_roof() && fitted.lot.is_none() {
         let (part, case) = (part.code.clone(), ask.case.clone());
-        return Err(ReturnError::NoLot { part, case, site });
+        return Err(ReturnError::NoLot { part, case, site }.into());
     }
     Ok(Entry::Returned(Returned {
         case: ask.case.clone(),

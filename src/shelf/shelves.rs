@@ -4,11 +4,11 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::planning::{self, Planned};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::holds::{self, Standing};
-use crate::record::{RecordError, View, ViewError};
+use crate::record::View;
 use crate::stock::{Claim, Where};
 use crate::units::{Expiry, Lot, PartCode, PlaceId};
 
@@ -41,20 +41,13 @@ pub enum StockError {
     /// Something named is not on record.
     #[error(transparent)]
     NotFound(#[from] NotFound),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for StockError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for StockError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for StockError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+        }
     }
 }
 
@@ -87,7 +80,7 @@ impl By {
 }
 
 /// What lies in the house, by part, then expiry.
-pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, StockError> {
+pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, Refused<StockError>> {
     if let Some(place) = &which.place {
         lookup::place(view, place)?;
     }
@@ -142,7 +135,7 @@ pub struct Apart {
 }
 
 /// What is in no drawer: nothing where only a drawer or what expires is asked about.
-pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, StockError> {
+pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, Refused<StockError>> {
     if which.place.is_some() || which.expires_within.is_some() {
         return Ok(Vec::new());
     }
@@ -165,7 +158,7 @@ pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, StockError> {
 }
 
 /// What is set aside of it: nothing where only a drawer or what expires is asked about.
-pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, StockError> {
+pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, Refused<StockError>> {
     Ok(match which {
         Which { place: None, expires_within: None, part: None } => holds::standing(view, today)?,
         Which { place: None, expires_within: None, part: Some(part) } => {
@@ -176,7 +169,7 @@ pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, St
 }
 
 /// The work that is planned with it: nothing where only a drawer or what expires is asked about.
-pub fn needed(view: &View, which: &Which, today: Date) -> Result<Vec<Planned>, StockError> {
+pub fn needed(view: &View, which: &Which, today: Date) -> Result<Vec<Planned>, Refused<StockError>> {
     if which.place.is_some() || which.expires_within.is_some() {
         return Ok(Vec::new());
     }

@@ -8,7 +8,7 @@ use thiserror::Error;
 use crate::case::{Event, Fitted, Happening, LoadSigns};
 use crate::catalog::Part;
 use crate::desk::lookup::{self, NotFound};
-use crate::desk::{Desk, Failing, HomeError};
+use crate::desk::{Desk, ExitClass, HomeError, Refusal, Refused};
 use crate::logbook::{Head, Logbook};
 use crate::record::{Entry, PieceRow, RecordError, Step, View, ViewError, VisitStep};
 use crate::units::{CaseNumber, Name, Note, PracticeName, printable};
@@ -37,20 +37,15 @@ pub enum SheetError {
     /// The state before it.
     #[error(transparent)]
     Home(#[from] HomeError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for SheetError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for SheetError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for SheetError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Home(e) => e.class(),
+            Self::NoPiece(_) | Self::NotBy { .. } => ExitClass::Facts,
+        }
     }
 }
 
@@ -135,23 +130,30 @@ fn history(
 }
 
 /// The broken pieces that came out by an entry, or by the last one that took any out.
-fn broken(view: &View, case: &CaseNumber, entry: Option<u64>) -> Result<Vec<PieceRow>, SheetError> {
+fn broken(view: &View, case: &CaseNumber, entry: Option<u64>) -> Result<Vec<PieceRow>, Refused<SheetError>> {
     lookup::case(view, case)?;
     let mut all = view.pieces(case)?;
     all.retain(|p| p.removed.broken);
-    let Some(last) = all.last().map(|p| p.entry) else { return Err(SheetError::NoPiece(case.clone())) };
+    let Some(last) = all.last().map(|p| p.entry) else {
+        return Err(SheetError::NoPiece(case.clone()).into());
+    };
     let wanted = entry.unwrap_or(last);
     if !all.iter().any(|p| p.entry == wanted) {
         let mut entries: Vec<u64> = all.iter().map(|p| p.entry).collect();
         entries.dedup();
         let entries = lookup::list(entries.iter().map(|e| format!("entry {e}")));
-        return Err(SheetError::NotBy { case: case.clone(), entry: wanted, entries });
+        return Err(SheetError::NotBy { case: case.clone(), entry: wanted, entries }.into());
     }
     all.retain(|p| p.entry == wanted);
     Ok(all)
 }
 
-fn piece(view: &View, case: &CaseNumber, row: PieceRow, by: Option<String>) -> Result<Piece, SheetError> {
+fn piece(
+    view: &View,
+    case: &CaseNumber,
+    row: PieceRow,
+    by: Option<String>,
+) -> Result<Piece, Refused<SheetError>> {
     let head = lookup::case(view, case)?;
     let description = view.part(&row.removed.part)?.map(|p| p.description);
     let made_up = head.made_up || view.head().made_up;
@@ -160,7 +162,11 @@ fn piece(view: &View, case: &CaseNumber, row: PieceRow, by: Option<String>) -> R
 }
 
 /// The labels for the bags: one for every piece that gave way.
-pub fn bag(desk: &mut Desk, case: &CaseNumber, entry: Option<u64>) -> Result<Vec<Piece>, SheetError> {
+pub fn bag(
+    desk: &mut Desk,
+    case: &CaseNumber,
+    entry: Option<u64>,
+) -> Result<Vec<Piece>, Refused<SheetError>> {
     let rows = desk.ask(|view| broken(view, case, entry))?;
     let start = Head::start(desk.view().head().head.id);
     let mut labels = Vec::new();
@@ -178,7 +184,7 @@ pub fn complaint(
     entry: Option<u64>,
     maker: Option<&Note>,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
-) -> Result<Vec<Complaint>, SheetError> {
+) -> Result<Vec<Complaint>, Refused<SheetError>> {
     let rows = desk.ask(|view| broken(view, case, entry))?;
     let start = Head::start(desk.view().head().head.id);
     let mut sheets = Vec::new();
@@ -198,7 +204,7 @@ fn sheet(
     assembly: &[Fitted],
     history: &History,
     maker: Option<&Note>,
-) -> Result<Complaint, SheetError> {
+) -> Result<Complaint, Refused<SheetError>> {
     let removed = &row.removed;
     let part = Fitted::at(assembly, removed.position).filter(|f| f.part.code == removed.part);
     let part = part.map(|f| f.part.clone());

@@ -11,12 +11,12 @@ use thiserror::Error;
 
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::Position;
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
 use crate::desk::reading::NotComplete;
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::logbook::Logbook;
 use crate::lots::called_back::called_back;
-use crate::record::{RecordError, View, ViewError};
+use crate::record::{View, ViewError};
 use crate::stock::Where;
 use crate::units::{CaseNumber, Expiry, Lot, PartCode, Tooth, did_you_mean};
 use steps::Read;
@@ -41,20 +41,14 @@ pub enum TraceError {
         /// What is near.
         hint: String,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for TraceError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for TraceError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for TraceError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::NeverSeen { .. } => ExitClass::Typed,
+        }
     }
 }
 
@@ -132,7 +126,7 @@ pub fn lot(
     logbook: &dyn Logbook,
     lot: &Lot,
     part: Option<&PartCode>,
-) -> Result<LotTraces, TraceError> {
+) -> Result<LotTraces, Refused<TraceError>> {
     let found = find(view, lot, part)?;
     let mut read = Read::of_lot(lot);
     let not_complete = read.all(logbook, view.head().head)?;
@@ -149,7 +143,7 @@ pub fn lot(
             taken_out.retain(|t| t.part == part);
             Ok(LotTrace { part, lot: lot.clone(), expiry, called_back, places, in_mouths, taken_out, steps })
         })
-        .collect::<Result<_, TraceError>>()?;
+        .collect::<Result<_, Refused<TraceError>>>()?;
     Ok(LotTraces { lots, not_complete })
 }
 
@@ -158,11 +152,11 @@ pub(super) fn parts_with(
     view: &View,
     lot: &Lot,
     part: Option<&PartCode>,
-) -> Result<Vec<PartCode>, TraceError> {
+) -> Result<Vec<PartCode>, Refused<TraceError>> {
     Ok(find(view, lot, part)?.into_iter().map(|f| f.part).collect())
 }
 
-fn find(view: &View, lot: &Lot, part: Option<&PartCode>) -> Result<Vec<Found>, TraceError> {
+fn find(view: &View, lot: &Lot, part: Option<&PartCode>) -> Result<Vec<Found>, Refused<TraceError>> {
     let stock = match part {
         Some(part) => [(part.clone(), view.stock_of(part)?)].into(),
         None => view.stock()?,
@@ -203,7 +197,7 @@ fn find(view: &View, lot: &Lot, part: Option<&PartCode>) -> Result<Vec<Found>, T
             lookup::part(view, part)?;
         }
         let hint = did_you_mean(lot.as_str(), others.iter().map(Lot::as_str));
-        return Err(TraceError::NeverSeen { lot: lot.clone(), part: part.cloned(), hint });
+        return Err(TraceError::NeverSeen { lot: lot.clone(), part: part.cloned(), hint }.into());
     }
     found.sort_by(|a, b| a.part.cmp(&b.part));
     Ok(found)
@@ -249,7 +243,11 @@ pub struct CaseTrace {
 }
 
 /// Which lots a patient has and had.
-pub fn case(view: &View, logbook: &dyn Logbook, number: &CaseNumber) -> Result<CaseTrace, TraceError> {
+pub fn case(
+    view: &View,
+    logbook: &dyn Logbook,
+    number: &CaseNumber,
+) -> Result<CaseTrace, Refused<TraceError>> {
     let head = lookup::case(view, number)?;
     let mut read = Read::of_case(number);
     let not_complete = read.all(logbook, view.head().head)?;

@@ -2,11 +2,11 @@
 
 use thiserror::Error;
 
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::take::left_of;
-use crate::record::{CalledBack, Entry, RecordError, View, ViewError};
+use crate::record::{CalledBack, Entry, View};
 use crate::stock::Where;
 use crate::tracing::trace::{self, TraceError};
 use crate::units::{Lot, Note, PartCode};
@@ -40,30 +40,24 @@ pub enum WithdrawError {
         /// By which entry.
         entry: u64,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
-}
-
-impl From<ViewError> for WithdrawError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
 }
 
 impl From<TraceError> for WithdrawError {
     fn from(e: TraceError) -> Self {
         match e {
             TraceError::NotFound(e) => Self::NotFound(e),
-            TraceError::Record(e) => Self::Record(e),
             never @ TraceError::NeverSeen { .. } => Self::NeverSeen(never),
         }
     }
 }
 
-impl Failing for WithdrawError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for WithdrawError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::NeverSeen(e) => e.class(),
+            Self::WhichPart { .. } | Self::Already { .. } => ExitClass::Facts,
+        }
     }
 }
 
@@ -73,16 +67,16 @@ pub fn decide(
     lot: &Lot,
     part: Option<&PartCode>,
     because: Option<&Note>,
-) -> Result<Entry, WithdrawError> {
-    let parts = trace::parts_with(view, lot, part)?;
+) -> Result<Entry, Refused<WithdrawError>> {
+    let parts = trace::parts_with(view, lot, part).map_err(Refused::lift)?;
     let [part] = &parts[..] else {
         let parts = lookup::list(parts.iter().map(PartCode::to_string));
-        return Err(WithdrawError::WhichPart { lot: lot.clone(), parts });
+        return Err(WithdrawError::WhichPart { lot: lot.clone(), parts }.into());
     };
     let left = |at: &Where| matches!(at, Where::House(_) | Where::Reprocess);
     let lines = left_of(&view.stock_of(part)?, lot, left);
     if let (Some(entry), true) = (called_back(view, part, lot)?, lines.is_empty()) {
-        return Err(WithdrawError::Already { lot: lot.clone(), part: part.clone(), entry });
+        return Err(WithdrawError::Already { lot: lot.clone(), part: part.clone(), entry }.into());
     }
     let (part, lot, because) = (part.clone(), lot.clone(), because.cloned());
     Ok(Entry::CalledBack(CalledBack { part, lot, lines, because }))

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use spareseat::case::{Broken, Left, TorqueRecord};
-use spareseat::cases::entering::CaseError;
 use spareseat::catalog::{Position, Value};
-use spareseat::desk::{Desk, Home, Today, open_home};
+use spareseat::desk::lookup::NotFound;
+use spareseat::desk::{Desk, Home, Refused, Today, open_home};
 use spareseat::record::{
     Became, Entry, Removed, Replaced, Spoiled, Spoilt, Step, TrayBooked, UseLine, VisitStep,
 };
@@ -31,7 +31,7 @@ pub fn book(place: &Place, entry: &Entry) -> u64 {
     static ACTS: AtomicU64 = AtomicU64::new(1);
     let act = Act::from_bits(0xAC75 << 64 | u128::from(ACTS.fetch_add(1, Ordering::Relaxed)));
     let by = Initials::new("AB").unwrap();
-    desk(place).book::<CaseError>(Some(&by), act, |_| Ok(entry.clone())).unwrap().seq
+    desk(place).book(Some(&by), act, |_| Ok::<_, Refused<NotFound>>(entry.clone())).unwrap().seq
 }
 
 /// For every lot the units over all places come to nothing.

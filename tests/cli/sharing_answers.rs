@@ -4,6 +4,7 @@ use std::fs;
 
 use serde_json::{Value as Json, json};
 use spareseat::catalog::Position;
+use spareseat::desk::Refused;
 use spareseat::lab::sharing::{self, AnswerError, Answering, write_answer};
 use spareseat::record::{AnswerSwap, FitWord};
 use spareseat::units::{CaseNumber, Tooth};
@@ -171,7 +172,7 @@ fn an_answer_is_not_written_on_numbers_that_are_none() {
         ),
     ];
     for (ask, says) in rows {
-        let refused: AnswerError = write_answer(desk.view(), &number, ask).unwrap_err();
+        let refused: Refused<AnswerError> = write_answer(desk.view(), &number, ask).unwrap_err();
         assert_eq!(refused.to_string(), says);
     }
     assert!(write_answer(desk.view(), &number, ask()).is_ok());

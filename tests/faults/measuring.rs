@@ -1,8 +1,9 @@
 //! Where the site of the small practice's case lies is taken: coordinates with when and from what, or nothing.
 
-use spareseat::bench::measuring::{self, Measuring, MeasuringError, Source};
-use spareseat::bench::swap::SwapError;
+use spareseat::bench::measuring::{self, Measuring, Source};
 use spareseat::desk::Desk;
+use spareseat::desk::Refused;
+use spareseat::desk::lookup::NotFound;
 use spareseat::record::Booked;
 use spareseat::units::{Act, CaseNumber, Note};
 
@@ -19,7 +20,7 @@ pub fn book(desk: &mut Desk, act: Act) -> Result<Booked, String> {
     let name = Note::new("scan.csv").expect("a name");
     let source = Source::File { name, text: FILE.to_owned(), unit: None };
     let ask = Measuring { case: case(), source, because: None };
-    desk.book::<MeasuringError>(Some(&by()), act, |view| measuring::decide(view, &ask).map(|(e, _)| e))
+    desk.book(Some(&by()), act, |view| measuring::decide(view, &ask).map(|(e, _)| e))
         .map_err(|e| e.to_string())
 }
 
@@ -33,7 +34,7 @@ pub fn check(desk: &mut Desk, measured_by: Option<u64>) -> Result<(), String> {
     let asked = desk.ask(|view| {
         let sites = view.case(&case())?.map_or(0, |c| c.measured.len());
         let rows = view.measurings(&case())?;
-        Ok::<_, SwapError>((sites, rows.first().map(|r| r.entry), rows.len()))
+        Ok::<_, Refused<NotFound>>((sites, rows.first().map(|r| r.entry), rows.len()))
     });
     let found = asked.map_err(|e| e.to_string())?;
     let n = usize::from(measured_by.is_some());

@@ -4,15 +4,15 @@
 use std::sync::OnceLock;
 
 use serde_json::json;
-use spareseat::bench::bands::{self, SetBandsError};
-use spareseat::bench::swap::SwapError;
+use spareseat::bench::bands;
 use spareseat::case::{Bands, Event, Happening, Span, Sure, TorqueRecord};
 use spareseat::cases::bridging::{self, HeldBy};
 use spareseat::cases::entering;
-use spareseat::cases::standing::{self, StandingError};
+use spareseat::cases::standing;
 use spareseat::catalog::Position;
-use spareseat::desk::{Desk, Home};
-use spareseat::lab::sharing::{self, Answering, Opened, TakeError, write_answer};
+use spareseat::desk::lookup::NotFound;
+use spareseat::desk::{Desk, Home, Refused};
+use spareseat::lab::sharing::{self, Answering, Opened, write_answer};
 use spareseat::maintenance::parts;
 use spareseat::record::{AnswerSwap, Booked, FitWord};
 use spareseat::units::{Act, CaseNumber, Length, Lot, Note, PartCode, Tooth};
@@ -140,16 +140,14 @@ impl Recording {
                     .map_err(|e| e.to_string())
             }
             Self::Close(closed) => desk
-                .book::<StandingError>(who, act, |view| standing::close(view, &bridge, closed, &note(TEXT)))
+                .book(who, act, |view| standing::close(view, &bridge, closed, &note(TEXT)))
                 .map_err(|e| e.to_string()),
             Self::Check => desk
-                .book::<StandingError>(who, act, |view| {
-                    standing::check(view, &case, Some(day), &note(TEXT), day)
-                })
+                .book(who, act, |view| standing::check(view, &case, Some(day), &note(TEXT), day))
                 .map_err(|e| e.to_string()),
-            Self::Bands(which) => desk
-                .book::<SetBandsError>(who, act, |view| bands::set(view, Ok(bands_of(which))))
-                .map_err(|e| e.to_string()),
+            Self::Bands(which) => {
+                desk.book(who, act, |view| bands::set(view, Ok(bands_of(which)))).map_err(|e| e.to_string())
+            }
             Self::BridgeEnd => desk
                 .book(who, act, |view| bridging::end(view, &bridge, &span(), day, day))
                 .map_err(|e| e.to_string()),
@@ -175,8 +173,7 @@ impl Recording {
                 else {
                     return Err("the file is no answer".to_owned());
                 };
-                desk.book::<TakeError>(who, act, |view| sharing::confirm(view, &file, sum, day))
-                    .map_err(|e| e.to_string())
+                desk.book(who, act, |view| sharing::confirm(view, &file, sum, day)).map_err(|e| e.to_string())
             }
         }
     }
@@ -218,7 +215,7 @@ pub fn check(desk: &mut Desk, entered: &[(u64, Recording)]) -> Result<(), String
     let asked = desk.ask(|view| {
         let noted = |e: &&Event| e.note == Some(note(TEXT));
         let answers: Vec<u64> = view.confirmed(&bridge)?.iter().map(|row| row.entry).collect();
-        Ok::<_, SwapError>((
+        Ok::<_, Refused<NotFound>>((
             view.events(&case)?.iter().filter(noted).count(),
             view.verifications(&code())?.len(),
             view.state(&bridge)?.closed.is_some(),

@@ -5,13 +5,12 @@
 
 use std::collections::BTreeMap;
 
-use spareseat::bench::swap::SwapError;
 use spareseat::catalog::Position;
-use spareseat::desk::Desk;
+use spareseat::desk::lookup::NotFound;
+use spareseat::desk::{Desk, Refused};
 use spareseat::lots::holds;
 use spareseat::record::{Entry, View, ViewError};
-use spareseat::shelf::holding::HoldError;
-use spareseat::shelf::planning::{self, NeedError};
+use spareseat::shelf::planning;
 use spareseat::stock::{Claim, Where};
 use spareseat::units::{CaseNumber, PartCode, Tooth};
 
@@ -186,7 +185,8 @@ impl Shelf {
 
     /// Holds the record against it: `Err` says what is not true.
     pub fn check(&self, desk: &mut Desk) -> Result<(), String> {
-        let there = desk.ask(|view| stock(view).map_err(SwapError::from)).map_err(|e| e.to_string())?;
+        let there =
+            desk.ask(|view| stock(view).map_err(Refused::<NotFound>::from)).map_err(|e| e.to_string())?;
         let mut expected = self.at.clone();
         expected.retain(|_, n| *n != 0);
         let below = expected.iter().find(|(_, n)| **n < 0);
@@ -213,9 +213,10 @@ impl Shelf {
                     .map(|l| l.to_string())
             };
             let fitted = [Position::ProstheticScrew, Position::Abutment, Position::Cylinder].map(lot);
-            Ok::<_, HoldError>((held, claims.collect::<BTreeMap<_, _>>(), out, fitted))
+            Ok::<_, Refused<NotFound>>((held, claims.collect::<BTreeMap<_, _>>(), out, fitted))
         });
-        let needs = desk.ask(|view| planning::planned(view, None, today().date).map_err(NeedError::from));
+        let needs =
+            desk.ask(|view| planning::planned(view, None, today().date).map_err(Refused::<NotFound>::from));
         let needs = needs.map_err(|e| e.to_string())?.into_iter().map(|p| p.need.entry).collect::<Vec<_>>();
         let left = |h: &Held| h.quantity - h.used.len() as u32;
         let standing = self.holds.iter().filter(|h| left(h) > 0);

@@ -5,16 +5,16 @@ use std::fmt::Display;
 
 use spareseat::catalog::Position;
 use spareseat::desk::{Desk, DeskError, Failing};
-use spareseat::fitting::using::{self, Use, UseError};
+use spareseat::fitting::using::{self, Use};
 use spareseat::record::{Became, Booked, Entry, Needed, View};
-use spareseat::shelf::apart::{self, ApartError, Source, Units};
-use spareseat::shelf::counting::{self, Count, CountError, Found};
+use spareseat::shelf::apart::{self, Source, Units};
+use spareseat::shelf::counting::{self, Count, Found};
 use spareseat::shelf::delivery;
-use spareseat::shelf::holding::{self, HoldError, SetItAside};
-use spareseat::shelf::planning::{self, NeedError};
-use spareseat::shelf::receiving::{self, ReceiveError};
-use spareseat::shelf::returning::{self, Return, ReturnError, To};
-use spareseat::tracing::withdrawing::{self, WithdrawError};
+use spareseat::shelf::holding::{self, SetItAside};
+use spareseat::shelf::planning;
+use spareseat::shelf::receiving;
+use spareseat::shelf::returning::{self, Return, To};
+use spareseat::tracing::withdrawing;
 use spareseat::units::{Act, CaseNumber, Lot, Note, PartCode};
 
 use super::world::{CASE, DRAWERS, LOT, SCREW, by, code, lot, place, today, used};
@@ -110,21 +110,17 @@ impl Stocking {
         match self {
             Self::Deliver(n) => {
                 let lines = delivery::read(&lines(n), None, true).map_err(|e| e.to_string())?;
-                booked::<ReceiveError>(desk, act, |view| {
-                    receiving::decide_all(view, &delivery::known(view, &lines, day)?.0)
-                })
+                booked(desk, act, |view| receiving::decide_all(view, &delivery::known(view, &lines, day)?.0))
             }
             Self::Hold(quantity, number) => {
                 let (case, part, lot) = (case(number), code(), Some(lot()));
                 let ask = SetItAside { case, part, lot, quantity, until: day, place: None, because: None };
-                booked::<HoldError>(desk, act, |view| holding::set_aside(view, &ask, day))
+                booked(desk, act, |view| holding::set_aside(view, &ask, day))
             }
-            Self::Release(hold) => {
-                booked::<HoldError>(desk, act, |view| holding::release(view, &[hold], Some(&why)))
-            }
+            Self::Release(hold) => booked(desk, act, |view| holding::release(view, &[hold], Some(&why))),
             Self::UseHeld => {
                 let ask = Use { held_because: Some(why), ..used(0) };
-                booked::<UseError>(desk, act, |view| using::decide(view, &ask, day))
+                booked(desk, act, |view| using::decide(view, &ask, day))
             }
             Self::Return | Self::GiveBack => {
                 let (position, to) = match self {
@@ -132,26 +128,24 @@ impl Stocking {
                     _ => (Position::Abutment, To::Reprocess),
                 };
                 let ask = Return { case: case(CASE), site: "25".to_owned(), position, to, because: why };
-                booked::<ReturnError>(desk, act, |view| returning::decide(view, &ask))
+                booked(desk, act, |view| returning::decide(view, &ask))
             }
             Self::Withdraw | Self::WithdrawDelivered(_) => {
                 let lot = self.withdrawn().map_or_else(lot, |l| Lot::new(&l).expect("a lot"));
-                booked::<WithdrawError>(desk, act, |view| {
-                    withdrawing::decide(view, &lot, Some(&code()), None)
-                })
+                booked(desk, act, |view| withdrawing::decide(view, &lot, Some(&code()), None))
             }
             Self::Count => {
                 let found = vec![Found { part: code(), lot: Some(lot()), counted: 4 }];
                 let ask = Count { place: place(0), found, all: false };
-                booked::<CountError>(desk, act, |view| counting::decide(view, &ask, &why))
+                booked(desk, act, |view| counting::decide(view, &ask, &why))
             }
             Self::Need => {
                 let (case, part) = (case(CASE), code());
                 let needed = Needed { case, on: day, part, quantity: 1, because: None };
-                booked::<NeedError>(desk, act, |view| planning::plan(view, &needed, day))
+                booked(desk, act, |view| planning::plan(view, &needed, day))
             }
             Self::NeedOff(need) => {
-                booked::<NeedError>(desk, act, |view| planning::call_off(view, &case(CASE), need, Some(&why)))
+                booked(desk, act, |view| planning::call_off(view, &case(CASE), need, Some(&why)))
             }
             Self::Discard | Self::Quarantine | Self::Lift | Self::Reprocess => self.shift(desk, act),
         }
@@ -160,7 +154,7 @@ impl Stocking {
     /// Books what only moves units from here to there.
     fn shift(self, desk: &mut Desk, act: Act) -> Result<Booked, String> {
         let (why, first) = (why(), place(0));
-        booked::<ApartError>(desk, act, |view| match self {
+        booked(desk, act, |view| match self {
             Self::Discard => apart::discard(view, &screws(1), &Source::Drawer(Some(first.clone())), &why),
             Self::Quarantine => apart::quarantine(view, &code(), &lot(), Some(2), Some(&first), &why),
             Self::Lift => apart::lift(view, &screws(1), &first, false, &why),

@@ -2,10 +2,10 @@
 
 use std::sync::OnceLock;
 
-use spareseat::bench::swap::SwapError;
 use spareseat::cases::entering;
-use spareseat::desk::{Desk, Home};
-use spareseat::lab::sharing::{self, Opened, TakeError};
+use spareseat::desk::lookup::NotFound;
+use spareseat::desk::{Desk, Home, Refused};
+use spareseat::lab::sharing::{self, Opened};
 use spareseat::maintenance::parts;
 use spareseat::record::Booked;
 use spareseat::units::{Act, CaseNumber};
@@ -49,10 +49,8 @@ pub fn book(desk: &mut Desk, act: Act, forms: bool) -> Result<Booked, String> {
         return Err("the file is no share".to_owned());
     };
     let here = number(0);
-    desk.book::<TakeError>(Some(&by()), act, |view| {
-        sharing::take(view, &share, sum, Some(&here), today().date)
-    })
-    .map_err(|e| e.to_string())
+    desk.book(Some(&by()), act, |view| sharing::take(view, &share, sum, Some(&here), today().date))
+        .map_err(|e| e.to_string())
 }
 
 /// The command that books it; `write` writes a file for it.
@@ -70,7 +68,7 @@ pub fn check(desk: &mut Desk, taken_by: Option<u64>) -> Result<(), String> {
             full += usize::from(!view.assembly(&here, *tooth)?.is_empty());
         }
         let restorations = view.restorations(&here)?.len();
-        Ok::<_, SwapError>((view.origin(&here)?.map(|o| o.entry), full, restorations))
+        Ok::<_, Refused<NotFound>>((view.origin(&here)?.map(|o| o.entry), full, restorations))
     });
     let found = asked.map_err(|e| e.to_string())?;
     let there = if taken_by.is_some() { (taken_by, SITES, 1) } else { (None, 0, 0) };

@@ -3,14 +3,15 @@
 
 use std::collections::BTreeMap;
 
-use spareseat::bench::swap::SwapError;
 use spareseat::case::{Broken, Left, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
 use spareseat::chair::visit::VisitQuestion;
 use spareseat::desk::Desk;
-use spareseat::fitting::laying::{self, LayingError, Told};
-use spareseat::fitting::visiting::{self, VisitingError};
+use spareseat::desk::Refused;
+use spareseat::desk::lookup::NotFound;
+use spareseat::fitting::laying::{self, Told};
+use spareseat::fitting::visiting;
 use spareseat::record::{Booked, Entry, Outcome};
 use spareseat::units::{Act, CaseNumber};
 
@@ -59,15 +60,13 @@ impl Visiting {
                 .book(Some(&by), act, |view| entering::import(view, "bridge.toml", CASE_FILE, false, day))
                 .map_err(|e| e.to_string()),
             Self::Open => desk
-                .book::<VisitingError>(Some(&by), act, |view| visiting::begin(view, &ask, None, day))
+                .book(Some(&by), act, |view| visiting::begin(view, &ask, None, day))
                 .map_err(|e| e.to_string()),
             Self::Tray => desk
-                .book::<LayingError>(Some(&by), act, |view| laying::decide(view, &number, &told, day))
+                .book(Some(&by), act, |view| laying::decide(view, &number, &told, day))
                 .map_err(|e| e.to_string()),
             Self::End => desk
-                .book::<VisitingError>(Some(&by), act, |view| {
-                    visiting::end(view, &number, Outcome::BackIn, None)
-                })
+                .book(Some(&by), act, |view| visiting::end(view, &number, Outcome::BackIn, None))
                 .map_err(|e| e.to_string()),
         }
     }
@@ -126,7 +125,7 @@ pub fn check(desk: &mut Desk, steps: &[Done]) -> Result<(), String> {
             lots.insert(tooth.iso(), screw.and_then(|f| f.lot).map_or(String::new(), |l| l.to_string()));
         }
         let visit = view.state(&number)?.visit.map(|v| (v.entry, v.booked));
-        Ok::<_, SwapError>((visit, pieces, lots))
+        Ok::<_, Refused<NotFound>>((visit, pieces, lots))
     });
     let (visit, pieces, lots) = asked.map_err(|e| e.to_string())?;
     if visit != open {

@@ -8,17 +8,17 @@ use std::path::Path;
 use std::time::Duration;
 
 use jiff::civil::Date;
-use spareseat::bench::swap::SwapError;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::desk::{Desk, Home, HomeError, Today, lookup};
-use spareseat::fitting::using::{self, Use, UseError};
+use spareseat::desk::lookup::{self, NotFound};
+use spareseat::desk::{Desk, Home, HomeError, Refused, Today};
+use spareseat::fitting::using::{self, Use};
 use spareseat::logbook::{Draft, LOGBOOK_FILE, LogbookId};
 use spareseat::maintenance::{parts, upkeep};
 use spareseat::record::{Became, Booked, Entry, ReceiveLine, Received, View};
-use spareseat::shelf::moving::{self, Move, MoveError};
-use spareseat::shelf::receiving::{self, Receive, ReceiveError};
+use spareseat::shelf::moving::{self, Move};
+use spareseat::shelf::receiving::{self, Receive};
 use spareseat::shelf::shelves;
 use spareseat::stock::Where;
 use spareseat::store::{SledStore, StoreError};
@@ -152,8 +152,7 @@ impl Step {
                     expiry: None,
                     label: None,
                 };
-                desk.book::<ReceiveError>(Some(&by), act, |view| receiving::decide(view, &ask))
-                    .map_err(|e| text(&e))
+                desk.book(Some(&by), act, |view| receiving::decide(view, &ask)).map_err(|e| text(&e))
             }
             Self::Move(quantity, drawer) => {
                 let ask = Move {
@@ -164,13 +163,11 @@ impl Step {
                     to: place(1 - drawer),
                     new_place: true,
                 };
-                desk.book::<MoveError>(Some(&by), act, |view| moving::decide(view, &ask))
-                    .map_err(|e| text(&e))
+                desk.book(Some(&by), act, |view| moving::decide(view, &ask)).map_err(|e| text(&e))
             }
             Self::Use(drawer) => {
                 let ask = used(drawer);
-                desk.book::<UseError>(Some(&by), act, |view| using::decide(view, &ask, day()))
-                    .map_err(|e| text(&e))
+                desk.book(Some(&by), act, |view| using::decide(view, &ask, day())).map_err(|e| text(&e))
             }
             Self::Visit(step) => step.book(desk, act),
             Self::Take(forms) => taking::book(desk, act, forms),
@@ -339,10 +336,8 @@ fn drawers(view: &View) -> Result<([i64; 2], i64), spareseat::record::ViewError>
 pub fn answers(desk: &mut Desk) -> Result<String, String> {
     let asked = desk.ask(|view| {
         let parts = view.parts()?;
-        let stock = shelves::list(view, &shelves::Which::default(), day()).map_err(|e| match e {
-            shelves::StockError::NotFound(e) => SwapError::NotFound(e),
-            shelves::StockError::Record(e) => SwapError::Record(e),
-        })?;
+        let stock = shelves::list(view, &shelves::Which::default(), day())
+            .map_err(|e| e.map(|shelves::StockError::NotFound(e)| e))?;
         let case = view.case(&CaseNumber::new(CASE).expect("a case number"))?;
         let sites = case.iter().flat_map(|c| c.sites.clone()).collect::<Vec<_>>();
         let number = CaseNumber::new(CASE).expect("a case number");
@@ -354,7 +349,7 @@ pub fn answers(desk: &mut Desk) -> Result<String, String> {
         // The rest as one number: a text of it all would bury the message of a test that fails.
         let rest = format!("{parts:?}{stock:?}{case:?}{fitted:?}{events:?}{screw:?}");
         let rest = spareseat::catalog::EditionId::of(rest.as_bytes());
-        Ok::<_, SwapError>(format!("{told:?}, {drawers:?}, the rest {}", &rest.as_str()[..16]))
+        Ok::<_, Refused<NotFound>>(format!("{told:?}, {drawers:?}, the rest {}", &rest.as_str()[..16]))
     });
     asked.map_err(|e| e.to_string())
 }

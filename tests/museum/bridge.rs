@@ -47,7 +47,7 @@ pub fn bridge_logbook(folder: &Path) {
         enter(maker, &Bridge { cement, ..little("46", HeldBy::Cement) });
         enter(maker, &little("24", HeldBy::Implants));
         let (span, ended) = (Span::parse("24").unwrap(), date(2026, 11, 24));
-        maker.books::<bridging::BridgeError>(|view| bridging::end(view, &case, &span, ended, DAY));
+        maker.books(|view| bridging::end(view, &case, &span, ended, DAY));
         maker.case(|view| Ok(built_before(view, &case)));
     });
 }

@@ -7,10 +7,9 @@ use std::path::Path;
 use jiff::civil::date;
 use spareseat::cases::entering;
 use spareseat::record::Needed;
-use spareseat::shelf::counting::{self, Count, CountError, Found};
+use spareseat::shelf::counting::{self, Count, Found};
 use spareseat::shelf::delivery;
-use spareseat::shelf::planning::{self, NeedError};
-use spareseat::shelf::receiving::{self, ReceiveError};
+use spareseat::shelf::{planning, receiving};
 use spareseat::units::{CaseNumber, PartCode, PlaceId};
 
 use super::make::{DAY, note, whole};
@@ -24,13 +23,11 @@ pub fn eighth_logbook(folder: &Path) {
     whole(folder, 0x0DDF, |maker| {
         maker.case(|view| entering::import(view, "case.toml", CASE, false, DAY));
         let lines = delivery::read(DELIVERY, None, true).unwrap();
-        maker.books::<ReceiveError>(|view| {
-            receiving::decide_all(view, &delivery::known(view, &lines, DAY)?.0)
-        });
+        maker.books(|view| receiving::decide_all(view, &delivery::known(view, &lines, DAY)?.0));
         let found = ["heron-screw=3", "heron-mua-3.0:A-8=1", "heron-mua-3.0:A-9=2"];
         let found = found.iter().map(|f| Found::parse(f).unwrap()).collect();
         let ask = Count { place: PlaceId::new("drawer-1").unwrap(), found, all: true };
-        maker.books::<CountError>(|view| counting::decide(view, &ask, &note("counted \"twice\"")));
+        maker.books(|view| counting::decide(view, &ask, &note("counted \"twice\"")));
         for because in [Some(note("the bridge comes off for cleaning")), None] {
             let needed = Needed {
                 case: CaseNumber::new("M-1").unwrap(),
@@ -39,10 +36,10 @@ pub fn eighth_logbook(folder: &Path) {
                 quantity: 2,
                 because,
             };
-            maker.books::<NeedError>(|view| planning::plan(view, &needed, DAY));
+            maker.books(|view| planning::plan(view, &needed, DAY));
         }
         let (case, last) = (CaseNumber::new("M-1").unwrap(), maker.last());
-        maker.books::<NeedError>(|view| planning::call_off(view, &case, last, Some(&note("not yet"))));
-        maker.books::<NeedError>(|view| planning::call_off(view, &case, last - 1, None));
+        maker.books(|view| planning::call_off(view, &case, last, Some(&note("not yet"))));
+        maker.books(|view| planning::call_off(view, &case, last - 1, None));
     });
 }

@@ -8,9 +8,9 @@ use jiff::civil::date;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::fitting::using::{self, Use, UseError};
+use spareseat::fitting::using::{self, Use};
 use spareseat::record::Became;
-use spareseat::shelf::holding::{self, HoldError, SetItAside};
+use spareseat::shelf::holding::{self, SetItAside};
 use spareseat::units::{CaseNumber, Lot, PartCode};
 
 use super::make::{DAY, Maker, note, whole};
@@ -27,12 +27,12 @@ pub fn fifth_logbook(folder: &Path) {
         maker.receive("heron-screw", "S-2", 2, "drawer-2", Some("2028-01-31"), None);
         hold(maker, "M-4", 3, Some("screws of the whole bridge"));
         hold(maker, "M-1", 1, None);
-        maker.books::<UseError>(|view| using::decide(view, &used("S-2", None), DAY));
-        maker.books::<UseError>(|view| {
+        maker.books(|view| using::decide(view, &used("S-2", None), DAY));
+        maker.books(|view| {
             using::decide(view, &used("S-1", Some("in the chair, and no other in the house")), DAY)
         });
         let last = maker.last();
-        maker.books::<HoldError>(|view| holding::release(view, &[last - 3], Some(&note("planned for May"))));
+        maker.books(|view| holding::release(view, &[last - 3], Some(&note("planned for May"))));
         hold(maker, "M-4", 1, None);
     });
 }
@@ -47,7 +47,7 @@ fn hold(maker: &mut Maker, case: &str, quantity: u32, because: Option<&str>) {
         place: None,
         because: because.map(note),
     };
-    maker.books::<HoldError>(|view| holding::set_aside(view, &ask, DAY));
+    maker.books(|view| holding::set_aside(view, &ask, DAY));
 }
 
 fn used(lot: &str, held_because: Option<&str>) -> Use {

@@ -7,8 +7,8 @@ use std::path::Path;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
-use spareseat::fitting::using::{self, Use, UseError};
-use spareseat::lab::sharing::{self, Answering, Opened, TakeError};
+use spareseat::fitting::using::{self, Use};
+use spareseat::lab::sharing::{self, Answering, Opened};
 use spareseat::record::{AnswerSwap, Became, FitWord};
 use spareseat::units::{CaseNumber, Initials, Lot, PartCode, PracticeName, Tooth};
 
@@ -61,13 +61,13 @@ fn other_abutment(maker: &mut Maker) {
         held_because: None,
         became: Became::Discarded,
     };
-    maker.books::<UseError>(|view| using::decide(view, &ask, DAY));
+    maker.books(|view| using::decide(view, &ask, DAY));
     assert!(!maker.desk.view().built_on(&number("M-1"), Tooth::parse("11").unwrap()).unwrap().is_empty());
 }
 
 fn take(maker: &mut Maker, text: &str, here: Option<&CaseNumber>) {
     let opened = sharing::open("file", text).unwrap();
-    maker.books::<TakeError>(|view| match &opened {
+    maker.books(|view| match &opened {
         Opened::Share(file, sum) => sharing::take(view, file, *sum, here, DAY),
         Opened::Answer(file, sum) => sharing::confirm(view, file, *sum, DAY),
     });

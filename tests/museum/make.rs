@@ -10,7 +10,7 @@ use jiff::civil::{Date, date};
 use spareseat::case::{Event, Grinding, Happening, Splint, Sure, TorqueRecord};
 use spareseat::cases::entering::{self, CaseError};
 use spareseat::catalog::{Lean, Position};
-use spareseat::desk::{Desk, Failing, Home, Today, open_home};
+use spareseat::desk::{Desk, Failing, Home, Refused, Today, open_home};
 use spareseat::fitting::using;
 use spareseat::maintenance::parts;
 use spareseat::record::{Accepted, Became, Entry, View};
@@ -95,7 +95,7 @@ impl Maker {
         self.desk.book(Some(&self.by), act, |view| using::decide(view, ask, DAY)).unwrap();
     }
 
-    pub fn case(&mut self, decide: impl FnMut(&View) -> Result<Entry, CaseError>) {
+    pub fn case(&mut self, decide: impl FnMut(&View) -> Result<Entry, Refused<CaseError>>) {
         let act = self.act();
         self.desk.book(Some(&self.by), act, decide).unwrap();
     }

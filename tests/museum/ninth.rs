@@ -10,9 +10,9 @@ use spareseat::case::{Event, Happening, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::Position;
 use spareseat::desk::open_home_as_of;
-use spareseat::fitting::using::{self, Use, UseError};
+use spareseat::fitting::using::{self, Use};
 use spareseat::record::Became;
-use spareseat::shelf::returning::{self, Return, ReturnError, To};
+use spareseat::shelf::returning::{self, Return, To};
 use spareseat::units::{CaseNumber, Lot, PartCode};
 
 use super::make::{DAY, Maker, note, whole};
@@ -47,7 +47,7 @@ fn returned(maker: &mut Maker) -> u64 {
         to: To::Gone(Became::Kept),
         because: note("broken"),
     };
-    maker.books::<ReturnError>(|view| returning::decide(view, &back));
+    maker.books(|view| returning::decide(view, &back));
     maker.last()
 }
 
@@ -79,7 +79,7 @@ fn used(maker: &mut Maker) -> u64 {
         held_because: None,
         became: Became::Kept,
     };
-    maker.books::<UseError>(|view| using::decide(view, &used, DAY));
+    maker.books(|view| using::decide(view, &used, DAY));
     maker.last()
 }
 

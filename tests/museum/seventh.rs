@@ -8,12 +8,12 @@ use std::path::Path;
 use spareseat::case::TorqueRecord;
 use spareseat::cases::entering;
 use spareseat::catalog::{Lean, Position};
-use spareseat::fitting::using::{self, Use, UseError};
+use spareseat::fitting::using::{self, Use};
 use spareseat::maintenance::parts;
 use spareseat::record::Became;
-use spareseat::shelf::apart::{self, ApartError, Source, Units};
-use spareseat::shelf::returning::{self, Return, ReturnError, To};
-use spareseat::tracing::withdrawing::{self, WithdrawError};
+use spareseat::shelf::apart::{self, Source, Units};
+use spareseat::shelf::returning::{self, Return, To};
+use spareseat::tracing::withdrawing;
 use spareseat::units::{CaseNumber, Lot, PartCode, PlaceId};
 
 use super::make::{DAY, Maker, note, whole};
@@ -41,11 +41,11 @@ pub fn seventh_logbook(folder: &Path) {
         came_back(maker);
         let (part, lot) = (PartCode::new("heron-screw").unwrap(), Lot::new("S-1").unwrap());
         let says = note("letter of the \"maker\" (made up)");
-        maker.books::<WithdrawError>(|view| withdrawing::decide(view, &lot, Some(&part), Some(&says)));
+        maker.books(|view| withdrawing::decide(view, &lot, Some(&part), Some(&says)));
         let last = maker.last();
         maker.receive("heron-driver", "D-1", 1, "tray", Some("none"), None);
         let (part, lot) = (PartCode::new("heron-driver").unwrap(), Lot::new("D-1").unwrap());
-        maker.books::<WithdrawError>(|view| withdrawing::decide(view, &lot, Some(&part), None));
+        maker.books(|view| withdrawing::decide(view, &lot, Some(&part), None));
         assert!(maker.last() == last + 2);
     });
 }
@@ -54,17 +54,13 @@ fn apart(maker: &mut Maker) {
     let drawer = PlaceId::new("drawer-1").unwrap();
     let screws = |n| units("heron-screw", "S-1", n);
     let from = Source::Drawer(None);
-    maker.books::<ApartError>(|view| apart::discard(view, &screws(1), &from, &note("it fell")));
-    maker.books::<ApartError>(|view| {
+    maker.books(|view| apart::discard(view, &screws(1), &from, &note("it fell")));
+    maker.books(|view| {
         let Units { part, lot, .. } = screws(2);
         apart::quarantine(view, &part, &lot, Some(2), None, &note("the pack is wet"))
     });
-    maker.books::<ApartError>(|view| {
-        apart::lift(view, &screws(1), &drawer, false, &note("only the outer one"))
-    });
-    maker.books::<ApartError>(|view| {
-        apart::discard(view, &screws(1), &Source::Quarantine, &note("wet inside as well"))
-    });
+    maker.books(|view| apart::lift(view, &screws(1), &drawer, false, &note("only the outer one")));
+    maker.books(|view| apart::discard(view, &screws(1), &Source::Quarantine, &note("wet inside as well")));
 }
 
 fn came_back(maker: &mut Maker) {
@@ -83,7 +79,7 @@ fn came_back(maker: &mut Maker) {
         held_because: None,
         became: Became::Discarded,
     };
-    maker.books::<UseError>(|view| using::decide(view, &used, DAY));
+    maker.books(|view| using::decide(view, &used, DAY));
     let mut back = Return {
         case: CaseNumber::new("M-1").unwrap(),
         site: "21".to_owned(),
@@ -91,15 +87,14 @@ fn came_back(maker: &mut Maker) {
         to: To::Reprocess,
         because: note("it does not sit"),
     };
-    maker.books::<ReturnError>(|view| returning::decide(view, &back));
+    maker.books(|view| returning::decide(view, &back));
     let place = PlaceId::new("drawer-2").unwrap();
-    maker
-        .books::<ApartError>(|view| apart::reprocess(view, &units("heron-mua-17", "A-17", 1), &place, false));
+    maker.books(|view| apart::reprocess(view, &units("heron-mua-17", "A-17", 1), &place, false));
     back.site = "11".to_owned();
     back.to = To::Gone(Became::Kept);
-    maker.books::<ReturnError>(|view| returning::decide(view, &back));
-    maker.books::<UseError>(|view| using::decide(view, &used, DAY));
+    maker.books(|view| returning::decide(view, &back));
+    maker.books(|view| using::decide(view, &used, DAY));
     back.site = "21".to_owned();
     back.to = To::Drawer { place, new_place: false };
-    maker.books::<ReturnError>(|view| returning::decide(view, &back));
+    maker.books(|view| returning::decide(view, &back));
 }

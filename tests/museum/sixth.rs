@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use spareseat::cases::entering;
-use spareseat::lab::sharing::{self, Opened, TakeError};
+use spareseat::lab::sharing::{self, Opened};
 use spareseat::maintenance::parts;
 use spareseat::units::CaseNumber;
 
@@ -27,7 +27,7 @@ pub fn sixth_logbook(folder: &Path) {
     whole(folder, 0x0DDC, |maker| {
         gain(maker);
         let Opened::Share(file, sum) = sharing::open("file", &file).unwrap() else { panic!("an answer") };
-        maker.books::<TakeError>(|view| sharing::take(view, &file, sum, None, DAY));
+        maker.books(|view| sharing::take(view, &file, sum, None, DAY));
     });
 }
 

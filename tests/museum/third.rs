@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use spareseat::bench::bands;
-use spareseat::bench::measuring::{self, Measuring, MeasuringError, Source};
+use spareseat::bench::measuring::{self, Measuring, Source};
 use spareseat::case::Bands;
 use spareseat::cases::entering;
 use spareseat::units::{CaseNumber, LIMITS, Length, Tooth};
@@ -40,5 +40,5 @@ pub fn third_logbook(folder: &Path) {
 
 fn measured(maker: &mut Maker, source: Source, because: Option<&str>) {
     let ask = Measuring { case: CaseNumber::new("M-4").unwrap(), source, because: because.map(note) };
-    maker.books::<MeasuringError>(|view| measuring::decide(view, &ask).map(|(entry, _)| entry));
+    maker.books(|view| measuring::decide(view, &ask).map(|(entry, _)| entry));
 }

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::CounterError;
 use crate::catalog::Position;
-use crate::desk::{Desk, HomeError};
+use crate::desk::{Desk, HomeError, Refused};
 use crate::logbook::{Head, Logbook};
 use crate::record::{Entry, RecordError, SiteBefore};
 use crate::units::{CaseNumber, Tooth, printable};
@@ -121,7 +121,7 @@ pub fn before(
     sites: &[Tooth],
     until: u64,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
-) -> Result<Vec<SiteBefore>, CounterError> {
+) -> Result<Vec<SiteBefore>, Refused<CounterError>> {
     let desk = earlier(until)?;
     let view = desk.view();
     let one = |site: &Tooth| {

@@ -7,7 +7,9 @@ use jiff::civil::Date;
 use super::{Bridge, BridgeError, BuiltThere, Desk, HomeError};
 use crate::case::{Fitted, Sites};
 use crate::catalog::Position;
+use crate::desk::Refused;
 use crate::logbook::Head;
+use crate::record::RecordError;
 use crate::units::show_date;
 
 /// The sites as the record had them on the day; none where today's are the measure.
@@ -29,7 +31,7 @@ pub fn past(
     ask: &Bridge,
     today: Date,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
-) -> Result<Past, BridgeError> {
+) -> Result<Past, Refused<BridgeError>> {
     let Some(day) = ask.built_on.filter(|day| *day < today) else { return Ok(None) };
     let mut last = 0;
     let (view, logbook) = desk.view_and_logbook();
@@ -40,7 +42,7 @@ pub fn past(
         }
         ControlFlow::Continue(())
     });
-    read.map_err(|e| BridgeError::Record(e.into()))?;
+    read.map_err(RecordError::from)?;
     let mut sites = Sites::new();
     if last > 0 {
         let then = earlier(last)?;

@@ -10,6 +10,7 @@ use super::super::{Context, one_of};
 use crate::case::{Sure, TorqueRecord, read_lean, read_torque_record};
 use crate::cases::entering::{CaseError, Enter, FittedWithout, enter, remarks};
 use crate::catalog::{Lean, Position};
+use crate::desk::Refused;
 use crate::units::{CaseNumber, PartCode, RawLabel, Tooth, parse_date};
 
 #[derive(Debug, clap::Args)]
@@ -64,7 +65,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         sure: args.sure,
     };
     let ask = Enter { case: args.case.clone(), site: args.site, part: pack.part.clone(), fitted };
-    let remarks = desk.ask(|view| remarks(view, &ask).map_err(CaseError::from))?;
+    let remarks = desk.ask(|view| remarks(view, &ask).map_err(Refused::<CaseError>::from))?;
     let booked = desk.book(context.by(), context.act()?, |view| enter(view, &ask, today))?;
     let text = format!(
         "case {}, {} ({}): {} is on record as {}.",

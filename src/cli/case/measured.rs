@@ -10,6 +10,7 @@ use super::super::part::unreadable;
 use super::super::{Context, one_of};
 use crate::bench::measuring::{MOST_BYTES, Measuring, MeasuringError, Source, Taken, decide};
 use crate::case::{MeasureUnit, millionths};
+use crate::desk::Refused;
 use crate::report;
 use crate::units::{CaseNumber, LIMITS, Length, Note, Tooth, printable};
 
@@ -90,7 +91,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let booked = desk.book(context.by(), context.act()?, |view| {
         let (entry, found) = decide(view, &ask)?;
         taken = found;
-        Ok::<_, MeasuringError>(entry)
+        Ok::<_, Refused<MeasuringError>>(entry)
     })?;
     let said = report::text::measured(&args.case, &taken, &from);
     let json = report::json::measured(&args.case, &taken, &ask);

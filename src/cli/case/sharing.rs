@@ -8,6 +8,7 @@ use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::part::unreadable;
 use super::super::{Answer, Context};
+use crate::desk::Refused;
 use crate::desk::write_whole;
 use crate::lab::sharing::{self, FileError, MOST_BYTES, Opened, TakeError};
 use crate::record::Entry;
@@ -72,7 +73,7 @@ pub fn take(args: &Take, context: &mut Context<'_>) -> Result<u8, Failure> {
     }
     let mut desk = context.open()?;
     let today = desk.today();
-    let remarks = desk.ask(|view| sharing::remarks(view, &opened).map_err(TakeError::from))?;
+    let remarks = desk.ask(|view| sharing::remarks(view, &opened).map_err(Refused::<TakeError>::from))?;
     let mut here: Option<CaseNumber> = None;
     let mut replaced = false;
     let booked = desk.book(context.by(), context.act()?, |view| {
@@ -82,7 +83,7 @@ pub fn take(args: &Take, context: &mut Context<'_>) -> Result<u8, Failure> {
         };
         here = Entry::case(&entry).cloned();
         replaced = here.as_ref().map_or(Ok(false), |n| view.case(n).map(|c| c.is_some()))?;
-        Ok::<_, TakeError>(entry)
+        Ok::<_, Refused<TakeError>>(entry)
     })?;
     let number = here.map_or(String::new(), |n| n.to_string());
     let (said, json) = match &opened {

@@ -5,8 +5,8 @@ use thiserror::Error;
 use super::Line;
 use crate::case::TorqueRecord;
 use crate::chair::visit::VisitError;
-use crate::desk::Failing;
 use crate::desk::lookup::NotFound;
+use crate::desk::{Failing, Refused};
 use crate::lots::pack::PackError;
 use crate::lots::take::TakeError;
 use crate::record::{RecordError, ViewError};
@@ -169,12 +169,21 @@ impl From<ViewError> for LayingError {
     }
 }
 
+impl From<Refused<PackError>> for LayingError {
+    fn from(e: Refused<PackError>) -> Self {
+        match e {
+            Refused::View(e) => Self::NotFound(e.into()),
+            Refused::Record(e) => Self::Record(e),
+            Refused::Act(e) => Self::Pack(e),
+        }
+    }
+}
+
 impl Failing for LayingError {
     fn is_view(&self) -> bool {
         match self {
             Self::NotFound(NotFound::View(_)) => true,
             Self::Visit(e) => e.is_view(),
-            Self::Pack(e) => e.is_view(),
             _ => false,
         }
     }

@@ -8,10 +8,10 @@ use thiserror::Error;
 
 use super::form::{ANSWER, AnswerFile, MOST_BYTES, SharedSite, form, seal};
 use super::{checked, own_origin, standing, tool};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound, restoration_at};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::logbook::Sum;
-use crate::record::{AnswerSwap, FitBands, FitWord, RecordError, View, ViewError};
+use crate::record::{AnswerSwap, FitBands, FitWord, View};
 use crate::units::{CaseNumber, Initials, Name, PracticeName, Tooth};
 
 /// The most bytes of working in an answer.
@@ -44,20 +44,15 @@ pub enum AnswerError {
         /// How many fit.
         most: usize,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for AnswerError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for AnswerError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for AnswerError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Facts(_) => ExitClass::Facts,
+            Self::NotAGap { .. } | Self::TooLong { .. } => ExitClass::Typed,
+        }
     }
 }
 
@@ -109,7 +104,11 @@ fn tenths(what: &'static str, um: f64) -> Result<u32, AnswerError> {
 /// When the case or one of the sites is not on record, a part has no business in its position or a number outside the
 /// table of ranges, a gap is no number from 0 to 200 000 µm, 'keeps the fit' is said of a gap beyond its band, or the
 /// working is larger than 128 KiB.
-pub fn write_answer(view: &View, number: &CaseNumber, ask: Answering) -> Result<Answer, AnswerError> {
+pub fn write_answer(
+    view: &View,
+    number: &CaseNumber,
+    ask: Answering,
+) -> Result<Answer, Refused<AnswerError>> {
     let case = lookup::case(view, number)?;
     let restorations = view.restorations(number)?;
     let mut on: BTreeSet<Tooth> = BTreeSet::new();
@@ -133,7 +132,7 @@ pub fn write_answer(view: &View, number: &CaseNumber, ask: Answering) -> Result<
     let origin = view.origin(number)?.map_or(own, |row| row.origin);
     let working = serde_json::to_string(&ask.working).unwrap_or_default().len();
     if working > MOST_WORKING {
-        return Err(AnswerError::TooLong { what: "working", len: working, most: MOST_WORKING });
+        return Err(AnswerError::TooLong { what: "working", len: working, most: MOST_WORKING }.into());
     }
     let parts = sites.iter().flat_map(|s| s.standing.parts()).chain(ask.swaps.iter().map(|s| &s.part));
     let file = AnswerFile {
@@ -159,7 +158,7 @@ pub fn write_answer(view: &View, number: &CaseNumber, ask: Answering) -> Result<
         .map_err(AnswerError::Facts)?;
     let (text, sum) = seal(&file);
     if text.len() > MOST_BYTES {
-        return Err(AnswerError::TooLong { what: "text", len: text.len(), most: MOST_BYTES });
+        return Err(AnswerError::TooLong { what: "text", len: text.len(), most: MOST_BYTES }.into());
     }
     Ok(Answer { file, text, sum })
 }

@@ -8,29 +8,30 @@ use super::form::{AnswerFile, SharedSite, Standing};
 use super::{TakeError, standing};
 use crate::case::Fitted;
 use crate::catalog::{Position, same_shape};
+use crate::desk::Refused;
 use crate::desk::lookup::restoration_at;
 use crate::logbook::Sum;
 use crate::record::{Entry, SwapConfirmed, View, ViewError};
 use crate::units::{CaseNumber, Tooth};
 
 /// The entry for an answer.
-pub fn confirm(view: &View, file: &AnswerFile, sum: Sum, today: Date) -> Result<Entry, TakeError> {
+pub fn confirm(view: &View, file: &AnswerFile, sum: Sum, today: Date) -> Result<Entry, Refused<TakeError>> {
     if file.origin.logbook != view.head().head.id {
-        return Err(TakeError::OtherLogbook(file.origin.clone()));
+        return Err(TakeError::OtherLogbook(file.origin.clone()).into());
     }
     let case = &file.origin.case;
     if view.case(case)?.is_none() {
-        return Err(TakeError::NoCase(case.clone()));
+        return Err(TakeError::NoCase(case.clone()).into());
     }
     if let Some(row) = view.confirmed(case)?.into_iter().find(|row| row.answer == sum) {
-        return Err(TakeError::TakenBefore { entry: row.entry, on: row.taken_on });
+        return Err(TakeError::TakenBefore { entry: row.entry, on: row.taken_on }.into());
     }
     if file.on > today {
-        return Err(TakeError::Future { date: file.on, today });
+        return Err(TakeError::Future { date: file.on, today }.into());
     }
     let changed = changed(view, case, file)?;
     if !changed.is_empty() {
-        return Err(TakeError::Assembly { case: case.clone(), changed });
+        return Err(TakeError::Assembly { case: case.clone(), changed }.into());
     }
     Ok(Entry::Confirmed(SwapConfirmed {
         case: case.clone(),

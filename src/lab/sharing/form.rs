@@ -12,6 +12,7 @@ use thiserror::Error;
 
 use crate::case::{Fitted, Grinding, Measured, Restoration, Splint};
 use crate::catalog::{Interface, Part, Position, System};
+use crate::desk::{ExitClass, Refusal};
 use crate::logbook::{LogbookId, Sum};
 use crate::record::{AnswerSwap, FitBands, FitWord, Origin, SiteSum};
 use crate::units::{CaseNumber, Initials, Name, PracticeName, Tooth, printable};
@@ -55,6 +56,20 @@ pub enum FileError {
     Form { file: String, why: String },
     #[error("{file} contradicts itself: {why}. Ask for it again; nothing was taken")]
     Facts { file: String, why: String },
+}
+
+impl Refusal for FileError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::TooLong { .. } | Self::NotOurs { .. } => ExitClass::Typed,
+            Self::NotJson { .. }
+            | Self::Newer { .. }
+            | Self::FormZero { .. }
+            | Self::Changed { .. }
+            | Self::Form { .. }
+            | Self::Facts { .. } => ExitClass::Facts,
+        }
+    }
 }
 
 /// A site as it stands, and as the restoration was built on it; raw labels are left at home.

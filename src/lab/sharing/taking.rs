@@ -5,10 +5,10 @@ use thiserror::Error;
 
 use super::form::{FileError, ShareFile};
 use crate::case::{CaseHead, LoadSigns};
-use crate::desk::Failing;
-use crate::desk::lookup::{NotFound, list};
+use crate::desk::lookup::list;
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::logbook::Sum;
-use crate::record::{CaseTaken, Entry, Origin, RecordError, View, ViewError, fits_a_row};
+use crate::record::{CaseTaken, Entry, Origin, View, ViewError, fits_a_row};
 use crate::units::{CaseNumber, show_date};
 
 /// Why a file was not taken.
@@ -17,9 +17,6 @@ pub enum TakeError {
     /// The file itself.
     #[error(transparent)]
     File(#[from] FileError),
-    /// Something named is not on record.
-    #[error(transparent)]
-    NotFound(#[from] NotFound),
     /// Back where it came from.
     #[error(
         "this is case {0} of this very home: it is on record here. A share is for the laboratory's home; what comes back from there is its answer. Nothing was booked"
@@ -84,30 +81,37 @@ pub enum TakeError {
     /// More text than the record keeps.
     #[error("the texts of case {0} are too long to be kept together: nothing was booked")]
     TooLong(CaseNumber),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for TakeError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for TakeError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for TakeError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::File(e) => e.class(),
+            Self::NumberOfAnswer | Self::OtherNumber { .. } => ExitClass::Typed,
+            Self::OwnCase(_)
+            | Self::MadeUpHome(_)
+            | Self::NumberUsed { .. }
+            | Self::Future { .. }
+            | Self::OtherLogbook(_)
+            | Self::NoCase(_)
+            | Self::TakenBefore { .. }
+            | Self::Assembly { .. }
+            | Self::TooLong(_) => ExitClass::Facts,
+        }
     }
 }
 
 /// Under which number the case is taken.
-fn number_here(view: &View, origin: &Origin, asked: Option<&CaseNumber>) -> Result<CaseNumber, TakeError> {
+fn number_here(
+    view: &View,
+    origin: &Origin,
+    asked: Option<&CaseNumber>,
+) -> Result<CaseNumber, Refused<TakeError>> {
     let origins = view.origins()?;
     if let Some((here, _)) = origins.iter().find(|(_, row)| row.origin.is(origin)) {
         return match asked {
             Some(asked) if asked != here => {
-                Err(TakeError::OtherNumber { origin: origin.clone(), here: here.clone() })
+                Err(TakeError::OtherNumber { origin: origin.clone(), here: here.clone() }.into())
             }
             _ => Ok(here.clone()),
         };
@@ -120,7 +124,7 @@ fn number_here(view: &View, origin: &Origin, asked: Option<&CaseNumber>) -> Resu
         Some((_, row)) => format!("case {} of {}", row.origin.case, row.origin.practice),
         None => "a case of this home".to_owned(),
     };
-    Err(TakeError::NumberUsed { number, whose })
+    Err(TakeError::NumberUsed { number, whose }.into())
 }
 
 /// The entry for a case that was shared.
@@ -130,16 +134,16 @@ pub fn take(
     sum: Sum,
     number: Option<&CaseNumber>,
     today: Date,
-) -> Result<Entry, TakeError> {
+) -> Result<Entry, Refused<TakeError>> {
     let origin = file.origin();
     if file.logbook == view.head().head.id {
-        return Err(TakeError::OwnCase(origin.case));
+        return Err(TakeError::OwnCase(origin.case).into());
     }
     if view.head().made_up && !file.made_up {
-        return Err(TakeError::MadeUpHome(origin));
+        return Err(TakeError::MadeUpHome(origin).into());
     }
     if file.on > today {
-        return Err(TakeError::Future { date: file.on, today });
+        return Err(TakeError::Future { date: file.on, today }.into());
     }
     let number = number_here(view, &origin, number)?;
     let load = LoadSigns { grinding: file.grinding, signs: None, splint: file.splint, against: None };
@@ -151,7 +155,7 @@ pub fn take(
         measured: file.sites.iter().filter_map(|s| s.standing.measured.clone()).collect(),
     };
     if !fits_a_row(&case) {
-        return Err(TakeError::TooLong(case.number));
+        return Err(TakeError::TooLong(case.number).into());
     }
     Ok(Entry::taken(CaseTaken {
         origin,

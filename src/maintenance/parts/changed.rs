@@ -8,6 +8,7 @@ use std::fmt::Display;
 use super::PartError;
 use crate::case::Fitted;
 use crate::catalog::{Part, Port, Side, Value};
+use crate::desk::Refused;
 use crate::record::{BuiltOn, Mouth, View, ViewError, WrongNumbers, fits_a_row};
 use crate::units::{CaseNumber, Lot, PartCode, Tooth};
 
@@ -37,12 +38,12 @@ pub struct Changed {
 
 impl Changed {
     /// As the record keeps it; refused where a row would become too long.
-    pub fn put_right(&self, view: &View) -> Result<WrongNumbers, PartError> {
+    pub fn put_right(&self, view: &View) -> Result<WrongNumbers, Refused<PartError>> {
         for mouth in &self.mouths {
             for fitted in view.assembly(&mouth.case, mouth.site)? {
                 let right = Fitted { part: self.now.clone(), ..fitted };
                 if right.position == mouth.position && !fits_a_row(&right) {
-                    return Err(PartError::TooLongThere(mouth.case.clone(), mouth.site));
+                    return Err(PartError::TooLongThere(mouth.case.clone(), mouth.site).into());
                 }
             }
         }
@@ -64,7 +65,7 @@ pub fn changed(
     pairs: &[(Part, Part)],
     said: &NumberWasWrong,
     parts: &[Part],
-) -> Result<Vec<Changed>, PartError> {
+) -> Result<Vec<Changed>, Refused<PartError>> {
     let mut all: Vec<Changed> = Vec::new();
     for (was, now) in pairs {
         let wrong = said.all || said.parts.contains(&now.code);
@@ -75,7 +76,7 @@ pub fn changed(
         let now = parts.iter().find(|p| p.code == *code);
         let before = view.earlier(code)?.pop();
         let (Some(now), Some((_, was))) = (now, before) else {
-            return Err(PartError::NothingWrong(code.clone()));
+            return Err(PartError::NothingWrong(code.clone()).into());
         };
         all.push(of(was, now.clone(), true));
     }

@@ -6,7 +6,7 @@ use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
 use std::path::{Path, PathBuf};
 
 use super::{UpkeepError, verify};
-use crate::desk::{Desk, Home};
+use crate::desk::{Desk, Home, Refused};
 use crate::logbook::LOGBOOK_FILE;
 use crate::record::Verified;
 use crate::units::printable;
@@ -17,13 +17,13 @@ const BEGUN_LOGBOOK: &str = "logbook.begun";
 /// Copies logbook and editions into a new folder; gives the head of what was copied.
 ///
 /// The folder gets its name last, so that a kill, a power cut or a full disk leaves the whole copy there or nothing.
-pub fn backup(home: &Home, desk: &mut Desk, to: &Path) -> Result<Verified, UpkeepError> {
+pub fn backup(home: &Home, desk: &mut Desk, to: &Path) -> Result<Verified, Refused<UpkeepError>> {
     let verified = verify(desk)?;
     let shown = printable(&to.to_string_lossy());
     if to.symlink_metadata().is_ok() {
-        return Err(UpkeepError::Exists(shown));
+        return Err(UpkeepError::Exists(shown).into());
     }
-    let Some(begun) = begun_beside(to) else { return Err(UpkeepError::NoName(shown)) };
+    let Some(begun) = begun_beside(to) else { return Err(UpkeepError::NoName(shown).into()) };
     let copied = named_last(home, &begun, to, verified.head.offset);
     copied.map_err(|why| {
         // Whatever is left of it is no home, so that failing to clear it away harms nobody.
