@@ -8,7 +8,6 @@ mod bands;
 mod calc;
 mod case;
 mod count;
-mod counter;
 mod demo;
 mod exchange;
 mod failure;
@@ -24,7 +23,9 @@ mod new;
 mod packs;
 mod part;
 mod receive;
+mod renamed;
 mod returning;
+mod reverse;
 mod scan;
 mod screen;
 mod sheet;
@@ -107,7 +108,9 @@ enum Command {
     Trace(tracing::Trace),
     Count(count::Args),
     Need(need::Args),
-    Counter(counter::Args),
+    Reverse(reverse::Args),
+    #[command(hide = true)]
+    Counter(renamed::Words),
     Stock(stock::Args),
     Swap(swap::Args),
     Fit(fit::Args),
@@ -299,7 +302,8 @@ fn dispatch(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure>
         Command::Trace(args) => tracing::trace(args, context),
         Command::Count(args) => count::run(args, context),
         Command::Need(args) => need::run(args, context),
-        Command::Counter(args) => counter::run(args, context),
+        Command::Reverse(args) => reverse::run(args, context),
+        Command::Counter(words) => words.refuse("counter", "reverse"),
         Command::Stock(args) => stock::run(args, context),
         Command::Fit(args) => fit::run(args, context),
         Command::Weakest(args) => weakest::run(args, context),

@@ -66,7 +66,7 @@ pub enum MeasuringError {
     NotText(String),
     /// No sites to measure.
     #[error(
-        "case {0} has no sites on record: enter what is fitted first, 'spareseat case fit {0} --site TOOTH …'. Nothing was booked"
+        "case {0} has no sites on record: enter what is fitted first, 'spareseat case found {0} --site TOOTH …'. Nothing was booked"
     )]
     NoSites(CaseNumber),
     /// Typed twice.

@@ -1,7 +1,7 @@
 //! `spareseat case …`
 
 pub mod bridge;
-mod fit;
+mod found;
 mod measured;
 mod note;
 mod sharing;
@@ -41,7 +41,7 @@ pub enum Command {
     /// The numbers of all cases
     List,
     /// Enter a part found in the patient; no stock moves
-    Fit(Box<fit::Args>),
+    Found(Box<found::Args>),
     /// Enter the bridge or crown that stands there, or that it is not in any more
     Bridge(Box<bridge::Args>),
     /// Take where the sites lie, from a measuring file or as typed
@@ -53,7 +53,11 @@ pub enum Command {
     /// Open a closed case again
     Reopen(standing::Closing),
     /// Set when a case is to be checked next, or call that off
-    Check(standing::Check),
+    NextCheck(standing::NextCheck),
+    #[command(hide = true)]
+    Fit(super::renamed::Words),
+    #[command(hide = true)]
+    Check(super::renamed::Words),
     /// Write a case to a file for a laboratory; only reads the record
     Share(sharing::Share),
     /// Take a file: a case that a practice shared, or a laboratory's answer
@@ -95,7 +99,7 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
                 )
             })?;
             let text = format!(
-                "case {} is on record, without sites yet. Next: 'spareseat case fit {} --site TOOTH …'",
+                "case {} is on record, without sites yet. Next: 'spareseat case found {} --site TOOTH …'",
                 args.case, args.case
             );
             context.booked(&mut desk, &booked, Acted::new(text, json!({ "case": args.case.as_str() })))
@@ -118,13 +122,15 @@ pub fn run(command: &Command, context: &mut Context<'_>) -> Result<u8, Failure> 
             context.print(Some(&mut desk), Answer::yes(text, json))
         }
         Command::List => list(context),
-        Command::Fit(args) => fit::run(args, context),
+        Command::Found(args) => found::run(args, context),
+        Command::Fit(words) => words.refuse("case fit", "case found"),
+        Command::Check(words) => words.refuse("case check", "case next-check"),
         Command::Bridge(args) => bridge::run(args, context),
         Command::Measured(args) => measured::run(args, context),
         Command::Note(args) => note::run(args, context),
         Command::Close(args) => standing::close(args, true, context),
         Command::Reopen(args) => standing::close(args, false, context),
-        Command::Check(args) => standing::check(args, context),
+        Command::NextCheck(args) => standing::check(args, context),
         Command::Share(args) => sharing::share(args, context),
         Command::Take(args) => sharing::take(args, context),
         Command::Due(args) => standing::due(args, context),

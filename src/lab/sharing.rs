@@ -39,7 +39,7 @@ pub enum ShareError {
     NotFound(#[from] NotFound),
     /// Nothing in it.
     #[error(
-        "case {0} has no sites on record: there is nothing to share. Enter what is fitted first, 'spareseat case fit {0} --site TOOTH …'"
+        "case {0} has no sites on record: there is nothing to share. Enter what is fitted first, 'spareseat case found {0} --site TOOTH …'"
     )]
     NoSites(CaseNumber),
     /// Taken from somebody else.

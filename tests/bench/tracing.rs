@@ -42,7 +42,7 @@ pub fn all(home: &Path) {
     for _ in 0..RUNS {
         runs.push(run(&mut spareseat(home, &["withdraw", "--lot", &lot, "--part", &part])));
         let entries = fs::read_to_string(&logbook).expect("a logbook").lines().count();
-        let done = spareseat(home, &["counter", &entries.to_string()]).output().expect("it starts");
+        let done = spareseat(home, &["reverse", &entries.to_string()]).output().expect("it starts");
         assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
     }
     row("withdraw --lot LOT --part PART", runs);

@@ -108,7 +108,7 @@ fn what_was_in_a_mouth_comes_back_only_where_it_may_be_used_again() {
     };
     assert!(!stands(at_25), "{at_25:#}");
     // A mistake is taken back: it stands there again.
-    booked(&place, &format!("counter {}", gone["entry"]));
+    booked(&place, &format!("reverse {}", gone["entry"]));
     let case = place.json(&["case", "show", "1047"]);
     let at_25 = case["sites"].as_array().unwrap().iter().find(|s| s["site"] == "25").unwrap();
     assert!(stands(at_25), "{at_25:#}");

@@ -24,13 +24,13 @@ fn a_part_that_is_entered_again_keeps_its_lot() {
     let place = Place::demo();
     booked(&place, &format!("use {AT} --part {SCREW} --lot PS-1120 --torque not-measured"));
     let before = fitted(&place);
-    booked(&place, &format!("case fit {AT} --part {SCREW} --sure label --torque 14"));
+    booked(&place, &format!("case found {AT} --part {SCREW} --sure label --torque 14"));
     let after = fitted(&place);
     assert_eq!(after["torque_ncm"], 14.0);
     for key in ["lot", "on", "part", "label"] {
         assert_eq!(after[key], before[key], "{key}");
     }
-    booked(&place, &format!("case fit {AT} --part {SCREW} --sure passport"));
+    booked(&place, &format!("case found {AT} --part {SCREW} --sure passport"));
     assert_eq!((&fitted(&place)["torque_ncm"], &fitted(&place)["lot"]), (&json!(14.0), &json!("PS-1120")));
     let trace = place.json(&["trace", "--lot", "PS-1120"]);
     assert_eq!(
@@ -45,7 +45,7 @@ fn a_unit_that_was_fitted_and_is_in_no_mouth_on_record_is_asked_for() {
     let place = Place::demo();
     booked(&place, &format!("receive {SCREW} --lot PS-2000 --quantity 1 --place {DRAWER} --expiry 2029-03"));
     booked(&place, &format!("use {AT} --part {SCREW} --lot PS-2000 --torque 15"));
-    let out = typed(&place, &format!("case fit {AT} --part {SCREW} --lot OTHER --sure label"));
+    let out = typed(&place, &format!("case found {AT} --part {SCREW} --lot OTHER --sure label"));
     assert_eq!(code(&out), 0);
     let said = heard(&out);
     assert!(said.starts_with(&format!("note: part {SCREW}, lot PS-2000, stood there on record and does not any more; where that unit went is not on record")), "{said}");

@@ -99,7 +99,7 @@ fn a_torque_that_nobody_states_is_never_filled_in() {
     assert_eq!((&stint["use"], &stint["torque_ncm"]), (&Json::from("leave"), &Json::Null));
     assert_eq!(stint["torque"], "torque not known, read the maker's instructions");
     // Where it is what stands in the mouth, it is the part to put back, and still nobody knows its torque.
-    let fit = "case fit 1047 --site 25 --position abutment --part stint-mua-4.1-c3.0 --sure label";
+    let fit = "case found 1047 --site 25 --position abutment --part stint-mua-4.1-c3.0 --sure label";
     assert_eq!(code(&typed(&place, fit)), 0);
     let asked = ask(&place, "1047", "25", "abutment", "");
     let row = asked.rows("tray").iter().find(|r| r["part"] == "stint-mua-4.1-c3.0").unwrap();

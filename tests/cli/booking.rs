@@ -170,10 +170,10 @@ fn a_home_of_ones_own_from_nothing_to_a_booking() {
     booked_or_made(&place, "new --practice 'Our practice'");
     booked(&place, &format!("part import {catalogue}"));
     booked(&place, "case new 77 --grinding probable --splint has --signs facets");
-    booked(&place, "case fit 77 --site 11 --position implant --part plover-implant-4.0x10 --sure passport");
+    booked(&place, "case found 77 --site 11 --position implant --part plover-implant-4.0x10 --sure passport");
     booked(
         &place,
-        "case fit 77 --site 11 --position abutment --part plover-mua-4.1-c3.0 --torque 30 --sure label --lot A1",
+        "case found 77 --site 11 --position abutment --part plover-mua-4.1-c3.0 --torque 30 --sure label --lot A1",
     );
     booked(&place, "case note 77 'loose since Monday' --site 11 --what loosened --when 2026-11-23");
     booked(&place, "receive plover-mua-4.1-c3.0 --lot L1 --quantity 2 --place drawer-1 --new-place");

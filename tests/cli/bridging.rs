@@ -18,7 +18,7 @@ pub fn three_sites(place: &Place) {
         for (position, part) in parts {
             booked(
                 place,
-                &format!("case fit 9001 --site {site} --position {position} --part {part} --sure label"),
+                &format!("case found 9001 --site {site} --position {position} --part {part} --sure label"),
             );
         }
     }
@@ -88,7 +88,10 @@ fn an_abutment_alone_carries_nothing_and_a_walk_in_is_asked_as_before() {
         ("abutment", ABUTMENT),
         ("healing-cap", "plover-healing-cap-4.8"),
     ] {
-        booked(&place, &format!("case fit 9002 --site 36 --position {position} --part {part} --sure label"));
+        booked(
+            &place,
+            &format!("case found 9002 --site 36 --position {position} --part {part} --sure label"),
+        );
     }
     let swap = place.json(&["swap", "9002", "36", "abutment", ABUTMENT]);
     assert_eq!((&swap["stands_on"], &swap["restoration_not_on_record"]), (&json!("nothing"), &json!(false)));
@@ -99,7 +102,7 @@ fn an_abutment_alone_carries_nothing_and_a_walk_in_is_asked_as_before() {
         ("base", "avocet-base-engaging-c1.5"),
         ("abutment-screw", "avocet-abutment-screw"),
     ] {
-        typed(&place, &format!("case fit 9004 --site 36 --position {position} --part {part} --sure label"));
+        typed(&place, &format!("case found 9004 --site 36 --position {position} --part {part} --sure label"));
     }
     let json = place.json(&["visit", "9004", "--site", "36", "--broken", "loose"]);
     assert_eq!(json["restoration_not_on_record"], false, "{json:#}");

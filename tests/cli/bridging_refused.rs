@@ -123,7 +123,7 @@ fn a_bridge_is_not_countered() {
     let entry = booked(&place, &format!("case bridge 9001 24-25-26 {HOW}"))["entry"].as_u64().unwrap();
     refused(
         &place,
-        &format!("counter {entry}"),
+        &format!("reverse {entry}"),
         1,
         &format!(
             "spareseat: entry {entry} entered a restoration of case 9001, or ended one: end it, or enter it again, with 'spareseat case bridge 9001'. Nothing was booked"
@@ -131,10 +131,10 @@ fn a_bridge_is_not_countered() {
     );
     refused(
         &place,
-        &format!("counter {used}"),
+        &format!("reverse {used}"),
         1,
         &format!(
-            "spareseat: entry {used} cannot be taken back: entry {entry} changed tooth 24 of case 9001 after it. Somebody looked and said what stands there, and that stays: put right with 'spareseat case fit' what is not true; nothing was booked"
+            "spareseat: entry {used} cannot be taken back: entry {entry} changed tooth 24 of case 9001 after it. Somebody looked and said what stands there, and that stays: put right with 'spareseat case found' what is not true; nothing was booked"
         ),
     );
 }

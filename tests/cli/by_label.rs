@@ -152,7 +152,7 @@ fn every_look_up_means_the_same_by_a_label() {
     booked(
         &place,
         &format!(
-            "case fit 9001 --site 25 --position prosthetic-screw --label '{ITEM}(10)L-OLD' --sure label"
+            "case found 9001 --site 25 --position prosthetic-screw --label '{ITEM}(10)L-OLD' --sure label"
         ),
     );
     let traced = place.json(&["trace", "--lot", "L-OLD"]);
@@ -334,7 +334,7 @@ fn the_packs_of_a_tray_are_scanned() {
     assert_eq!(code(&out), 0, "{}", text(&out.stderr));
     let said: Json = serde_json::from_slice(&out.stdout).unwrap();
     assert_eq!(said["remarks"], json!(["no label was scanned for abutment at tooth 25"]), "{said:#}");
-    booked(&place, &format!("counter {}", said["entry"]));
+    booked(&place, &format!("reverse {}", said["entry"]));
     let done = booked(&place, &format!("{tray} {screw} {abutment}"));
     assert_eq!((&done["put_in"], &done["remarks"]), (&json!(4), &json!([])));
     let case = place.json(&["case", "show", "1047"]);

@@ -39,7 +39,7 @@ fn a_delivery_and_a_move_are_taken_back() {
     let delivery = receive(&place, "PS-2000", 4);
     let moved = booked(&place, &format!("move {SCREW} --lot PS-2000 --quantity 3 --to shelf-9 --new-place"));
     let moved = moved["entry"].as_u64().unwrap();
-    let out = typed(&place, &format!("counter {moved} --because 'wrong drawer'"));
+    let out = typed(&place, &format!("reverse {moved} --because 'wrong drawer'"));
     assert_eq!(
         (code(&out), text(&out.stdout), text(&out.stderr)),
         (
@@ -52,7 +52,7 @@ fn a_delivery_and_a_move_are_taken_back() {
         )
     );
     assert_eq!(pieces(&place, SCREW, "PS-2000", DRAWER), 4);
-    let answer = booked(&place, &format!("counter {delivery}"));
+    let answer = booked(&place, &format!("reverse {delivery}"));
     assert_eq!(answer["countered"].as_u64(), Some(delivery), "{answer:#}");
     for (key, value) in [("case", Json::Null), ("because", Json::Null), ("was_in_mouth", false.into())] {
         assert_eq!(answer[key], value, "{answer:#}");
@@ -74,7 +74,7 @@ fn a_delivery_taken_back_may_be_booked_again_with_another_expiry() {
     let place = Place::demo();
     let line = format!("receive {SCREW} --lot PS-2000 --quantity 4 --place {DRAWER} --expiry");
     let entry = booked(&place, &format!("{line} 2029-03"))["entry"].as_u64().unwrap();
-    booked(&place, &format!("counter {entry}"));
+    booked(&place, &format!("reverse {entry}"));
     booked(&place, &format!("{line} 2028-03"));
     let stock = place.json(&["stock", "--part", SCREW]);
     let lot = stock["rows"].as_array().unwrap().iter().find(|r| r["lot"] == "PS-2000").unwrap().clone();
@@ -94,12 +94,12 @@ fn a_delivery_that_has_gone_on_is_named_with_where_it_is() {
         )
     };
     let all = says("2 pieces lie", "cabinet-2-drawer-3 (1 piece), cases (1 piece)");
-    refused(&place, &format!("counter {delivery}"), 1, &all);
-    booked(&place, &format!("counter {used}"));
+    refused(&place, &format!("reverse {delivery}"), 1, &all);
+    booked(&place, &format!("reverse {used}"));
     let one = says("3 pieces lie", "cabinet-2-drawer-3 (1 piece)");
-    refused(&place, &format!("counter {delivery}"), 1, &one);
-    booked(&place, &format!("counter {}", moved["entry"]));
-    booked(&place, &format!("counter {delivery}"));
+    refused(&place, &format!("reverse {delivery}"), 1, &one);
+    booked(&place, &format!("reverse {}", moved["entry"]));
+    booked(&place, &format!("reverse {delivery}"));
     all_is_well(&place);
 }
 
@@ -109,7 +109,7 @@ fn a_use_gives_back_the_drawer_s_part_and_the_old_one_stands_as_before() {
     let before = assembly(&place, "25");
     let used = use_at(&place, "25", "--lot PS-1120 --old kept");
     assert_eq!(pieces(&place, SCREW, "PS-1120", DRAWER), 2);
-    let out = typed(&place, &format!("counter {used}"));
+    let out = typed(&place, &format!("reverse {used}"));
     let says = format!(
         "entry {}: case 1047: entry {used} taken back, no reason given: 1 piece of {SCREW}, lot PS-1120, from kept pieces to cases; 1 piece of {SCREW}, lot PS-1120, from cases to {DRAWER}.\n  tooth 25 (upper left second premolar), prosthetic screw (bridge to abutment): {SCREW}, lot PS-1120, as before.\n{LEFT_THEIR_DRAWERS}\n",
         used + 1
@@ -134,7 +134,7 @@ fn a_note_that_sounds_like_a_booking_is_not_taken_back_with_it() {
         &place,
         "case note 1047 'shank split, when it came out, by entry 51' --site 25 --position prosthetic-screw --kept 'both halves, bag 7'",
     );
-    booked(&place, "counter 51 --because 'wrong site'");
+    booked(&place, "reverse 51 --because 'wrong site'");
     let case = place.json(&["case", "show", "1047"]);
     let events = case["events"].as_array().unwrap();
     let told = |note: &str| {
@@ -168,7 +168,7 @@ fn what_the_bridge_was_built_on_is_as_before() {
         used["remarks"][0].as_str().unwrap().starts_with("by the record this part in place of"),
         "{used}"
     );
-    booked(&place, &format!("counter {}", used["entry"]));
+    booked(&place, &format!("reverse {}", used["entry"]));
     assert_eq!(measure(&place), before);
     all_is_well(&place);
 }
@@ -180,7 +180,7 @@ fn what_was_in_a_mouth_never_goes_back_to_a_drawer() {
     let before = assembly(&place, "25");
     receive(&place, "PS-2000", 1);
     let used = use_at(&place, "25", "--lot PS-2000 --old discarded");
-    let answer = booked(&place, &format!("counter {used} --was-in-mouth --because 'tried in, too long'"));
+    let answer = booked(&place, &format!("reverse {used} --was-in-mouth --because 'tried in, too long'"));
     assert_eq!(
         answer["moved_back"],
         serde_json::json!([
@@ -201,12 +201,12 @@ fn a_found_unit_is_taken_back_with_its_correction() {
     let place = Place::demo();
     let found = "--lot HAND-1 --found --place cabinet-2-drawer-1";
     let used = use_at(&place, "25", found);
-    booked(&place, &format!("counter {used}"));
+    booked(&place, &format!("reverse {used}"));
     for there in ["cases", "correction", DRAWER] {
         assert_eq!(units(&place, SCREW, "HAND-1", there), 0, "{there}");
     }
     let used = use_at(&place, "25", found);
-    booked(&place, &format!("counter {used} --was-in-mouth"));
+    booked(&place, &format!("reverse {used} --was-in-mouth"));
     assert_eq!(units(&place, SCREW, "HAND-1", "waste"), 1);
     assert_eq!(units(&place, SCREW, "HAND-1", "correction"), -1);
     all_is_well(&place);
@@ -221,12 +221,12 @@ fn what_stands_on_an_entry_is_countered_first() {
     let says = format!(
         "spareseat: entry {first} cannot be taken back: entry {second} changed tooth 25 of case 1047 after it. Counter that one first, if it was a mistake too; nothing was booked"
     );
-    refused(&place, &format!("counter {first}"), 1, &says);
-    booked(&place, &format!("counter {second}"));
+    refused(&place, &format!("reverse {first}"), 1, &says);
+    booked(&place, &format!("reverse {second}"));
     // Another tooth is another matter.
-    booked(&place, &format!("counter {first}"));
+    booked(&place, &format!("reverse {first}"));
     assert_eq!(pieces(&place, SCREW, "PS-1120", DRAWER), 2);
-    booked(&place, &format!("counter {elsewhere}"));
+    booked(&place, &format!("reverse {elsewhere}"));
     all_is_well(&place);
 }
 
@@ -236,12 +236,12 @@ fn what_somebody_saw_stays() {
     let used = use_at(&place, "25", "--lot PS-1120");
     let says = |by: u64| {
         format!(
-            "spareseat: entry {used} cannot be taken back: entry {by} changed tooth 25 of case 1047 after it. Somebody looked and said what stands there, and that stays: put right with 'spareseat case fit' what is not true; nothing was booked"
+            "spareseat: entry {used} cannot be taken back: entry {by} changed tooth 25 of case 1047 after it. Somebody looked and said what stands there, and that stays: put right with 'spareseat case found' what is not true; nothing was booked"
         )
     };
-    let fit = format!("case fit 1047 --site 25 --position prosthetic-screw --part {SCREW} --sure label");
+    let fit = format!("case found 1047 --site 25 --position prosthetic-screw --part {SCREW} --sure label");
     let seen = booked(&place, &fit)["entry"].as_u64().unwrap();
-    refused(&place, &format!("counter {used}"), 1, &says(seen));
+    refused(&place, &format!("reverse {used}"), 1, &says(seen));
     let place = Place::demo();
     let used = use_at(&place, "25", "--lot PS-1120");
     let file = place.folder().join("case.toml");
@@ -249,7 +249,7 @@ fn what_somebody_saw_stays() {
         .unwrap();
     let seen = booked(&place, "case import case.toml --replace")["entry"].as_u64().unwrap();
     assert_eq!(seen, used + 1);
-    refused(&place, &format!("counter {used}"), 1, &says(seen));
+    refused(&place, &format!("reverse {used}"), 1, &says(seen));
 }
 
 #[test]
@@ -260,7 +260,7 @@ fn a_person_s_own_note_of_the_day_stays_a_note() {
         &place,
         "case note 1047 'told on the telephone' --site 25 --position prosthetic-screw --what replaced",
     );
-    booked(&place, &format!("counter {used}"));
+    booked(&place, &format!("reverse {used}"));
     let events = place.json(&["case", "show", "1047"])["events"].clone();
     let told = events.as_array().unwrap().iter().find(|e| e["note"] == "told on the telephone").unwrap();
     assert_eq!(told["what"], "replaced");
@@ -271,7 +271,7 @@ fn a_person_s_own_note_of_the_day_stays_a_note() {
 fn the_same_counter_is_booked_once() {
     let place = Place::demo();
     let delivery = receive(&place, "PS-2000", 4);
-    let line = format!("--act 00112233445566778899aabbccddeeff counter {delivery}");
+    let line = format!("--act 00112233445566778899aabbccddeeff reverse {delivery}");
     let first = booked(&place, &line);
     let again = booked(&place, &line);
     assert_eq!((&first["entry"], &again["booked_before"]), (&again["entry"], &true.into()));
@@ -285,42 +285,42 @@ fn an_entry_is_taken_back_once_on_its_day_by_its_hand() {
     let delivery = receive(&place, "PS-2000", 4);
     refused(
         &place,
-        &format!("--as CD counter {delivery}"),
+        &format!("--as CD reverse {delivery}"),
         2,
         "error: the argument '--as <INITIALS>' cannot be used multiple times",
     );
-    let other = place.run(&["--as", "CD", "counter", &delivery.to_string()]);
+    let other = place.run(&["--as", "CD", "reverse", &delivery.to_string()]);
     let says = format!(
         "spareseat: entry {delivery} was booked by AB on 25 Nov 2026: an entry is taken back only on its own day and by whoever booked it; today is 25 Nov 2026, you are CD. Book what puts it right as an act of its own; nothing was booked\n"
     );
     assert_eq!((code(&other), text(&other.stderr)), (1, says));
     let mut tomorrow = crate::support::started();
-    tomorrow.arg("--home").arg(place.home()).args(["--on", "2026-11-26", "--as", "AB", "counter"]);
+    tomorrow.arg("--home").arg(place.home()).args(["--on", "2026-11-26", "--as", "AB", "reverse"]);
     let tomorrow = tomorrow.arg(delivery.to_string()).output().unwrap();
     let says = format!(
         "spareseat: entry {delivery} was booked by AB on 25 Nov 2026: an entry is taken back only on its own day and by whoever booked it; today is 26 Nov 2026, you are AB. Book what puts it right as an act of its own; nothing was booked\n"
     );
     assert_eq!((code(&tomorrow), text(&tomorrow.stderr)), (1, says));
-    let nobody = place.run(&["counter", &delivery.to_string()]);
+    let nobody = place.run(&["reverse", &delivery.to_string()]);
     assert_eq!(
         (code(&nobody), text(&nobody.stderr)),
         (2, "spareseat: say who books: --as INITIALS\n".to_owned())
     );
-    let past = typed(&place, &format!("--as-of {delivery} counter {delivery}"));
+    let past = typed(&place, &format!("--as-of {delivery} reverse {delivery}"));
     assert_eq!(code(&past), 2);
-    let line = format!("counter {delivery} --was-in-mouth");
+    let line = format!("reverse {delivery} --was-in-mouth");
     let says = format!(
         "spareseat: entry {delivery} put no part into a mouth: leave out --was-in-mouth; nothing was booked"
     );
     refused(&place, &line, 2, &says);
-    let counter = booked(&place, &format!("counter {delivery}"))["entry"].as_u64().unwrap();
+    let counter = booked(&place, &format!("reverse {delivery}"))["entry"].as_u64().unwrap();
     let says =
         format!("spareseat: entry {delivery} was taken back already, by entry {counter}: nothing was booked");
-    refused(&place, &format!("counter {delivery}"), 1, &says);
+    refused(&place, &format!("reverse {delivery}"), 1, &says);
     let says = format!(
         "spareseat: entry {counter} took entry {delivery} back, and a counter is not countered: book again what was right. Nothing was booked"
     );
-    refused(&place, &format!("counter {counter}"), 1, &says);
+    refused(&place, &format!("reverse {counter}"), 1, &says);
     assert_eq!(last + 2, counter);
 }
 
@@ -328,7 +328,7 @@ fn an_entry_is_taken_back_once_on_its_day_by_its_hand() {
 fn other_entries_are_put_right_in_their_own_way() {
     let place = Place::demo();
     let last = place.json(&["stock"])["as_of"].as_u64().unwrap();
-    booked(&place, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure label");
+    booked(&place, "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure label");
     booked(&place, "case note 1047 'bite checked' --what checked");
     booked(&place, "part verify plover-mua-4.1-c3.0 stint-mua-4.1-c3.0 --pieces 4 --how 'on the analog'");
     for (entry, says) in [
@@ -339,11 +339,11 @@ fn other_entries_are_put_right_in_their_own_way() {
         ),
         (
             3,
-            "entry 3 entered case 1047: put it right with 'spareseat case fit', or with a file and 'spareseat case import FILE --replace'. Nothing was booked".to_owned(),
+            "entry 3 entered case 1047: put it right with 'spareseat case found', or with a file and 'spareseat case import FILE --replace'. Nothing was booked".to_owned(),
         ),
         (
             last + 1,
-            format!("entry {} says what was found in case 1047: enter what is true instead, with 'spareseat case fit 1047'. Nothing was booked", last + 1),
+            format!("entry {} says what was found in case 1047: enter what is true instead, with 'spareseat case found 1047'. Nothing was booked", last + 1),
         ),
         (
             last + 2,
@@ -354,16 +354,16 @@ fn other_entries_are_put_right_in_their_own_way() {
             format!("entry {} says that a part was tried: it stands until one of the two parts gets other numbers, with 'spareseat part import'. Nothing was booked", last + 3),
         ),
     ] {
-        refused(&place, &format!("counter {entry}"), 1, &format!("spareseat: {says}"));
+        refused(&place, &format!("reverse {entry}"), 1, &format!("spareseat: {says}"));
     }
     let says = format!(
         "spareseat: there is no entry 99: the record ends at entry {}. See 'spareseat logbook show'",
         last + 3
     );
-    refused(&place, "counter 99", 2, &says);
+    refused(&place, "reverse 99", 2, &says);
     refused(
         &place,
-        "counter -3",
+        "reverse -3",
         2,
         "error: invalid value '-3' for '<ENTRY>': '-3' is not the number of an entry: expected a whole number, such as 33",
     );

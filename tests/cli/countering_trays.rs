@@ -40,7 +40,7 @@ fn with_tray() -> (Place, u64, Json) {
 #[test]
 fn a_tray_is_taken_back_whole() {
     let (place, entry, before) = with_tray();
-    let out = typed(&place, &format!("counter {entry} --because 'the other patient'"));
+    let out = typed(&place, &format!("reverse {entry} --because 'the other patient'"));
     assert_eq!((code(&out), text(&out.stderr)), (0, String::new()));
     let said = text(&out.stdout);
     assert!(said.contains(&format!("1 piece of {SCREW}, lot PS-1120, from waste to {DRAWER}; ")), "{said}");
@@ -57,7 +57,7 @@ fn a_tray_is_taken_back_whole() {
         "spareseat: entry {entry} was taken back already, by entry {}: nothing was booked",
         entry + 1
     );
-    refused(&place, &format!("counter {entry}"), 1, &says);
+    refused(&place, &format!("reverse {entry}"), 1, &says);
     whole(&place);
     sums_are_zero(&place);
     // What was right is booked anew, and stands.
@@ -70,7 +70,7 @@ fn a_tray_is_taken_back_whole() {
 fn a_tray_that_was_in_the_mouth_is_thrown_away() {
     let (place, entry, before) = with_tray();
     let waste = units(&place, SCREW, "PS-1120", "waste");
-    let answer = booked(&place, &format!("counter {entry} --was-in-mouth"));
+    let answer = booked(&place, &format!("reverse {entry} --was-in-mouth"));
     assert_eq!(answer["remarks"], Json::Array(vec![]));
     assert_eq!(units(&place, SCREW, "PS-1120", DRAWER), 0, "nothing goes back, the dropped one neither");
     // Two new ones came to waste, one old one went back in from there, the other from the kept pieces.
@@ -88,7 +88,7 @@ fn a_step_of_a_visit_is_no_booking_of_stock() {
     let says = format!(
         "spareseat: entry {entry} is a step of a visit of case 1047: narrow the visit with --narrow or end it with --end instead, 'spareseat visit 1047'. Nothing was booked"
     );
-    refused(&place, &format!("counter {entry}"), 1, &says);
+    refused(&place, &format!("reverse {entry}"), 1, &says);
 }
 
 /// The whole way as it is typed: the visit, its tray, a mistake, the tray again.
@@ -99,7 +99,7 @@ fn a_tray_as_typed_is_taken_back_and_booked_anew() {
     booked(&place, "visit 1047 --site 25 --broken prosthetic-screw --left shank-in-abutment --open");
     let line = "use 1047 --visit --torque 15";
     let first = booked(&place, line)["entry"].as_u64().unwrap();
-    booked(&place, &format!("counter {first}"));
+    booked(&place, &format!("reverse {first}"));
     assert_eq!((sites(&place), booked_for_the_visit(&place)), (before, None));
     let again = booked(&place, line)["entry"].as_u64().unwrap();
     assert_eq!((again, booked_for_the_visit(&place)), (first + 2, Some(again)));

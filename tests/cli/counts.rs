@@ -67,7 +67,7 @@ fn a_count_shows_what_differs_and_books_it_only_with_a_reason() {
         "{log}"
     );
     sums_are_zero(&place);
-    booked(&place, &format!("counter {}", done["entry"]));
+    booked(&place, &format!("reverse {}", done["entry"]));
     assert_eq!(pieces(&place, ABUTMENT, "MU-2077", "cabinet-2-drawer-3"), 1);
     booked(&place, "count cabinet-2-drawer-3 --all --because 'drawer emptied by mistake'");
     let left = place.json(&["stock", "--place", "cabinet-2-drawer-3"]);
@@ -194,7 +194,7 @@ fn a_delivery_is_one_entry_all_lines_or_none() {
     let done = booked(&place, "receive --lines delivery.csv --new-place");
     assert_eq!(done["moved"].as_array().unwrap().len(), 14);
     assert_eq!((pieces(&place, SCREW, "D-9", "shelf-9"), pieces(&place, SCREW, "D-14", DRAWER)), (9, 14));
-    booked(&place, &format!("counter {}", done["entry"]));
+    booked(&place, &format!("reverse {}", done["entry"]));
     assert_eq!(pieces(&place, SCREW, "D-14", DRAWER), 0);
     refused(
         &place,
@@ -250,7 +250,7 @@ fn planned_work_is_shown_with_what_is_there_for_it() {
             "spareseat: entry 3 plans nothing for case 2210. Planned for it: none. Nothing was booked".to_owned(),
         ),
         (
-            format!("counter {}", need["entry"]),
+            format!("reverse {}", need["entry"]),
             1,
             format!("spareseat: entry {} plans work for case 1047: call it off instead, with 'spareseat need 1047 --off ENTRY'. Nothing was booked", need["entry"]),
         ),

@@ -112,8 +112,11 @@ fn an_empty_position_is_counted_where_stock_is_low() {
 fn what_a_neighbour_has_is_a_candidate_and_never_taken() {
     let place = Place::demo();
     three_sites(&place);
-    booked(&place, "case fit 9001 --site 27 --position implant --part plover-implant-4.0x11.5 --sure label");
-    booked(&place, "case fit 9001 --site 27 --position abutment --part plover-mua-4.1-c3.0 --sure label");
+    booked(
+        &place,
+        "case found 9001 --site 27 --position implant --part plover-implant-4.0x11.5 --sure label",
+    );
+    booked(&place, "case found 9001 --site 27 --position abutment --part plover-mua-4.1-c3.0 --sure label");
     let empty = format!(
         "EMPTY, tooth 27: no prosthetic screw (bridge to abutment) is on record at tooth 27, and the restoration needs one there; which one belongs there is not on record; tooth 26 has {SCREW}: a candidate, not confirmed"
     );

@@ -16,29 +16,29 @@ fn a_part_that_does_not_mate_is_booked_and_remarked_on() {
     let place = Place::demo();
     for (line, says) in [
         (
-            "case fit 1047 --site 25 --position abutment --part plover-mua-5.0-c4.0 --torque 30 --sure label",
+            "case found 1047 --site 25 --position abutment --part plover-mua-5.0-c4.0 --torque 30 --sure label",
             "note: part plover-mua-4.1-c3.0, lot MU-1203, stood there on record and does not any more; where that unit went is not on record: if it came out, 'spareseat return' says so, before the new one is entered; if this is a mistake, enter it again.\nnote: by the record this part does not mate with the implant plover-implant-4.0x10: interface plover-hex-4.1 below, plover-hex-5.0 above. Look again.\n",
         ),
         (
-            "case fit 1047 --site 25 --position implant --part plover-implant-5.0x8.5 --sure radiograph",
+            "case found 1047 --site 25 --position implant --part plover-implant-5.0x8.5 --sure radiograph",
             "note: part plover-implant-4.0x10, lot IM-0327, stood there on record and does not any more; where that unit went is not on record: if it came out, 'spareseat return' says so, before the new one is entered; if this is a mistake, enter it again.\n",
         ),
         (
-            "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --torque 30 --sure label",
+            "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --torque 30 --sure label",
             "note: by the record this part does not mate with the implant plover-implant-5.0x8.5: interface plover-hex-5.0 below, plover-hex-4.1 above. Look again.\n",
         ),
         // The other way round: what stands above it was there first.
         (
-            "case fit 1047 --site 25 --position implant --part plover-implant-5.0x10 --sure radiograph",
+            "case found 1047 --site 25 --position implant --part plover-implant-5.0x10 --sure radiograph",
             "note: by the record this part does not mate with the abutment plover-mua-4.1-c3.0: interface plover-hex-5.0 below, plover-hex-4.1 above. Look again.\n",
         ),
-        ("case fit 1047 --site 25 --position implant --part plover-implant-4.0x10 --sure radiograph", ""),
+        ("case found 1047 --site 25 --position implant --part plover-implant-4.0x10 --sure radiograph", ""),
     ] {
         let out = typed(&place, line);
         assert_eq!((code(&out), heard(&out).as_str()), (0, says), "{line}");
         assert!(text(&out.stdout).contains(" is on record as "), "{line}: {}", text(&out.stdout));
     }
-    let line = "--json case fit 1047 --site 25 --position abutment --part plover-mua-5.0-c4.0 --sure label";
+    let line = "--json case found 1047 --site 25 --position abutment --part plover-mua-5.0-c4.0 --sure label";
     let out = typed(&place, line);
     let json: Json = serde_json::from_slice(&out.stdout).unwrap();
     let remark = json["remarks"][0].as_str().unwrap();
@@ -89,7 +89,7 @@ fn something_can_happen_at_a_tooth_that_hangs_in_the_bridge() {
     // Elsewhere it is no site, and a tooth of no restoration is none here either.
     refused(
         &place,
-        "case fit 2210 --site 26 --position base --part plover-mua-4.1-c3.0 --sure label",
+        "case found 2210 --site 26 --position base --part plover-mua-4.1-c3.0 --sure label",
         2,
         "spareseat: part plover-mua-4.1-c3.0 is a multi-unit abutment: it does not go in position base. Nothing was changed",
     );

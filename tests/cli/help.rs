@@ -1,5 +1,6 @@
 //! Every command explains itself: what it does, and what each of its words means.
 
+use super::refusals::refused;
 use super::typed::without_day;
 use crate::support::{Place, code, text};
 
@@ -88,4 +89,27 @@ fn the_caution_stands_in_the_first_help() {
     assert!(help.contains(
         "Decision support: a licensed clinician decides; the maker's instructions and local rules come first."
     ));
+}
+
+/// For one version a command that got another name says it, whatever stands behind it, and does nothing.
+#[test]
+fn a_command_that_was_renamed_says_its_new_name() {
+    let place = Place::demo();
+    for (typed_as, says) in [
+        ("counter 51 --because 'wrong drawer'", "'counter' is called 'reverse' now: say 'spareseat reverse'"),
+        ("case fit 1047 --site 25", "'case fit' is called 'case found' now: say 'spareseat case found'"),
+        (
+            "case check 1047 --off",
+            "'case check' is called 'case next-check' now: say 'spareseat case next-check'",
+        ),
+    ] {
+        refused(
+            &place,
+            typed_as,
+            2,
+            &format!("spareseat: {says}, with the same words behind it. Nothing was done"),
+        );
+    }
+    let all = text(&place.run(&["--help"]).stdout) + &text(&place.run(&["case", "--help"]).stdout);
+    assert!(all.contains("reverse") && all.contains("next-check") && !all.contains("counter"), "{all}");
 }

@@ -41,7 +41,7 @@ fn what_is_set_aside_is_on_the_stock_list_until_it_is_used_or_let_go_of() {
     // Taken back, it is set aside again.
     let entry = booked(&place, &used)["entry"].as_u64().unwrap();
     assert_eq!(place.json(&["stock"])["holds"], serde_json::json!([]));
-    booked(&place, &format!("counter {entry}"));
+    booked(&place, &format!("reverse {entry}"));
     assert_eq!(place.json(&["stock"])["holds"][0]["quantity"], 1);
     let let_go = booked(&place, &format!("release {} --because 'called off'", held["entry"]));
     assert_eq!(let_go["released"][0]["case"], "1047");
@@ -230,7 +230,7 @@ fn what_cannot_be_promised_is_refused() {
     );
     refused(
         &place,
-        &format!("counter {hold}"),
+        &format!("reverse {hold}"),
         1,
         &format!(
             "spareseat: entry {hold} sets stock aside for case 2210: let go of it instead, with 'spareseat release ENTRY'. Nothing was booked"

@@ -140,7 +140,7 @@ fn a_torque_for_all_for_a_site_for_a_position_or_none() {
     let p = Practice::with(&["2210"]);
     p.done("visit 2210 --site 35 --broken abutment-screw --open");
     let positions = [("35", "abutment-screw"), ("35", "prosthetic-screw"), ("45", "prosthetic-screw")];
-    let silent = "booked as not recorded. To put it on record now: 'spareseat case fit CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each.";
+    let silent = "booked as not recorded. To put it on record now: 'spareseat case found CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each.";
     for (options, torques, said) in [
         (
             "--torque 15 --torque 35:prosthetic-screw=15",
@@ -278,7 +278,7 @@ fn an_angled_abutment_carries_the_lean_that_was_said() {
     let (_, said) = p.told(&format!("use 2210 --visit {torques}"));
     assert_eq!(
         said,
-        "note: which way the new abutment at tooth 35 leans is not said: enter it with --lean 35=DIRECTION next time, or 'case fit' now.\n"
+        "note: which way the new abutment at tooth 35 leans is not said: enter it with --lean 35=DIRECTION next time, or 'case found' now.\n"
     );
     assert_eq!(p.fitted("2210", "35", "abutment")["lean"], Json::Null);
 }
@@ -371,7 +371,7 @@ fn a_walk_in_becomes_a_case_and_its_tray_comes_with_what_is_found() {
         ("cylinder", "plover-cylinder-4.8"),
         ("prosthetic-screw", SCREW),
     ] {
-        p.done(&format!("case fit 9001 --site 25 --position {position} --part {part} --sure label"));
+        p.done(&format!("case found 9001 --site 25 --position {position} --part {part} --sure label"));
     }
     p.done("visit 9001 --narrow --left nothing");
     let booked = p.done("use 9001 --visit --torque 15");

@@ -94,7 +94,7 @@ fn with_one_that_is_open() {
         "spareseat: a visit is open on case 1047 already: tooth 25, prosthetic screw (bridge to abutment) broken, since 25 Nov 2026 (entry {entry}). Narrow it with --narrow, or end it first with --end; nothing was booked"
     );
     // A site that is under no bridge with tooth 25.
-    p.done("case fit 1047 --site 11 --position implant --part plover-implant-4.0x10 --sure passport");
+    p.done("case found 1047 --site 11 --position implant --part plover-implant-4.0x10 --sure passport");
     let there = "It has: 25:prosthetic-screw, 24:prosthetic-screw, 27:prosthetic-screw, 25:abutment. Nothing was booked";
     let positions = "expected one of implant, abutment, base, abutment-screw, cylinder, framework, prosthetic-screw, healing-cap, cover-screw";
     let single = format!("use 1047 --site 25 --position prosthetic-screw --part {SCREW} --lot P-1");
@@ -219,7 +219,7 @@ fn with_one_that_is_open() {
         "use 1047 --visit --torque 15",
         1,
         &format!(
-            "spareseat: the tray of this visit was booked already, as entry {booked}: nothing was booked now. If that was a mistake: 'spareseat --as INITIALS counter {booked}'"
+            "spareseat: the tray of this visit was booked already, as entry {booked}: nothing was booked now. If that was a mistake: 'spareseat --as INITIALS reverse {booked}'"
         ),
     );
     // Narrowed to what it is, the same tray would be there to be booked a second time.

@@ -248,7 +248,7 @@ fn a_number_is_called_wrong_only_where_one_changes() {
 fn a_delivery_that_was_taken_back_leaves_no_numbers_behind() {
     let p = practice();
     let entry = p.last();
-    p.done(&format!("counter {entry} --because 'wrong drawer'"));
+    p.done(&format!("reverse {entry} --because 'wrong drawer'"));
     p.done("part import longer.toml");
     receive(&p, "OLD");
     let swap = ask(&p, &format!("swap 1047 25 prosthetic-screw {SCREW}"));
@@ -258,7 +258,7 @@ fn a_delivery_that_was_taken_back_leaves_no_numbers_behind() {
     let p = practice();
     let entry = p.last();
     p.done("part import longer.toml");
-    p.done(&format!("counter {entry} --because 'wrong drawer'"));
+    p.done(&format!("reverse {entry} --because 'wrong drawer'"));
     p.is_whole();
     receive(&p, "OLD");
     let swap = ask(&p, &format!("swap 1047 25 prosthetic-screw {SCREW}"));

@@ -53,7 +53,7 @@ fn the_same_entry_countered_meanwhile_is_not_countered_twice() {
     let place = Place::demo();
     let used = booked(&place, &use_line("25"))["entry"].as_u64().unwrap();
     let says = format!("entry {used} was taken back already, by entry {}: nothing was booked", used + 1);
-    assert_eq!(counter_while(&place, used, &format!("counter {used}")), Err(says));
+    assert_eq!(counter_while(&place, used, &format!("reverse {used}")), Err(says));
     sums_are_zero(&place);
 }
 

@@ -108,7 +108,7 @@ fn a_measuring_is_taken_and_shown_with_when_and_from_what() {
     assert!(shown.contains(&line) && shown.contains(&format!("(entry {entry}), scan.csv\n")), "{shown}");
     refused(
         &place,
-        &format!("counter {entry}"),
+        &format!("reverse {entry}"),
         1,
         &format!(
             "spareseat: entry {entry} says where sites of case 1047 lie: take what is true instead, with 'spareseat case measured 1047'. Nothing was booked"
@@ -260,7 +260,7 @@ fn a_file_that_is_none_and_words_that_say_nothing_are_refused() {
         (
             "77 scan.csv",
             1,
-            "spareseat: case 77 has no sites on record: enter what is fitted first, 'spareseat case fit 77 --site TOOTH …'. Nothing was booked",
+            "spareseat: case 77 has no sites on record: enter what is fitted first, 'spareseat case found 77 --site TOOTH …'. Nothing was booked",
         ),
         (
             "1048 scan.csv",

@@ -131,7 +131,7 @@ fn a_laboratory_screw_goes_into_no_mouth() {
             };
             let site = format!("1047 --site 25 --position {position} --part {screw}");
             refused(&p.place, &format!("use {site} --lot LAB --torque 15"), 2, &wrong("booked"));
-            let out = typed(&p.place, &format!("case fit {site} --sure label"));
+            let out = typed(&p.place, &format!("case found {site} --sure label"));
             assert_eq!((code(&out), text(&out.stderr)), (2, format!("{}\n", wrong("changed"))));
             let file = format!(
                 "form = 1\ncase = \"99\"\nnumbering = \"iso-3950\"\n[[site]]\ntooth = 11\n[[site.fitted]]\nposition = \"{position}\"\npart = \"{screw}\"\nsure = \"label\"\n"

@@ -302,7 +302,7 @@ fn a_guess_stands_in_the_first_line_of_swap_fit_and_visit() {
     for line in lines {
         assert!(!first_line(line).contains("guess"), "{line}");
     }
-    booked(&place, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure guess");
+    booked(&place, "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure guess");
     for line in lines {
         assert_eq!(
             first_line(line),
@@ -312,7 +312,7 @@ fn a_guess_stands_in_the_first_line_of_swap_fit_and_visit() {
         let guessed = json(&place, line)["guessed"].clone();
         assert_eq!(guessed, serde_json::json!([{ "site": "25", "position": "abutment" }]), "{line}");
     }
-    booked(&place, "case fit 1047 --site 25 --position implant --part plover-implant-4.0x10 --sure guess");
+    booked(&place, "case found 1047 --site 25 --position implant --part plover-implant-4.0x10 --sure guess");
     assert!(
         first_line(lines[1])
             .starts_with("CAREFUL, tooth 25: the implant and the abutment on record are guesses. ")

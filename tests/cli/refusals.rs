@@ -131,7 +131,7 @@ fn a_site_that_the_case_does_not_have_or_has_only_in_the_other_numbering() {
             "spareseat: case 1047 has no site at 15 read as ISO 3950 (tooth 15, upper right second premolar); read in the Universal numbering 15 is tooth 27 (upper left second molar), which is a site. Say which: --site 27 for that tooth",
         ),
         (
-            "case fit 1047 --site 33 --position implant --part plover-implant-4.0x1 --sure guess",
+            "case found 1047 --site 33 --position implant --part plover-implant-4.0x1 --sure guess",
             2,
             "spareseat: no part 'plover-implant-4.0x1' in the catalogue. Did you mean plover-implant-4.0x10 or plover-implant-4.0x13 or plover-implant-5.0x10? See 'spareseat part list'",
         ),
@@ -187,7 +187,7 @@ fn a_part_or_position_that_is_not_there() {
             "spareseat: part plover-prosthetic-screw-1.4 is a prosthetic screw (bridge to abutment): it does not go in position abutment. Nothing was booked",
         ),
         (
-            "case fit 1047 --site 26 --position abutment --part plover-prosthetic-screw-1.4 --sure guess",
+            "case found 1047 --site 26 --position abutment --part plover-prosthetic-screw-1.4 --sure guess",
             2,
             "spareseat: part plover-prosthetic-screw-1.4 is a prosthetic screw (bridge to abutment): it does not go in position abutment. Nothing was changed",
         ),
@@ -290,7 +290,7 @@ fn days_that_do_not_exist_lie_ahead_or_too_far_off() {
     for (line, says) in [
         ("case note 1047 loose --when 2026-11-26", "spareseat: 2026-11-26 lies after today, 2026-11-25"),
         (
-            "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure guess --since 2027-01-01",
+            "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure guess --since 2027-01-01",
             "spareseat: 2027-01-01 lies after today, 2026-11-25",
         ),
         (

@@ -168,21 +168,27 @@ fn an_answer_about_another_assembly_is_refused_and_says_what_changed() {
     // At another site of the same bridge, and in a screw only.
     entered(
         &practice,
-        "case fit 1047 --site 27 --position prosthetic-screw --part plover-prosthetic-screw-1.4 --lot PS-9 --sure label",
+        "case found 1047 --site 27 --position prosthetic-screw --part plover-prosthetic-screw-1.4 --lot PS-9 --sure label",
     );
     let screw = "prosthetic screw (bridge to abutment)";
     let at_27 =
         format!("tooth 27: {screw} plover-prosthetic-screw-1.4 was of lot PS-1120, on record is lot PS-9");
     refused(&practice, "case take b.json", 1, &says(&at_27));
-    entered(&practice, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --sure label");
+    entered(
+        &practice,
+        "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --sure label",
+    );
     let at_25 = "tooth 25: abutment was plover-mua-4.1-c3.0, on record is plover-mua-4.1-c3.5";
     refused(&practice, "case take b.json", 1, &says(&format!("{at_25}; {at_27}")));
-    booked(&practice, "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure label");
+    booked(
+        &practice,
+        "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --sure label",
+    );
     let at_25 = "tooth 25: abutment plover-mua-4.1-c3.0 was of lot MU-1203, on record is lot not recorded";
     refused(&practice, "case take b.json", 1, &says(&format!("{at_25}; {at_27}")));
     booked(
         &practice,
-        "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --lot MU-1203 --sure guess",
+        "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.0 --lot MU-1203 --sure guess",
     );
     let at_25 = "tooth 25: abutment plover-mua-4.1-c3.0: the day, the torque, the lean or how sure it is was entered anew";
     refused(&practice, "case take b.json", 1, &says(&format!("{at_25}; {at_27}")));
@@ -250,7 +256,7 @@ fn nothing_of_another_patient_and_nothing_told_goes_along() {
     booked(
         &place,
         &format!(
-            "case fit 1047 --site 25 --position abutment --part {FITTED} --lot MU-1203 --label '{label}' --sure label"
+            "case found 1047 --site 25 --position abutment --part {FITTED} --lot MU-1203 --label '{label}' --sure label"
         ),
     );
     let file = shared(&place, "1047");
@@ -349,7 +355,7 @@ fn taken_again_the_case_is_replaced_and_what_happened_here_stays() {
     put(&lab, "old.json", &old);
     entered(
         &practice,
-        "case fit 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --lot MU-77 --sure label",
+        "case found 1047 --site 25 --position abutment --part plover-mua-4.1-c3.5 --lot MU-77 --sure label",
     );
     put(&lab, "new.json", &shared(&practice, "1047"));
     let abutment = |lab: &Place| {

@@ -70,7 +70,7 @@ fn what_is_not_shared() {
         &place,
         "case share 7001 a.json",
         1,
-        "spareseat: case 7001 has no sites on record: there is nothing to share. Enter what is fitted first, 'spareseat case fit 7001 --site TOOTH …'",
+        "spareseat: case 7001 has no sites on record: there is nothing to share. Enter what is fitted first, 'spareseat case found 7001 --site TOOTH …'",
     );
     assert!(!place.folder().join("a.json").exists());
 }

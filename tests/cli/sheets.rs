@@ -196,7 +196,7 @@ fn each_piece_is_found_by_its_entry_and_the_earlier_ones_are_counted() {
     );
     assert!(text(&out.stdout).contains("| LOT PS-1120 "));
     // Taken back, it never came out.
-    booked(&place, &format!("counter {second}"));
+    booked(&place, &format!("reverse {second}"));
     assert!(said(&place, "sheet bag 1047").contains("| LOT PS-0952 "));
 }
 

@@ -48,7 +48,7 @@ fn a_case_is_closed_and_opened_again() {
     let says = "spareseat: case 2210 is closed already, since 25 Nov 2026: moved away. Nothing was booked";
     refused(&place, "case close 2210 --because again", 1, says);
     let says = "spareseat: case 2210 is closed since 25 Nov 2026: open it again first, 'spareseat case reopen 2210 --because REASON'. Nothing was booked";
-    refused(&place, "case check 2210 --due 2026-12-01 --because screws", 1, says);
+    refused(&place, "case next-check 2210 --due 2026-12-01 --because screws", 1, says);
     let answer = booked(&place, "case reopen 2210 --because 'came back'");
     assert_eq!(
         (&answer["case"], &answer["closed"], &answer["because"]),
@@ -87,22 +87,26 @@ fn a_check_is_set_for_a_day_to_come_and_called_off() {
             "error: invalid value '2026-02-30' for '--due <DATE>': '2026-02-30' is not a date: expected YYYY-MM-DD, such as 2026-11-30",
         ),
     ] {
-        refused(&place, &format!("case check 1047 --due {due} --because screws"), 2, says);
+        refused(&place, &format!("case next-check 1047 --due {due} --because screws"), 2, says);
     }
     for (line, status, says) in [
         (
-            "case check 1047 --off --because 'not needed'",
+            "case next-check 1047 --off --because 'not needed'",
             1,
             "spareseat: case 1047 has no check set: there is nothing to call off. Nothing was booked",
         ),
         (
-            "case check 1048 --off --because 'not needed'",
+            "case next-check 1048 --off --because 'not needed'",
             2,
             "spareseat: no case 1048 on record. Did you mean 1047? To enter one: 'spareseat case new 1048'; a patient who walks in: 'spareseat visit 1048 --new --site TOOTH --broken WHAT'",
         ),
-        ("case check 1047 --because screws", 2, "error: the following required arguments were not provided:"),
         (
-            "case check 1047 --off --due 2026-12-01 --because screws",
+            "case next-check 1047 --because screws",
+            2,
+            "error: the following required arguments were not provided:",
+        ),
+        (
+            "case next-check 1047 --off --due 2026-12-01 --because screws",
             2,
             "error: the argument '--off' cannot be used with '--due <DATE>'",
         ),
@@ -111,10 +115,10 @@ fn a_check_is_set_for_a_day_to_come_and_called_off() {
     }
     let next = last(&place) + 1;
     assert_eq!(
-        said(&place, "case check 1047 --due 2036-11-25 --because 'all screws'"),
+        said(&place, "case next-check 1047 --due 2036-11-25 --because 'all screws'"),
         format!("entry {next}: case 1047 is to be checked on 25 Nov 2036: all screws.\n")
     );
-    let answer = booked(&place, "case check 1047 --due 2026-11-25 --because 'screw at tooth 25'");
+    let answer = booked(&place, "case next-check 1047 --due 2026-11-25 --because 'screw at tooth 25'");
     assert_eq!((&answer["due"], &answer["because"]), (&"2026-11-25".into(), &"screw at tooth 25".into()));
     let shown = said(&place, "case show 1047");
     assert!(shown.contains("\nNext check on 25 Nov 2026: screw at tooth 25\n"), "{shown}");
@@ -123,12 +127,12 @@ fn a_check_is_set_for_a_day_to_come_and_called_off() {
         json!({ "due": "2026-11-25", "because": "screw at tooth 25" })
     );
     assert_eq!(
-        said(&place, "case check 1047 --off --because 'seen by a colleague'"),
+        said(&place, "case next-check 1047 --off --because 'seen by a colleague'"),
         format!("entry {}: the next check of case 1047 is called off.\n", next + 2)
     );
     assert_eq!(place.json(&["case", "show", "1047"])["check"], Json::Null);
     // Being checked is what the check was for.
-    booked(&place, "case check 1047 --due 2026-12-01 --because screws");
+    booked(&place, "case next-check 1047 --due 2026-12-01 --because screws");
     booked(&place, "case note 1047 'all tight' --what checked");
     assert_eq!(place.json(&["case", "show", "1047"])["check"], Json::Null);
     whole(&place);
@@ -141,10 +145,10 @@ fn what_is_due_comes_first_and_what_is_closed_is_counted() {
     booked(&place, "visit 5120 --end referred");
     assert_eq!(said(&place, "case due"), "No check set; no visit open.\n");
     assert_eq!(said(&place, "case due --within 30"), "No check due within 30 days; no visit open.\n");
-    booked(&place, "case check 4051 --due 2027-11-25 --because 'all screws'");
-    booked(&place, "case check 3306 --due 2026-11-26 --because 'splint'");
-    booked(&place, "case check 1047 --due 2026-11-25 --because 'screw at tooth 25'");
-    booked(&place, "case check 2210 --due 2026-11-25 --because 'facing at tooth 34'");
+    booked(&place, "case next-check 4051 --due 2027-11-25 --because 'all screws'");
+    booked(&place, "case next-check 3306 --due 2026-11-26 --because 'splint'");
+    booked(&place, "case next-check 1047 --due 2026-11-25 --because 'screw at tooth 25'");
+    booked(&place, "case next-check 2210 --due 2026-11-25 --because 'facing at tooth 34'");
     booked(&place, "case close 2210 --because 'moved away'");
     let entry = book(&place, &visit_begun());
     let at = |day: &str, line: &str| {
@@ -237,7 +241,7 @@ fn the_case_shows_its_visit_and_what_was_kept() {
         })]
     );
     // Taken back, nothing came out.
-    booked(&place, &format!("counter {entry}"));
+    booked(&place, &format!("reverse {entry}"));
     assert_eq!(kept(&place.json(&["case", "show", "1047"]))[..], kept(&case)[..1]);
 }
 

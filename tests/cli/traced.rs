@@ -99,7 +99,7 @@ fn a_lot_that_is_in_no_mouth_answers_yes_and_a_mistake_is_taken_back() {
     assert_eq!((&told["in_a_mouth"], &told["lots"][0]["in_mouths"]), (&false.into(), &json!([])));
     let visit = place.json(&["visit", "1047", "--site", "25", "--broken", "abutment"]);
     assert!(!visit["tray"].to_string().contains("MU-2077"), "{visit:#}");
-    booked(&place, &format!("counter {} --because 'another lot was meant'", told["entry"]));
+    booked(&place, &format!("reverse {} --because 'another lot was meant'", told["entry"]));
     assert_eq!(pieces(&place, "plover-mua-4.1-c3.0", "MU-2077", "cabinet-2-drawer-3"), 1);
     assert_eq!(place.json(&["trace", "--lot", "MU-2077"])["lots"][0]["called_back_by"], Json::Null);
     let out = typed(&place, "withdraw --lot MU-2077");

@@ -183,12 +183,12 @@ impl Recording {
         let (day, because) = (today().date.to_string(), format!("--because={TEXT}"));
         let at = ["--site=25", "--position=cylinder", "--part", CYLINDER, "--lot", CYLINDER_LOT];
         let words: Vec<&str> = match self {
-            Self::Fit => [&["case", "fit", CASE][..], &at, &["--sure=label"]].concat(),
+            Self::Fit => [&["case", "found", CASE][..], &at, &["--sure=label"]].concat(),
             Self::Note => vec!["case", "note", CASE, TEXT],
             Self::Verify => vec!["part", "verify", SCREW, OTHER_SCREW, "--pieces=3", "--how", TEXT],
             Self::Close(true) => vec!["case", "close", BRIDGE, &because],
             Self::Close(false) => vec!["case", "reopen", BRIDGE, &because],
-            Self::Check => vec!["case", "check", CASE, "--due", &day, &because],
+            Self::Check => vec!["case", "next-check", CASE, "--due", &day, &because],
             Self::Bands(which) => {
                 let keeps = ["bands", "--keeps", KEEPS[which % 2], "--doubtful=80", "--check=120"];
                 let because = self::because(which);

@@ -54,5 +54,5 @@ pub fn book(desk: &mut Desk, act: Act, entry: u64) -> Result<Booked, String> {
 
 /// The command that books it.
 pub fn command(entry: u64) -> Vec<String> {
-    ["counter".to_owned(), entry.to_string()].into()
+    ["reverse".to_owned(), entry.to_string()].into()
 }

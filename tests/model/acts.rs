@@ -142,7 +142,7 @@ impl Act {
             Self::Move(_) => "move",
             Self::Use(_) => "use",
             Self::Import(_) => "case import",
-            Self::Fit { .. } => "case fit",
+            Self::Fit { .. } => "case found",
             Self::Note { .. } => "case note",
             Self::Verify { .. } => "part verify",
             Self::Catalogue { .. } => "part import",

@@ -24,11 +24,11 @@ pub fn stays(entry: &Entry) -> Option<String> {
             "changed the catalogue: import the right file instead, with 'spareseat part import'".to_owned()
         }
         Entry::Case(e) => format!(
-            "entered case {}: put it right with 'spareseat case fit', or with a file and 'spareseat case import FILE --replace'",
+            "entered case {}: put it right with 'spareseat case found', or with a file and 'spareseat case import FILE --replace'",
             e.case.number
         ),
         Entry::Fitted(e) => format!(
-            "says what was found in case {}: enter what is true instead, with 'spareseat case fit {}'",
+            "says what was found in case {}: enter what is true instead, with 'spareseat case found {}'",
             e.case, e.case
         ),
         Entry::Happened(e) => format!(
@@ -55,7 +55,7 @@ pub fn stays(entry: &Entry) -> Option<String> {
             e.case
         ),
         Entry::CheckSet(e) => format!(
-            "set the next check of case {}: set another one instead, 'spareseat case check {}'",
+            "set the next check of case {}: set another one instead, 'spareseat case next-check {}'",
             e.case, e.case
         ),
         Entry::Taken(e) | Entry::TakenWithForms(e) => format!(

@@ -29,7 +29,7 @@ pub struct Target {
 }
 
 const COUNTER_IT: &str = "Counter that one first, if it was a mistake too";
-const ENTERED: &str = "Somebody looked and said what stands there, and that stays: put right with 'spareseat case fit' what is not true";
+const ENTERED: &str = "Somebody looked and said what stands there, and that stays: put right with 'spareseat case found' what is not true";
 
 impl Target {
     /// Reads the logbook from `start` to its end.

@@ -116,7 +116,7 @@ fn fitted_lean(site: Tooth, fitted: &Fitted, missing: &mut Vec<String>) -> Optio
         Value::Known(lean) => Some(Some(direction(lean))),
         _ => {
             missing.push(format!(
-                "which way the fitted part at {site}, {}, leans: look before it comes out, 'spareseat case fit … --lean'",
+                "which way the fitted part at {site}, {}, leans: look before it comes out, 'spareseat case found … --lean'",
                 fitted.part.code
             ));
             None

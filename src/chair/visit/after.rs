@@ -109,7 +109,7 @@ pub(super) fn after(
     };
     lines.push(format!("Then end it: {us} visit {case} --end {first}"));
     lines.push(format!("Other ends: {others}."));
-    lines.push(format!("Set the next check: {us} case check {case} --due DATE --because WHAT"));
+    lines.push(format!("Set the next check: {us} case next-check {case} --due DATE --because WHAT"));
     let piece = visit.mouth.open.as_ref().and_then(|o| o.booked).filter(|_| is_booked && gave_way);
     if let Some(entry) = piece {
         lines.push(format!(

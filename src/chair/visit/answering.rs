@@ -103,7 +103,7 @@ fn nothing_known(visit: &Visit) -> Vec<String> {
             visit.asked.site.words()
         ),
         format!(
-            "As soon as a part is known: spareseat --as INITIALS case fit {} --site {} --position POSITION --part PART --sure HOW (label, passport, radiograph, guess)",
+            "As soon as a part is known: spareseat --as INITIALS case found {} --site {} --position POSITION --part PART --sure HOW (label, passport, radiograph, guess)",
             visit.mouth.case,
             visit.asked.site.iso()
         ),

@@ -21,7 +21,7 @@ pub struct Closing {
 
 #[derive(Debug, clap::Args)]
 #[command(group(clap::ArgGroup::new("when").required(true).args(["due", "off"])))]
-pub struct Check {
+pub struct NextCheck {
     /// The case
     case: CaseNumber,
     /// When: today or later, YYYY-MM-DD
@@ -63,7 +63,7 @@ pub fn close(args: &Closing, closed: bool, context: &mut Context<'_>) -> Result<
     context.booked(&mut desk, &booked, Acted::new(text, json))
 }
 
-pub fn check(args: &Check, context: &mut Context<'_>) -> Result<u8, Failure> {
+pub fn check(args: &NextCheck, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open()?;
     let (case, today) = (&args.case, desk.today());
     let booked = desk.book(context.by(), context.act()?, |view| {

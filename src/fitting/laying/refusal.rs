@@ -28,7 +28,7 @@ pub enum LayingError {
     NoneOpen(CaseNumber),
     /// Twice.
     #[error(
-        "the tray of this visit was booked already, as entry {entry}: nothing was booked now. If that was a mistake: 'spareseat --as INITIALS counter {entry}'"
+        "the tray of this visit was booked already, as entry {entry}: nothing was booked now. If that was a mistake: 'spareseat --as INITIALS reverse {entry}'"
     )]
     BookedBefore {
         /// By which entry.

@@ -17,7 +17,7 @@ pub fn remarks(view: &View, entry: &Entry) -> Result<Vec<String>, ViewError> {
     let silent: Vec<String> = silent.map(|l| format!("{} at {}", l.position.words(), l.site)).collect();
     if !silent.is_empty() {
         lines.push(format!(
-            "no torque was said for {}: booked as not recorded. To put it on record now: 'spareseat case fit CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each",
+            "no torque was said for {}: booked as not recorded. To put it on record now: 'spareseat case found CASE --site TOOTH --position POSITION --part PART --sure label --torque NCM', one for each",
             silent.join(", ")
         ));
     }
@@ -39,7 +39,7 @@ pub fn remarks(view: &View, entry: &Entry) -> Result<Vec<String>, ViewError> {
         }
         if line.part.is_angled() && line.lean.is_unknown() {
             lines.push(format!(
-                "which way the new abutment at {} leans is not said: enter it with --lean {}=DIRECTION next time, or 'case fit' now",
+                "which way the new abutment at {} leans is not said: enter it with --lean {}=DIRECTION next time, or 'case found' now",
                 line.site,
                 line.site.iso()
             ));

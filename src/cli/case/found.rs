@@ -1,4 +1,4 @@
-//! `spareseat case fit`
+//! `spareseat case found`
 
 use jiff::civil::Date;
 use serde_json::json;

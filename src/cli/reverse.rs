@@ -1,4 +1,4 @@
-//! `spareseat counter`
+//! `spareseat reverse`
 
 use serde_json::json;
 
