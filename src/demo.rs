@@ -177,7 +177,7 @@ pub fn lay_down(
             _ => {
                 let ask =
                     stock_line(&words).map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
-                let booked: Result<_, DeskError<Refused<ReceiveError>>> =
+                let booked: Result<_, DeskError<ReceiveError>> =
                     desk.book(Some(&by), act()?, |view| receiving::decide(view, &ask));
                 booked.map_err(|e| data("demo/stock.txt", format!("line {}: {e}", n + 1)))?;
             }

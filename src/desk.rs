@@ -18,7 +18,7 @@ pub use reading::NotComplete;
 pub use refusal::{ExitClass, Refusal, Refused, of_record};
 
 use crate::logbook::Logbook;
-use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View, ViewError};
+use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View};
 use crate::units::{Act, IdError, Initials, show_date};
 
 /// The caution on every answer that could lead to a part in a mouth.
@@ -42,12 +42,6 @@ pub struct Today {
 pub struct ClockError {
     clock: Date,
     last: Date,
-}
-
-/// An error of an act that may be the view's own, or the record's.
-pub trait Failing: From<RecordError> + From<ViewError> {
-    /// Whether the view itself failed, so that asking a new one may help.
-    fn is_view(&self) -> bool;
 }
 
 /// Why nothing was booked, around what an act itself refuses.
@@ -74,6 +68,16 @@ pub enum DeskError<E> {
     /// Looking at the past.
     #[error("--as-of shows an earlier state: nothing can be booked there")]
     AsOf,
+}
+
+impl<E> From<Refused<E>> for DeskError<E> {
+    fn from(e: Refused<E>) -> Self {
+        match e {
+            Refused::View(e) => Self::Record(e.into()),
+            Refused::Record(e) => Self::Record(e),
+            Refused::Act(e) => Self::Refused(e),
+        }
+    }
 }
 
 /// A home opened for work.
@@ -143,16 +147,16 @@ impl Desk {
     }
 
     /// Asks the view; a view that fails is made anew once.
-    pub fn ask<T, E: Failing>(&mut self, ask: impl Fn(&View) -> Result<T, E>) -> Result<T, E> {
-        self.record.ask(ask, E::is_view)
+    pub fn ask<T, E>(&mut self, ask: impl Fn(&View) -> Result<T, Refused<E>>) -> Result<T, Refused<E>> {
+        self.record.ask(ask, Refused::is_view)
     }
 
     /// Books what `decide` makes of the view.
-    pub fn book<E: Failing>(
+    pub fn book<E>(
         &mut self,
         by: Option<&Initials>,
         act: Act,
-        decide: impl FnMut(&View) -> Result<Entry, E>,
+        decide: impl FnMut(&View) -> Result<Entry, Refused<E>>,
     ) -> Result<Booked, DeskError<E>> {
         if self.as_of {
             return Err(DeskError::AsOf);
@@ -162,8 +166,8 @@ impl Desk {
             self.check_clock()?;
         }
         let stamp = Stamp { at: self.today.now, on: self.today.date, by, act };
-        self.record.book(&stamp, decide, E::is_view).map_err(|e| match e {
-            BookError::Refused(e) => DeskError::Refused(e),
+        self.record.book(&stamp, decide, Refused::is_view).map_err(|e| match e {
+            BookError::Refused(e) => e.into(),
             BookError::Logbook(e) => DeskError::Record(e.into()),
             BookError::View(e) => DeskError::Record(e.into()),
             BookError::ReadOnly(why) => DeskError::ReadOnly(why),

@@ -13,7 +13,7 @@ use spareseat::cases::entering;
 use spareseat::catalog::{Edition, Part, shipped};
 use spareseat::demo;
 use spareseat::desk::lookup::NotFound;
-use spareseat::desk::{Desk, DeskError, Failing, Home, HomeError, Refused, Today, open_home};
+use spareseat::desk::{Desk, DeskError, Home, HomeError, Refused, Today, open_home};
 use spareseat::logbook::{self, Append, Draft, Head, Logbook as _, LogbookId, MemoryLogbook};
 use spareseat::maintenance::parts;
 use spareseat::record::{CatalogueChanged, Entry, Record, View, ViewPlace};
@@ -222,9 +222,9 @@ impl Practice {
     }
 
     /// Books what an act decides.
-    pub fn book<E: Failing + std::error::Error>(
+    pub fn book<E: std::error::Error>(
         &mut self,
-        decide: impl FnMut(&View) -> Result<Entry, E>,
+        decide: impl FnMut(&View) -> Result<Entry, Refused<E>>,
     ) -> Result<u64, String> {
         let act = self.next_act();
         self.desk.book(Some(&by()), act, decide).map(|b| b.seq).map_err(|e: DeskError<E>| e.to_string())
@@ -242,7 +242,7 @@ impl Practice {
         let parts = u32::try_from(edition.parts.len()).expect("few");
         let from = Note::new("parts of an old edition").expect("a note");
         let entry = CatalogueChanged { edition: kept, parts, added: parts, changed: 0, from };
-        self.book::<Refused<NotFound>>(|_| Ok(Entry::Catalogue(entry.clone()))).expect("booked");
+        self.book::<NotFound>(|_| Ok(Entry::Catalogue(entry.clone()))).expect("booked");
     }
 
     /// Puts pieces of a part into a drawer.

@@ -144,11 +144,11 @@ pub fn counter(
     act: Act,
     ask: &Counter,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
-) -> Result<(Booked, Option<Countered>), DeskError<Refused<CounterError>>> {
+) -> Result<(Booked, Option<Countered>), DeskError<CounterError>> {
     let start = Head::start(desk.view().head().head.id);
     let mut target = Target::read(desk.record().logbook(), ask.entry, start)?;
     if let Some((case, all)) = target.changed_sites() {
-        target.before = before(case, &all, ask.entry - 1, earlier).map_err(DeskError::Refused)?;
+        target.before = before(case, &all, ask.entry - 1, earlier)?;
     }
     let today = desk.today();
     let mut booked_as = None;
@@ -159,9 +159,7 @@ pub fn counter(
             Ok(Entry::Countered(entry))
         });
         match booked {
-            Err(DeskError::Refused(Refused::Act(CounterError::Meanwhile))) => {
-                target.read_on(desk.record().logbook())?
-            }
+            Err(DeskError::Refused(CounterError::Meanwhile)) => target.read_on(desk.record().logbook())?,
             other => return other.map(|booked| (booked, booked_as)),
         }
     }

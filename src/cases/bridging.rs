@@ -152,9 +152,9 @@ pub fn enter(
     act: Act,
     ask: &Bridge,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
-) -> Result<(Booked, Option<Entered>), DeskError<Refused<BridgeError>>> {
+) -> Result<(Booked, Option<Entered>), DeskError<BridgeError>> {
     let today = desk.today();
-    let past = past(desk, ask, today, earlier).map_err(DeskError::Refused)?;
+    let past = past(desk, ask, today, earlier)?;
     let mut entered = None;
     let booked = desk.book(by, act, |view| {
         let (entry, what) = decide(view, ask, &past, today)?;

@@ -26,11 +26,11 @@ use thiserror::Error;
 use crate::case::{Broken, Ends, Fitted, Left};
 use crate::cases::empty::Empty;
 use crate::catalog::{Part, Position, TorqueAsked};
-use crate::desk::Failing;
 use crate::desk::lookup::NotFound;
+use crate::desk::{ExitClass, Refusal};
 use crate::lots::holds::Standing;
 use crate::matching::{StandsOn, Verdict};
-use crate::record::{OpenVisit, RecordError, Shown, ViewError};
+use crate::record::{OpenVisit, Shown};
 use crate::units::{CaseNumber, Note, PartCode, Tooth, show_date};
 pub use answering::answer;
 pub use answering::{difference, left_behind};
@@ -80,20 +80,15 @@ pub enum VisitError {
         /// Why.
         because: Note,
     },
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for VisitError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for VisitError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for VisitError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Closed { .. } => ExitClass::Facts,
+            Self::Contradiction { .. } | Self::NotSaid(_) => ExitClass::Typed,
+        }
     }
 }
 

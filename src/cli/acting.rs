@@ -4,7 +4,7 @@ use serde_json::{Value as Json, json};
 
 use super::failure::Failure;
 use super::{Answer, Context};
-use crate::desk::{Desk, DeskError, Failing};
+use crate::desk::{Desk, Refusal, Refused};
 use crate::lots::holds;
 use crate::maintenance::upkeep;
 use crate::record::{Booked, Entry, View};
@@ -53,28 +53,22 @@ impl Acted {
 
 impl Context<'_> {
     /// Books what `decide` makes of the view and says what was booked.
-    pub(super) fn act_on_stock<E: Failing>(
+    pub(super) fn act_on_stock<E: Refusal>(
         &mut self,
-        decide: impl Fn(&View) -> Result<Entry, E>,
-    ) -> Result<u8, Failure>
-    where
-        Failure: From<DeskError<E>>,
-    {
+        decide: impl Fn(&View) -> Result<Entry, Refused<E>>,
+    ) -> Result<u8, Failure> {
         let desk = self.open()?;
         self.act_at(desk, Vec::new(), decide)
     }
 
     /// The same at a desk that was asked before, with what must be known of the packs.
-    pub(super) fn act_at<E: Failing>(
+    pub(super) fn act_at<E: Refusal>(
         &mut self,
         mut desk: Desk,
         careful: Vec<String>,
-        decide: impl Fn(&View) -> Result<Entry, E>,
-    ) -> Result<u8, Failure>
-    where
-        Failure: From<DeskError<E>>,
-    {
-        let booked = desk.book::<E>(self.by(), self.act()?, decide)?;
+        decide: impl Fn(&View) -> Result<Entry, Refused<E>>,
+    ) -> Result<u8, Failure> {
+        let booked = desk.book(self.by(), self.act()?, decide)?;
         // It is booked: a view that fails now takes nothing of that back.
         let notes = booked.entry.as_ref().map_or(Vec::new(), |entry| {
             let view = desk.view();

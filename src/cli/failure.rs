@@ -3,12 +3,8 @@
 use std::fmt;
 use std::io;
 
-use crate::chair::visit::VisitError;
 use crate::desk::lookup::NotFound;
 use crate::desk::{ClockError, DeskError, ExitClass, HomeError, NotComplete, Refusal, Refused, of_record};
-use crate::fitting::laying::LayingError;
-use crate::fitting::using::UseError;
-use crate::fitting::visiting::VisitingError;
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
 
@@ -162,82 +158,7 @@ impl<E: Refusal> From<Refused<E>> for Failure {
     }
 }
 
-// The chair's refusals still carry the view and the record themselves.
-impl From<UseError> for Failure {
-    fn from(e: UseError) -> Self {
-        let class = match e {
-            UseError::NotFound(e) => return e.into(),
-            UseError::Record(e) => return e.into(),
-            UseError::Take(_)
-            | UseError::CalledBack { .. }
-            | UseError::Expired { .. }
-            | UseError::Held { .. } => ExitClass::Facts,
-            UseError::WrongKind { .. }
-            | UseError::FoundWhere
-            | UseError::NotNeeded { .. }
-            | UseError::Straight(_) => ExitClass::Typed,
-        };
-        Self::of(class, e)
-    }
-}
-
-impl From<VisitError> for Failure {
-    fn from(e: VisitError) -> Self {
-        let class = match e {
-            VisitError::NotFound(e) => return e.into(),
-            VisitError::Record(e) => return e.into(),
-            VisitError::Closed { .. } => ExitClass::Facts,
-            VisitError::Contradiction { .. } | VisitError::NotSaid(_) => ExitClass::Typed,
-        };
-        Self::of(class, e)
-    }
-}
-
-impl From<VisitingError> for Failure {
-    fn from(e: VisitingError) -> Self {
-        let class = match e {
-            VisitingError::NotFound(e) => return e.into(),
-            VisitingError::Visit(e) => return e.into(),
-            VisitingError::Record(e) => return e.into(),
-            VisitingError::OtherSite { .. } | VisitingError::TooLong(_) => ExitClass::Typed,
-            VisitingError::NotThere(_)
-            | VisitingError::IsOpen { .. }
-            | VisitingError::NoneOpen(_)
-            | VisitingError::Taken(_)
-            | VisitingError::Booked { .. }
-            | VisitingError::DoesNotGoBack { .. } => ExitClass::Facts,
-        };
-        Self::of(class, e)
-    }
-}
-
-impl From<LayingError> for Failure {
-    fn from(e: LayingError) -> Self {
-        let class = match e {
-            LayingError::NotFound(e) => return e.into(),
-            LayingError::Visit(e) => return e.into(),
-            LayingError::Pack(e) => return e.into(),
-            LayingError::Record(e) => return e.into(),
-            LayingError::NoSuchLine { .. }
-            | LayingError::Straight(_)
-            | LayingError::Torques { .. }
-            | LayingError::WhichLots { .. }
-            | LayingError::OtherPart { .. } => ExitClass::Typed,
-            LayingError::NoneOpen(_)
-            | LayingError::BookedBefore { .. }
-            | LayingError::Changed { .. }
-            | LayingError::Empty(_)
-            | LayingError::NotOfTray { .. }
-            | LayingError::NotThatLot { .. }
-            | LayingError::TooMany { .. }
-            | LayingError::Over { .. }
-            | LayingError::Take(_) => ExitClass::Facts,
-        };
-        Self::of(class, e)
-    }
-}
-
-impl<E: Into<Self>> From<DeskError<E>> for Failure {
+impl<E: Refusal> From<DeskError<E>> for Failure {
     fn from(e: DeskError<E>) -> Self {
         match e {
             DeskError::Refused(e) => e.into(),

@@ -11,6 +11,7 @@ use super::packs::{PartOrLabel, meant};
 use super::{Context, one_of};
 use crate::case::TorqueRecord;
 use crate::catalog::{Lean, Position};
+use crate::desk::Refused;
 use crate::fitting::laying::Line;
 use crate::fitting::using::{Use, UseError, decide, remarks};
 use crate::lots::holds;
@@ -130,7 +131,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         held_because: args.held_because.clone(),
         became,
     };
-    let remarks = desk.ask(|view| remarks(view, &ask, today).map_err(UseError::from))?;
+    let remarks = desk.ask(|view| remarks(view, &ask, today).map_err(Refused::<UseError>::from))?;
     let booked = desk.book(context.by(), context.act()?, |view| decide(view, &ask, today))?;
     let left: i64 = desk
         .view()

@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::{Answer, Context, one_of};
 use crate::case::{Broken, Left};
 use crate::chair::visit::{Reply, VisitQuestion, answer};
-use crate::desk::Desk;
+use crate::desk::{Desk, Refused};
 use crate::fitting::visiting::{self, VisitingError, WalkIn};
 use crate::record::{Entry, Outcome, View};
 use crate::report;
@@ -65,8 +65,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             ));
         }
         let mut desk = context.open()?;
-        let remarks =
-            desk.ask(|view| visiting::remarks(view, &args.case, outcome).map_err(VisitingError::from))?;
+        let remarks = desk.ask(|view| {
+            visiting::remarks(view, &args.case, outcome).map_err(Refused::<VisitingError>::from)
+        })?;
         let booked =
             desk.book(context.by(), context.act()?, |view| visiting::end(view, &args.case, outcome, note))?;
         let text = format!("case {}: visit ended, {}.", args.case, outcome.words());
@@ -122,7 +123,7 @@ fn put_on_record(
     context: &mut Context<'_>,
     desk: &mut Desk,
     what: &str,
-    decide: impl FnMut(&View) -> Result<Entry, VisitingError>,
+    decide: impl FnMut(&View) -> Result<Entry, Refused<VisitingError>>,
 ) -> Result<u8, Failure> {
     let booked = desk.book(context.by(), context.act()?, decide)?;
     if booked.before {

@@ -2,7 +2,6 @@
 
 use thiserror::Error;
 
-use super::Failing;
 use super::home::HomeError;
 use super::lookup::NotFound;
 use crate::logbook::LogbookError;
@@ -102,12 +101,6 @@ impl<E: From<HomeError>> From<HomeError> for Refused<E> {
             HomeError::Record(e) => Self::Record(e),
             other => Self::Act(other.into()),
         }
-    }
-}
-
-impl<E> Failing for Refused<E> {
-    fn is_view(&self) -> bool {
-        self.is_view()
     }
 }
 

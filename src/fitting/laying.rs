@@ -14,6 +14,7 @@ use super::put_in::PutIn;
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec};
 use crate::chair::visit::{self, Reply, TrayRow, Use, Visit, VisitQuestion};
+use crate::desk::Refused;
 use crate::desk::lookup;
 use crate::record::{Became, Entry, Removed, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View};
 use crate::units::{CaseNumber, Lot, Note, PlaceId, RawLabel, Tooth};
@@ -66,16 +67,23 @@ fn units<'a>(rows: impl Iterator<Item = &'a TrayRow>) -> Vec<Unit<'a>> {
 }
 
 /// The entry for the tray of the open visit.
-pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Result<Entry, LayingError> {
+pub fn decide(
+    view: &View,
+    number: &CaseNumber,
+    told: &Told,
+    today: Date,
+) -> Result<Entry, Refused<LayingError>> {
     let ask = VisitQuestion { case: number.clone(), site: None, broken: None, left: None };
     lookup::case(view, number)?;
-    let Some(open) = view.state(number)?.visit else { return Err(LayingError::NoneOpen(number.clone())) };
+    let Some(open) = view.state(number)?.visit else {
+        return Err(LayingError::NoneOpen(number.clone()).into());
+    };
     if let Some(entry) = open.booked {
-        return Err(LayingError::BookedBefore { entry });
+        return Err(LayingError::BookedBefore { entry }.into());
     }
-    let visit = match visit::answer(view, &ask, today)? {
+    let visit = match visit::answer(view, &ask, today).map_err(Refused::lift)? {
         Reply::Visit(visit) => visit,
-        Reply::NotThere(_) => return Err(LayingError::Empty(number.clone())),
+        Reply::NotThere(_) => return Err(LayingError::Empty(number.clone()).into()),
     };
     let first = units(visit.tray.rows.iter());
     let step_up = units(visit.step_up.rows.iter().filter(|r| r.usage == Use::Take));
@@ -95,7 +103,7 @@ pub fn decide(view: &View, number: &CaseNumber, told: &Told, today: Date) -> Res
     let taken_out: Vec<Unit<'_>> =
         all.iter().filter(|u| meant(u, &told.opened) || meant(u, &told.dropped)).copied().collect();
     if used.is_empty() && taken_out.is_empty() {
-        return Err(LayingError::Empty(number.clone()));
+        return Err(LayingError::Empty(number.clone()).into());
     }
     check_unchanged(number, &visit, &open.tray, told.step_up || !taken_out.is_empty())?;
     let mut stock = Taking { view, case: number, today, taken: Vec::new() };
@@ -148,7 +156,7 @@ fn may_be_sterilised_again(sterile: Sterile, reuse: Reuse) -> bool {
 }
 
 /// Every line an option names must be there, or somebody meant another one.
-fn check_lines(all: &[Unit<'_>], told: &Told) -> Result<(), LayingError> {
+fn check_lines(all: &[Unit<'_>], told: &Told) -> Result<(), Refused<LayingError>> {
     let named = [("--except", &told.except), ("--dropped", &told.dropped), ("--opened", &told.opened)]
         .into_iter()
         .flat_map(|(option, lines)| lines.iter().map(move |l| (option, *l)))
@@ -160,18 +168,18 @@ fn check_lines(all: &[Unit<'_>], told: &Told) -> Result<(), LayingError> {
     for (option, line) in named {
         if !all.iter().any(|u| line.names(u.site, u.position())) {
             let there = lookup::list(all.iter().map(|u| format!("{}:{}", u.site.iso(), u.position().slug())));
-            return Err(LayingError::NoSuchLine { option, line, there });
+            return Err(LayingError::NoSuchLine { option, line, there }.into());
         }
     }
     for (line, _) in &told.leans {
         for unit in all.iter().filter(|u| line.names(u.site, u.position())) {
             if line.position.is_some() && !unit.row.part.is_angled() {
-                return Err(LayingError::Straight(unit.row.part.code.clone()));
+                return Err(LayingError::Straight(unit.row.part.code.clone()).into());
             }
         }
         let site: Vec<&Unit<'_>> = all.iter().filter(|u| line.names(u.site, u.position())).collect();
         if !site.iter().any(|u| u.row.part.is_angled()) {
-            return Err(LayingError::Straight(site[0].row.part.code.clone()));
+            return Err(LayingError::Straight(site[0].row.part.code.clone()).into());
         }
     }
     Ok(())
@@ -183,7 +191,7 @@ fn check_unchanged(
     visit: &Visit,
     shown: &[Shown],
     with_step_up: bool,
-) -> Result<(), LayingError> {
+) -> Result<(), Refused<LayingError>> {
     let mut first: Vec<Shown> = visit.tray.rows.iter().flat_map(TrayRow::units).collect();
     first.sort();
     let now = if with_step_up { visit.shown() } else { first };
@@ -197,7 +205,7 @@ fn check_unchanged(
         return Ok(());
     }
     let list = |all: Vec<String>| lookup::list(all.into_iter());
-    Err(LayingError::Changed { case: number.clone(), then: list(gone), now: list(come) })
+    Err(LayingError::Changed { case: number.clone(), then: list(gone), now: list(come) }.into())
 }
 
 fn put_in(
@@ -207,7 +215,7 @@ fn put_in(
     (lot, place): (Lot, PlaceId),
     told: &Told,
     visit: &Visit,
-) -> Result<(UseLine, Option<Removed>), LayingError> {
+) -> Result<(UseLine, Option<Removed>), Refused<LayingError>> {
     let (site, position) = (unit.site, unit.position());
     let assembly = view.assembly(number, site)?;
     let old = Fitted::at(&assembly, position);

@@ -10,14 +10,14 @@ use crate::bench::swap::{self, Swap};
 use crate::case::{Sure, TorqueRecord};
 use crate::cases::entering::{self, Enter, FittedWithout};
 use crate::catalog::{Kind, Lean, Position};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::called_back::called_back;
 use crate::lots::editions;
 use crate::lots::holds::{self, Standing};
 use crate::lots::take::{TakeError, take_from};
 use crate::matching::{Finding, Level};
-use crate::record::{Became, Entry, RecordError, Used, UsedHeld, View, ViewError};
+use crate::record::{Became, Entry, Used, UsedHeld, View, ViewError};
 use crate::units::{CaseNumber, Expiry, Lot, Note, PartCode, PlaceId, RawLabel};
 
 /// What goes into whom.
@@ -117,20 +117,19 @@ pub enum UseError {
     /// Straight parts do not lean.
     #[error("part {0} is straight: leave out --lean")]
     Straight(PartCode),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for UseError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for UseError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_)))
+impl Refusal for UseError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Take(_) | Self::CalledBack { .. } | Self::Expired { .. } | Self::Held { .. } => {
+                ExitClass::Facts
+            }
+            Self::WrongKind { .. } | Self::FoundWhere | Self::NotNeeded { .. } | Self::Straight(_) => {
+                ExitClass::Typed
+            }
+        }
     }
 }
 
@@ -255,15 +254,17 @@ fn above_it(view: &View, ask: &Use) -> Result<Option<String>, ViewError> {
 }
 
 /// The entry for a use.
-pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
+pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, Refused<UseError>> {
     let case = lookup::case(view, &ask.case)?;
     let site = lookup::site(&case, &ask.site)?;
     let part = editions::of_lot(view, &ask.part, &ask.lot)?;
     if !ask.position.kinds().contains(&part.kind) {
-        return Err(UseError::WrongKind { part: ask.part.clone(), kind: part.kind, position: ask.position });
+        return Err(
+            UseError::WrongKind { part: ask.part.clone(), kind: part.kind, position: ask.position }.into()
+        );
     }
     if ask.lean.is_some() && !part.is_angled() {
-        return Err(UseError::Straight(ask.part.clone()));
+        return Err(UseError::Straight(ask.part.clone()).into());
     }
     if let Some(place) = &ask.place {
         lookup::place(view, place)?;
@@ -271,7 +272,7 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
     let lines = view.stock_of(&ask.part)?;
     let called_back = called_back(view, &ask.part, &ask.lot)?;
     if let (Some(entry), false) = (called_back, ask.found) {
-        return Err(UseError::CalledBack { part: ask.part.clone(), lot: ask.lot.clone(), entry });
+        return Err(UseError::CalledBack { part: ask.part.clone(), lot: ask.lot.clone(), entry }.into());
     }
     let taken = take_from(&lines, &ask.part, &ask.lot, ask.place.as_ref(), 1);
     let taken_from_nothing = taken.is_err();
@@ -280,10 +281,10 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
         // Of a lot that was called back there should be none; whoever says it was found there is not sent away.
         (Ok(place), true, _) if called_back.is_some() => place,
         (Ok(place), true, _) => {
-            return Err(UseError::NotNeeded { part: ask.part.clone(), lot: ask.lot.clone(), place });
+            return Err(UseError::NotNeeded { part: ask.part.clone(), lot: ask.lot.clone(), place }.into());
         }
-        (Err(e), false, _) => return Err(UseError::Take(e)),
-        (Err(_), true, None) => return Err(UseError::FoundWhere),
+        (Err(e), false, _) => return Err(UseError::Take(e).into()),
+        (Err(_), true, None) => return Err(UseError::FoundWhere.into()),
         (Err(_), true, Some(place)) => {
             lookup::room_for(&lines, &ask.lot, place)?;
             place.clone()
@@ -293,7 +294,7 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
     let printed = printed(ask, today).filter(|e| e.is_over(today));
     let expiry = printed.unwrap_or(recorded);
     if expiry.is_over(today) && ask.expired_because.is_none() {
-        return Err(UseError::Expired { part: ask.part.clone(), lot: ask.lot.clone(), expiry });
+        return Err(UseError::Expired { part: ask.part.clone(), lot: ask.lot.clone(), expiry }.into());
     }
     let found = ask.found && taken_from_nothing;
     let in_the_way = if found {
@@ -304,7 +305,7 @@ pub fn decide(view: &View, ask: &Use, today: Date) -> Result<Entry, UseError> {
     if let (Some(first), None) = (in_the_way.first(), &ask.held_because) {
         let (part, lot, hold) = (ask.part.clone(), ask.lot.clone(), first.hold.entry);
         let holds = lookup::list(in_the_way.iter().map(Standing::words));
-        return Err(UseError::Held { part, lot, hold, holds });
+        return Err(UseError::Held { part, lot, hold, holds }.into());
     }
     let line = PutIn {
         site,

@@ -6,10 +6,10 @@ use thiserror::Error;
 use crate::case::{Broken, Calls, Ends, Left};
 use crate::cases::empty;
 use crate::chair::visit::{self, NotThere, Reply, VisitError, VisitQuestion};
-use crate::desk::Failing;
 use crate::desk::lookup::{self, NotFound};
+use crate::desk::{ExitClass, Refusal, Refused};
 use crate::record::{
-    CaseState, Entry, OpenVisit, Outcome, RecordError, Shown, Step, View, ViewError, VisitStep, fits_a_row,
+    CaseState, Entry, OpenVisit, Outcome, Shown, Step, View, ViewError, VisitStep, fits_a_row,
 };
 use crate::units::{CaseNumber, Note, Tooth, show_date};
 
@@ -78,20 +78,21 @@ pub enum VisitingError {
     /// More units than a row keeps.
     #[error("case {0}: the tray is too long to be kept together; nothing was booked")]
     TooLong(CaseNumber),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for VisitingError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl Failing for VisitingError {
-    fn is_view(&self) -> bool {
-        matches!(self, Self::NotFound(NotFound::View(_))) || matches!(self, Self::Visit(e) if e.is_view())
+impl Refusal for VisitingError {
+    fn class(&self) -> ExitClass {
+        match self {
+            Self::NotFound(e) => e.class(),
+            Self::Visit(e) => e.class(),
+            Self::OtherSite { .. } | Self::TooLong(_) => ExitClass::Typed,
+            Self::NotThere(_)
+            | Self::IsOpen { .. }
+            | Self::NoneOpen(_)
+            | Self::Taken(_)
+            | Self::Booked { .. }
+            | Self::DoesNotGoBack { .. } => ExitClass::Facts,
+        }
     }
 }
 
@@ -101,10 +102,10 @@ pub fn begin(
     ask: &VisitQuestion,
     note: Option<&Note>,
     today: Date,
-) -> Result<Entry, VisitingError> {
+) -> Result<Entry, Refused<VisitingError>> {
     lookup::case(view, &ask.case)?;
     if let Some(open) = view.state(&ask.case)?.visit {
-        return Err(VisitingError::IsOpen { case: ask.case.clone(), open: Box::new(open) });
+        return Err(VisitingError::IsOpen { case: ask.case.clone(), open: Box::new(open) }.into());
     }
     step(view, ask, Step::Begun { new_case: false }, note, today)
 }
@@ -115,10 +116,10 @@ pub fn narrow(
     ask: &VisitQuestion,
     note: Option<&Note>,
     today: Date,
-) -> Result<Entry, VisitingError> {
+) -> Result<Entry, Refused<VisitingError>> {
     let case = lookup::case(view, &ask.case)?;
     let Some(open) = view.state(&ask.case)?.visit else {
-        return Err(VisitingError::NoneOpen(ask.case.clone()));
+        return Err(VisitingError::NoneOpen(ask.case.clone()).into());
     };
     if let Some(typed) = &ask.site {
         let asked = lookup::site(&case, typed)?;
@@ -127,7 +128,9 @@ pub fn narrow(
             let restorations = view.restorations(&ask.case)?;
             let own = lookup::restoration_at(&restorations, open.site);
             if own.is_none_or(|r| !r.sites.contains(&asked)) {
-                return Err(VisitingError::OtherSite { case: ask.case.clone(), open: open.site, asked });
+                return Err(
+                    VisitingError::OtherSite { case: ask.case.clone(), open: open.site, asked }.into()
+                );
             }
         }
     }
@@ -140,14 +143,14 @@ fn step(
     step: Step,
     note: Option<&Note>,
     today: Date,
-) -> Result<Entry, VisitingError> {
-    let visit = match visit::answer(view, ask, today)? {
+) -> Result<Entry, Refused<VisitingError>> {
+    let visit = match visit::answer(view, ask, today).map_err(Refused::lift)? {
         Reply::Visit(visit) => visit,
-        Reply::NotThere(why) => return Err(VisitingError::NotThere(Box::new(why))),
+        Reply::NotThere(why) => return Err(VisitingError::NotThere(Box::new(why)).into()),
     };
     // Else the same tray could be booked a second time.
     if let Some(entry) = visit.booked() {
-        return Err(VisitingError::Booked { case: ask.case.clone(), entry });
+        return Err(VisitingError::Booked { case: ask.case.clone(), entry }.into());
     }
     let entry = VisitStep {
         case: ask.case.clone(),
@@ -170,7 +173,7 @@ fn step(
     };
     let before = view.state(&ask.case)?;
     if !fits_a_row(&CaseState { visit: Some(open), ..before }) {
-        return Err(VisitingError::TooLong(ask.case.clone()));
+        return Err(VisitingError::TooLong(ask.case.clone()).into());
     }
     Ok(Entry::Visit(entry))
 }
@@ -187,14 +190,15 @@ pub struct WalkIn {
 }
 
 /// The entry that makes a case of a patient who walked in, and begins the visit.
-pub fn walk_in(view: &View, ask: &WalkIn) -> Result<Entry, VisitingError> {
+pub fn walk_in(view: &View, ask: &WalkIn) -> Result<Entry, Refused<VisitingError>> {
     if view.case(&ask.case)?.is_some() {
-        return Err(VisitingError::Taken(ask.case.clone()));
+        return Err(VisitingError::Taken(ask.case.clone()).into());
     }
     // Nothing is known of the assembly: the row that holds for any is the one the answer will be read off.
-    let call = Calls::shipped().row(ask.broken, |_| false).ok_or(VisitError::NotSaid(ask.case.clone()))?;
+    let call = Calls::shipped().row(ask.broken, |_| false).ok_or(VisitError::NotSaid(ask.case.clone()));
+    let call = call.map_err(VisitingError::from)?;
     // What contradicts itself is refused now: once the case stands, the answer could only fail.
-    let left = visit::left_behind(call, ask.left)?;
+    let left = visit::left_behind(call, ask.left).map_err(VisitingError::from)?;
     Ok(Entry::Visit(VisitStep {
         case: ask.case.clone(),
         step: Step::Begun { new_case: true },
@@ -212,12 +216,16 @@ pub fn end(
     number: &CaseNumber,
     outcome: Outcome,
     note: Option<&Note>,
-) -> Result<Entry, VisitingError> {
+) -> Result<Entry, Refused<VisitingError>> {
     lookup::case(view, number)?;
-    let Some(open) = view.state(number)?.visit else { return Err(VisitingError::NoneOpen(number.clone())) };
+    let Some(open) = view.state(number)?.visit else {
+        return Err(VisitingError::NoneOpen(number.clone()).into());
+    };
     let refer = Calls::shipped().row(open.broken, |_| false).is_some_and(|c| c.ends == Ends::Refer);
     if refer && outcome == Outcome::BackIn {
-        return Err(VisitingError::DoesNotGoBack { case: number.clone(), report: open.broken.report() });
+        return Err(
+            VisitingError::DoesNotGoBack { case: number.clone(), report: open.broken.report() }.into()
+        );
     }
     Ok(Entry::Visit(VisitStep {
         case: number.clone(),

@@ -114,7 +114,7 @@ pub fn import(
     by: Option<&Initials>,
     act: Act,
     files: &[(String, String)],
-) -> Result<Imported, DeskError<Refused<PartError>>> {
+) -> Result<Imported, DeskError<PartError>> {
     import_saying(desk, by, act, files, &NumberWasWrong::default())
 }
 
@@ -125,7 +125,7 @@ pub fn import_saying(
     act: Act,
     files: &[(String, String)],
     said: &NumberWasWrong,
-) -> Result<Imported, DeskError<Refused<PartError>>> {
+) -> Result<Imported, DeskError<PartError>> {
     if by.is_none() {
         return Err(DeskError::NoInitials);
     }
@@ -172,7 +172,7 @@ pub fn import_saying(
             Ok(Entry::CatalogueCorrected(CatalogueCorrected { edition, parts, added, changed, from, wrong }))
         });
         match booked {
-            Err(DeskError::Refused(Refused::Act(PartError::Overtaken))) => continue,
+            Err(DeskError::Refused(PartError::Overtaken)) => continue,
             other => {
                 let holes = holes_in(files);
                 return other.map(|booked| Imported { booked, parts, added, changed, changes, holes });

@@ -92,7 +92,7 @@ pub fn accept(
     by: Option<&Initials>,
     act: Act,
     why: &Note,
-) -> Result<(u64, u64, Booked), DeskError<Refused<UpkeepError>>> {
+) -> Result<(u64, u64, Booked), DeskError<UpkeepError>> {
     if by.is_none() {
         return Err(DeskError::NoInitials);
     }
@@ -103,7 +103,7 @@ pub fn accept(
     }
     let (seen, found) = desk.record().accept()?;
     let entry = Entry::Accepted(Accepted { seen, found, why: why.clone() });
-    let booked = desk.book::<Refused<UpkeepError>>(by, act, |_| Ok(entry.clone()))?;
+    let booked = desk.book::<UpkeepError>(by, act, |_| Ok(entry.clone()))?;
     desk.record().accepted();
     Ok((seen, found, booked))
 }

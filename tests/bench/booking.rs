@@ -15,7 +15,7 @@ use spareseat::cases::entering::{self, Enter, FittedWithout};
 use spareseat::catalog::{Position, shipped};
 use spareseat::chair::visit::VisitQuestion;
 use spareseat::demo;
-use spareseat::desk::{Desk, Failing, Home, Today, open_home, open_home_after};
+use spareseat::desk::{Desk, Home, Refused, Today, open_home, open_home_after};
 use spareseat::fitting::laying::{self, Told};
 use spareseat::fitting::using::{self, Use};
 use spareseat::fitting::visiting;
@@ -136,19 +136,16 @@ impl Bench {
     }
 
     /// Books without being timed; gives the entry.
-    fn quietly<E: Failing + std::fmt::Debug>(
-        &mut self,
-        decide: impl FnMut(&View) -> Result<Entry, E>,
-    ) -> u64 {
+    fn quietly<E: std::fmt::Debug>(&mut self, decide: impl FnMut(&View) -> Result<Entry, Refused<E>>) -> u64 {
         let act = fresh(&mut self.acts);
         self.desk.book(Some(&by()), act, decide).expect("booked").seq
     }
 
     /// Books, and writes and syncs as many bytes beside it; gives the entry.
-    fn timed<E: Failing + std::fmt::Debug>(
+    fn timed<E: std::fmt::Debug>(
         &mut self,
         what: &'static str,
-        decide: impl FnMut(&View) -> Result<Entry, E>,
+        decide: impl FnMut(&View) -> Result<Entry, Refused<E>>,
     ) -> u64 {
         self.pair(what, |bench| bench.quietly(decide))
     }

@@ -4,7 +4,7 @@
 use std::fmt::Display;
 
 use spareseat::catalog::Position;
-use spareseat::desk::{Desk, DeskError, Failing};
+use spareseat::desk::{Desk, DeskError, Refused};
 use spareseat::fitting::using::{self, Use};
 use spareseat::record::{Became, Booked, Entry, Needed, View};
 use spareseat::shelf::apart::{self, Source, Units};
@@ -92,10 +92,10 @@ fn screws(quantity: u32) -> Units {
     Units { part: code(), lot: lot(), quantity }
 }
 
-fn booked<E: Failing + Display>(
+fn booked<E: Display>(
     desk: &mut Desk,
     act: Act,
-    decide: impl FnMut(&View) -> Result<Entry, E>,
+    decide: impl FnMut(&View) -> Result<Entry, Refused<E>>,
 ) -> Result<Booked, String>
 where
     DeskError<E>: Display,

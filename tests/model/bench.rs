@@ -8,7 +8,7 @@ use spareseat::amend::countering;
 use spareseat::case::{Event, Happening, Sure, TorqueRecord};
 use spareseat::cases::entering;
 use spareseat::catalog::{EditionId, Lean, Position};
-use spareseat::desk::{Desk, DeskError, Failing, Home, Today, open_home, open_home_after};
+use spareseat::desk::{Desk, DeskError, Home, Refused, Today, open_home, open_home_after};
 use spareseat::fitting::using;
 use spareseat::logbook::{
     Append, Draft, EachLine, Head, Logbook, LogbookError, LogbookId, MemoryLogbook, Tail,
@@ -144,10 +144,10 @@ impl Bench {
         }
     }
 
-    pub fn book<E: Failing + ToString>(
+    pub fn book<E: ToString>(
         &mut self,
         id: u128,
-        decide: impl FnMut(&View) -> Result<Entry, E>,
+        decide: impl FnMut(&View) -> Result<Entry, Refused<E>>,
     ) -> Asked {
         asked(self.desk().book(Some(&by()), ActId::from_bits(id), decide))
     }

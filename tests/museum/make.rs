@@ -10,7 +10,7 @@ use jiff::civil::{Date, date};
 use spareseat::case::{Event, Grinding, Happening, Splint, Sure, TorqueRecord};
 use spareseat::cases::entering::{self, CaseError};
 use spareseat::catalog::{Lean, Position};
-use spareseat::desk::{Desk, Failing, Home, Refused, Today, open_home};
+use spareseat::desk::{Desk, Home, Refused, Today, open_home};
 use spareseat::fitting::using;
 use spareseat::maintenance::parts;
 use spareseat::record::{Accepted, Became, Entry, View};
@@ -63,7 +63,7 @@ impl Maker {
     }
 
     /// Books what nothing refuses.
-    pub fn books<E: Failing + Debug>(&mut self, decide: impl FnMut(&View) -> Result<Entry, E>) {
+    pub fn books<E: Debug>(&mut self, decide: impl FnMut(&View) -> Result<Entry, Refused<E>>) {
         let act = self.act();
         self.desk.book(Some(&self.by), act, decide).unwrap();
     }

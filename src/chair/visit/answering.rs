@@ -6,21 +6,22 @@ use super::scene::Scene;
 use super::sections::lay_over;
 use super::{Asked, NotThere, Reply, Visit, VisitError, VisitQuestion, missing, walk_in, words};
 use crate::case::{Broken, Call, Ends, Left};
+use crate::desk::Refused;
 use crate::desk::lookup;
 use crate::record::{OpenVisit, Shown, View};
 
 /// Answers a call.
-pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, VisitError> {
+pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Refused<VisitError>> {
     let case = lookup::case(view, &ask.case)?;
     let state = view.state(&ask.case)?;
     if let Some((on, because)) = state.closed {
-        return Err(VisitError::Closed { case: ask.case.clone(), on, because });
+        return Err(VisitError::Closed { case: ask.case.clone(), on, because }.into());
     }
     let open = state.visit;
     let site = match (&ask.site, &open) {
         (Some(typed), _) => lookup::site(&case, typed)?,
         (None, Some(open)) => open.site,
-        (None, None) => return Err(VisitError::NotSaid(ask.case.clone())),
+        (None, None) => return Err(VisitError::NotSaid(ask.case.clone()).into()),
     };
     let same = open.as_ref().filter(|o| o.site == site);
     let broken =
@@ -28,7 +29,7 @@ pub fn answer(view: &View, ask: &VisitQuestion, today: Date) -> Result<Reply, Vi
     // What stayed behind was said of that report only.
     let left = ask.left.or(same.filter(|o| o.broken == broken).map(|o| o.left));
     let scene = Scene::set(view, today, case, site)?;
-    let Some(call) = scene.row(broken) else { return Err(VisitError::NotSaid(ask.case.clone())) };
+    let Some(call) = scene.row(broken) else { return Err(VisitError::NotSaid(ask.case.clone()).into()) };
     let left = left_behind(call, left)?;
     let asked = Asked { today, site, broken, left, position: scene.about(call).map(|f| f.position) };
     let nothing_is_known = scene.own().is_empty();

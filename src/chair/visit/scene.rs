@@ -9,6 +9,7 @@ use crate::case::{
 };
 use crate::cases::empty::{Empty, empties};
 use crate::catalog::{Part, Port, Position, Side, TorqueAsked, mate_below};
+use crate::desk::Refused;
 use crate::desk::lookup;
 use crate::matching::StandsOn;
 use crate::record::{View, ViewError};
@@ -51,7 +52,12 @@ pub(super) struct Scene<'v> {
 }
 
 impl<'v> Scene<'v> {
-    pub fn set(view: &'v View, today: Date, case: CaseHead, site: Tooth) -> Result<Self, VisitError> {
+    pub fn set(
+        view: &'v View,
+        today: Date,
+        case: CaseHead,
+        site: Tooth,
+    ) -> Result<Self, Refused<VisitError>> {
         let restorations = view.restorations(&case.number)?;
         let restoration = lookup::restoration_at(&restorations, site).cloned();
         let mut order: Vec<Tooth> = restoration.as_ref().map_or(vec![site], |r| r.sites.clone());

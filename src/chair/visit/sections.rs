@@ -6,8 +6,8 @@ use super::sets::{left_over, mixed};
 use super::tools::{drivers, missing};
 use super::tray::{TrayRow, Use, alternatives, lay_out};
 use super::{
-    After, Asked, Called, FittedRow, Head, Mouth, Otherwise, StepUp, Stray, Tools, Tray, Visit, VisitError,
-    Way, after, back, causes, fill, step_up_title, walk_in, way, words,
+    After, Asked, Called, FittedRow, Head, Mouth, Otherwise, StepUp, Stray, Tools, Tray, Visit, Way, after,
+    back, causes, fill, step_up_title, walk_in, way, words,
 };
 use crate::bench::fit::Judging;
 use crate::bench::laboratory;
@@ -38,7 +38,7 @@ pub(super) fn lay_over(
     asked: Asked,
     nothing_is_known: bool,
     open: Option<&OpenVisit>,
-) -> Result<Visit, VisitError> {
+) -> Result<Visit, ViewError> {
     let causes = if asked.broken == Broken::NotKnown { causes::likely(scene) } else { Vec::new() };
     let calls: Vec<&Call> = match &causes[..] {
         [] => vec![call],
@@ -122,7 +122,7 @@ impl<'s> Report<'_, 's> {
         next
     }
 
-    fn tray(&self, wanted: &[Need<'s>]) -> Result<Tray, VisitError> {
+    fn tray(&self, wanted: &[Need<'s>]) -> Result<Tray, ViewError> {
         let Self { scene, asked, .. } = self;
         let candidates = fill::candidates(scene, &self.judging, self.empty())?;
         let (rows, missing) = lay_out(scene, &self.judging, wanted)?;
@@ -148,7 +148,7 @@ impl<'s> Report<'_, 's> {
         })
     }
 
-    fn step_up(&self, next: &[Need<'s>]) -> Result<StepUp, VisitError> {
+    fn step_up(&self, next: &[Need<'s>]) -> Result<StepUp, ViewError> {
         let Self { scene, asked, .. } = self;
         let mut rows = Vec::new();
         for need in next {
@@ -166,7 +166,7 @@ impl<'s> Report<'_, 's> {
     }
 
     /// The way in, with the parts that a driver turns on it.
-    fn way(&self) -> Result<(Way, Vec<Need<'s>>), VisitError> {
+    fn way(&self) -> Result<(Way, Vec<Need<'s>>), ViewError> {
         let Self { scene, asked, calls, .. } = self;
         // Nobody has looked: the way to look is the likeliest cause's; the tools are there for all.
         let (undo, _) = way::undo(scene, &calls[..calls.len().min(1)], asked)?;
@@ -196,7 +196,7 @@ impl<'s> Report<'_, 's> {
         words::stop_rule(self.call.ends, is_screwed, title)
     }
 
-    fn otherwise(&self) -> Result<Otherwise, VisitError> {
+    fn otherwise(&self) -> Result<Otherwise, ViewError> {
         let Self { scene, asked, .. } = self;
         if self.is_referred() {
             // Nothing is taken off an implant that moves: nothing stands open, and nothing goes to the laboratory.
@@ -219,7 +219,7 @@ impl<'s> Report<'_, 's> {
         wanted: &[Need<'s>],
         next: &[Need<'s>],
         open: Option<&OpenVisit>,
-    ) -> Result<Mouth, VisitError> {
+    ) -> Result<Mouth, ViewError> {
         let scene = self.scene;
         let own = scene.own().iter();
         Ok(Mouth {

@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use super::{LayingError, Line, Told, Unit};
 use crate::chair::visit::TrayRow;
+use crate::desk::Refused;
 use crate::desk::lookup;
 use crate::lots::pack::{Said, pack};
 use crate::record::View;
@@ -40,7 +41,7 @@ impl<'a> Lots<'a> {
         used: &[Unit<'a>],
         told: &Told,
         today: Date,
-    ) -> Result<Self, LayingError> {
+    ) -> Result<Self, Refused<LayingError>> {
         let mut rows: Vec<&'a TrayRow> = Vec::new();
         for unit in all {
             if !rows.iter().any(|row| std::ptr::eq(*row, unit.row)) {
@@ -64,7 +65,7 @@ impl<'a> Lots<'a> {
             };
             let named = used.iter().find(|u| line.names(u.site, u.position()));
             if let Some(unit) = named.filter(|_| !lots.said.iter().any(is_kept)) {
-                return Err(lots.not_that(unit, lot.clone()));
+                return Err(lots.not_that(unit, lot.clone()).into());
             }
         }
         let Some(first) = silent.first().copied() else { return Ok(lots) };
@@ -76,7 +77,8 @@ impl<'a> Lots<'a> {
             lots: in_words(&set),
             silent: lookup::list(silent.iter().map(|unit| line_of(unit).to_string())),
             example: line_of(first).typed(),
-        })
+        }
+        .into())
     }
 
     /// The lots of the set that a unit is of, with how many pieces were laid out.
@@ -92,7 +94,7 @@ impl<'a> Lots<'a> {
     }
 
     /// Notes that a unit of that lot went in there.
-    fn put(&mut self, unit: &Unit<'_>, lot: Lot, told: &Told) -> Result<(), LayingError> {
+    fn put(&mut self, unit: &Unit<'_>, lot: Lot, told: &Told) -> Result<(), Refused<LayingError>> {
         let line = line_of(unit);
         // For one that fell another was taken, which was not on the tray.
         let fell = unit.is_named(&told.dropped);
@@ -104,7 +106,7 @@ impl<'a> Lots<'a> {
                 Some(laid.row.pick.place.clone())
             }
             None => {
-                return Err(self.not_that(unit, lot));
+                return Err(self.not_that(unit, lot).into());
             }
         };
         self.said.push((line, lot, place));
@@ -152,7 +154,7 @@ fn said_of(
     set: &[(&Lot, u32)],
     told: &Told,
     today: Date,
-) -> Result<Option<Lot>, LayingError> {
+) -> Result<Option<Lot>, Refused<LayingError>> {
     let names = |line: &Line| line.names(unit.site, unit.position());
     // '25' means whichever part there is of that lot; for one that fell it may be any lot.
     let fell = unit.is_named(&told.dropped);
@@ -164,14 +166,15 @@ fn said_of(
     }
     let labelled = told.labels.iter().rev().find_map(|(line, label)| Some(((*line).filter(names)?, label)));
     let Some((line, label)) = labelled else { return Ok(None) };
-    let pack = pack(view, Said { label: Some(label.as_raw()), ..Said::default() }, today)?;
+    let pack =
+        pack(view, Said { label: Some(label.as_raw()), ..Said::default() }, today).map_err(Refused::lift)?;
     let part = &unit.row.part.code;
     if pack.part != *part {
         // '25' may mean two parts: the label is that of the other one.
         if line.position.is_none() {
             return Ok(None);
         }
-        return Err(LayingError::OtherPart { line, label: pack.part, part: part.clone() });
+        return Err(LayingError::OtherPart { line, label: pack.part, part: part.clone() }.into());
     }
-    Ok(Some(pack.lot()?.clone()))
+    Ok(Some(pack.lot().map_err(LayingError::from)?.clone()))
 }

@@ -6,10 +6,9 @@ use super::Line;
 use crate::case::TorqueRecord;
 use crate::chair::visit::VisitError;
 use crate::desk::lookup::NotFound;
-use crate::desk::{Failing, Refused};
+use crate::desk::{ExitClass, Refusal};
 use crate::lots::pack::PackError;
 use crate::lots::take::TakeError;
-use crate::record::{RecordError, ViewError};
 use crate::units::{CaseNumber, Expiry, Lot, PartCode};
 
 /// Why it was not booked.
@@ -158,33 +157,28 @@ pub enum LayingError {
     /// Not there to be taken.
     #[error(transparent)]
     Take(#[from] TakeError),
-    /// The record.
-    #[error(transparent)]
-    Record(#[from] RecordError),
 }
 
-impl From<ViewError> for LayingError {
-    fn from(e: ViewError) -> Self {
-        Self::NotFound(e.into())
-    }
-}
-
-impl From<Refused<PackError>> for LayingError {
-    fn from(e: Refused<PackError>) -> Self {
-        match e {
-            Refused::View(e) => Self::NotFound(e.into()),
-            Refused::Record(e) => Self::Record(e),
-            Refused::Act(e) => Self::Pack(e),
-        }
-    }
-}
-
-impl Failing for LayingError {
-    fn is_view(&self) -> bool {
+impl Refusal for LayingError {
+    fn class(&self) -> ExitClass {
         match self {
-            Self::NotFound(NotFound::View(_)) => true,
-            Self::Visit(e) => e.is_view(),
-            _ => false,
+            Self::NotFound(e) => e.class(),
+            Self::Visit(e) => e.class(),
+            Self::Pack(e) => e.class(),
+            Self::NoSuchLine { .. }
+            | Self::Straight(_)
+            | Self::Torques { .. }
+            | Self::WhichLots { .. }
+            | Self::OtherPart { .. } => ExitClass::Typed,
+            Self::NoneOpen(_)
+            | Self::BookedBefore { .. }
+            | Self::Changed { .. }
+            | Self::Empty(_)
+            | Self::NotOfTray { .. }
+            | Self::NotThatLot { .. }
+            | Self::TooMany { .. }
+            | Self::Over { .. }
+            | Self::Take(_) => ExitClass::Facts,
         }
     }
 }

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::{LayingError, Line};
+use crate::desk::Refused;
 use crate::desk::lookup;
 use crate::lots::pack::{Said, pack};
 use crate::record::{UseLine, View};
@@ -15,12 +16,13 @@ pub(super) fn keep(
     labels: &[(Option<Line>, RawLabel)],
     lines: &mut [UseLine],
     today: Date,
-) -> Result<(), LayingError> {
+) -> Result<(), Refused<LayingError>> {
     for (said, label) in labels {
-        let pack = pack(view, Said { label: Some(label.as_raw()), ..Said::default() }, today)?;
-        let (part, lot) = (&pack.part, pack.lot()?);
+        let pack = pack(view, Said { label: Some(label.as_raw()), ..Said::default() }, today)
+            .map_err(Refused::lift)?;
+        let (part, lot) = (&pack.part, pack.lot().map_err(LayingError::from)?);
         if let Some(expiry) = pack.expiry.filter(|e| e.is_over(today)) {
-            return Err(LayingError::Over { part: part.clone(), lot: lot.clone(), expiry });
+            return Err(LayingError::Over { part: part.clone(), lot: lot.clone(), expiry }.into());
         }
         let meant = |l: &UseLine| said.is_none_or(|said| said.names(l.site, l.position));
         let is_its = |l: &UseLine| l.part.code == *part && l.lot == *lot && meant(l);
@@ -34,12 +36,12 @@ pub(super) fn keep(
         }
         if kept == 0 && lines.iter().any(is_its) {
             let (part, lot) = (part.clone(), lot.clone());
-            return Err(LayingError::TooMany { part, lot });
+            return Err(LayingError::TooMany { part, lot }.into());
         }
         if kept == 0 {
             let tray =
                 lookup::list(lines.iter().map(|l| format!("{} at {}, lot {}", l.part.code, l.site, l.lot)));
-            return Err(LayingError::NotOfTray { part: part.clone(), lot: lot.clone(), tray });
+            return Err(LayingError::NotOfTray { part: part.clone(), lot: lot.clone(), tray }.into());
         }
     }
     Ok(())

@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::{LayingError, Unit};
 use crate::cases::empty::{Empty, empties_at};
 use crate::catalog::Position;
+use crate::desk::Refused;
 use crate::lots::editions;
 use crate::lots::in_house;
 use crate::lots::take::{TakeError, take_from};
@@ -31,7 +32,7 @@ impl Taking<'_> {
         &mut self.taken[at].3
     }
 
-    pub fn take(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), LayingError> {
+    pub fn take(&mut self, unit: &Unit<'_>) -> Result<(Lot, PlaceId), Refused<LayingError>> {
         self.take_from(unit, &unit.row.pick.lot, &unit.row.pick.place)
     }
 
@@ -41,11 +42,11 @@ impl Taking<'_> {
         unit: &Unit<'_>,
         lot: &Lot,
         place: &PlaceId,
-    ) -> Result<(Lot, PlaceId), LayingError> {
+    ) -> Result<(Lot, PlaceId), Refused<LayingError>> {
         let part = &unit.row.part.code;
         let wanted = *self.counter(part, lot, place) + 1;
         let lines: Vec<StockLine> = self.view.stock_of(part)?;
-        let place = take_from(&lines, part, lot, Some(place), wanted)?;
+        let place = take_from(&lines, part, lot, Some(place), wanted).map_err(LayingError::from)?;
         *self.counter(part, lot, &place) = wanted;
         Ok((lot.clone(), place))
     }
@@ -56,14 +57,14 @@ impl Taking<'_> {
         &mut self,
         unit: &Unit<'_>,
         said: Option<&Lot>,
-    ) -> Result<(Lot, PlaceId), LayingError> {
+    ) -> Result<(Lot, PlaceId), Refused<LayingError>> {
         let part = &unit.row.part.code;
         let run_out = match said {
             Some(lot) if *lot != unit.row.pick.lot => {
                 TakeError::NoSuchLot { part: part.clone(), lot: lot.clone(), lots: None }
             }
             _ => match self.take(unit) {
-                Err(LayingError::Take(e)) => e,
+                Err(Refused::Act(LayingError::Take(e))) => e,
                 taken => return taken,
             },
         };
@@ -80,7 +81,7 @@ impl Taking<'_> {
                 *self.counter(part, &next.lot, &next.place) += 1;
                 Ok((next.lot, next.place))
             }
-            None => Err(run_out.into()),
+            None => Err(LayingError::from(run_out).into()),
         }
     }
 }

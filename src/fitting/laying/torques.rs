@@ -3,12 +3,13 @@
 use super::{LayingError, Line, Told, Unit};
 use crate::case::TorqueRecord;
 use crate::catalog::TorqueSpec;
+use crate::desk::Refused;
 use crate::desk::lookup;
 
 /// Refuses one torque for parts that ask for several: a screw set to another's comes loose or breaks.
 ///
 /// A part that is named with a torque of its own does not count among them; 'not measured' may be said of any.
-pub(super) fn one_for_all(used: &[Unit<'_>], told: &Told) -> Result<(), LayingError> {
+pub(super) fn one_for_all(used: &[Unit<'_>], told: &Told) -> Result<(), Refused<LayingError>> {
     let Some(said @ TorqueRecord::Measured(_)) = told.torque else { return Ok(()) };
     let named = |u: &Unit<'_>| told.torques.iter().any(|(line, _)| line.names(u.site, u.position()));
     let mut groups: Vec<(&TorqueSpec, Vec<&Unit<'_>>)> = Vec::new();
@@ -35,5 +36,5 @@ pub(super) fn one_for_all(used: &[Unit<'_>], told: &Told) -> Result<(), LayingEr
         }
     });
     let groups = groups.collect::<Vec<_>>().join("; ");
-    Err(LayingError::Torques { said, groups, example })
+    Err(LayingError::Torques { said, groups, example }.into())
 }
