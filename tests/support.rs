@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 
 use serde_json::Value;
 use tempfile::TempDir;
@@ -113,6 +114,34 @@ impl Place {
 fn lay_demo(place: &Place) {
     let made = place.run(&["demo"]);
     assert!(made.status.success(), "{}", text(&made.stderr));
+}
+
+/// What `each` makes of all of them, in their order: on as many threads as the machine has cores, so that the longest
+/// test does not run by itself at the end.
+pub fn side_by_side<T: Sync, R: Send>(all: &[T], each: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut done = Vec::new();
+        while let Some((n, one)) = Some(next.fetch_add(1, Relaxed)).and_then(|n| Some((n, all.get(n)?))) {
+            done.push((n, each(one)));
+        }
+        done
+    };
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let mut done: Vec<(usize, R)> = std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(work)).collect();
+        let done = workers.into_iter().map(|w| w.join().unwrap_or_else(|e| std::panic::resume_unwind(e)));
+        done.flatten().collect()
+    });
+    done.sort_by_key(|(n, _)| *n);
+    done.into_iter().map(|(_, made)| made).collect()
+}
+
+#[test]
+fn what_is_done_side_by_side_comes_in_its_order() {
+    let all: Vec<usize> = (0..100).collect();
+    assert_eq!(side_by_side(&all, |n| n * n), all.iter().map(|n| n * n).collect::<Vec<_>>());
+    assert!(std::panic::catch_unwind(|| side_by_side(&all, |n| assert_ne!(*n, 7))).is_err());
 }
 
 /// Bytes as text.

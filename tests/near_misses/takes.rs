@@ -16,6 +16,7 @@ use super::generated::twin;
 use super::stages::{self, Stage};
 use super::vary::{Whose, singles};
 use crate::practice::{Builder, DAY, Practice};
+use crate::support::side_by_side;
 
 /// Every report that the words allow at every site of a case.
 fn reports() -> impl Iterator<Item = (Broken, Option<Left>)> {
@@ -181,35 +182,37 @@ const SEATS: [(&str, &str, Position); 9] = [
     ("4051", "34", Position::AbutmentScrew),
 ];
 
-/// The house is full of near misses and of nothing else.
+/// The house is full of near misses of one seat and of nothing else: what is laid out of them, and how many there are.
+fn laid_out((case, site, position): (&str, &str, Position)) -> (Vec<String>, usize) {
+    let mut wrong = Vec::new();
+    let name = format!("case {case}, ");
+    let is_it = |s: &&Stage| s.name.starts_with(&name) && s.name.contains(site) && s.ask.position == position;
+    let stage = stages::OF_CASES.iter().find(is_it).unwrap_or_else(|| panic!("{case} {site} {position}"));
+    let all = near_misses(stage, 60);
+    let mut practice = Builder::shipped().all_cases().in_memory();
+    practice.old_edition(all.iter().map(|ask| (*ask.candidate.part()).clone()));
+    for miss in &all {
+        practice.receive((miss.candidate.text("code"), "LOT-1", 9, "cabinet-1-drawer-1", None));
+    }
+    answers(&practice, case, &mut |words, answer| {
+        for (list, row) in rows(answer).filter(|(_, r)| r["use"] == "take") {
+            let Some(code) = row["part"].as_str().filter(|c| c.starts_with("near-miss")) else {
+                continue;
+            };
+            let miss = all.iter().find(|ask| ask.candidate.text("code") == code).expect("one of them");
+            // Another site of the bridge has other mates; what stands there is asked of itself.
+            if row["sites"].as_array().is_some_and(|s| s.iter().any(|t| t == site)) {
+                wrong.push(format!("{words}: {list}: TAKE {code}: {}", Expected::of(miss).why()));
+            }
+        }
+    });
+    (wrong, all.len())
+}
+
 #[test]
 fn no_near_miss_in_the_house_is_ever_laid_out() {
-    let (mut wrong, mut misses) = (Vec::new(), 0);
-    for (case, site, position) in SEATS {
-        let name = format!("case {case}, ");
-        let is_it =
-            |s: &&Stage| s.name.starts_with(&name) && s.name.contains(site) && s.ask.position == position;
-        let stage = stages::OF_CASES.iter().find(is_it).unwrap_or_else(|| panic!("{case} {site} {position}"));
-        let all = near_misses(stage, 60);
-        misses += all.len();
-        let mut practice = Builder::shipped().all_cases().in_memory();
-        practice.old_edition(all.iter().map(|ask| (*ask.candidate.part()).clone()));
-        for miss in &all {
-            practice.receive((miss.candidate.text("code"), "LOT-1", 9, "cabinet-1-drawer-1", None));
-        }
-        answers(&practice, case, &mut |words, answer| {
-            for (list, row) in rows(answer).filter(|(_, r)| r["use"] == "take") {
-                let Some(code) = row["part"].as_str().filter(|c| c.starts_with("near-miss")) else {
-                    continue;
-                };
-                let miss = all.iter().find(|ask| ask.candidate.text("code") == code).expect("one of them");
-                // Another site of the bridge has other mates; what stands there is asked of itself.
-                if row["sites"].as_array().is_some_and(|s| s.iter().any(|t| t == site)) {
-                    wrong.push(format!("{words}: {list}: TAKE {code}: {}", Expected::of(miss).why()));
-                }
-            }
-        });
-    }
+    let (wrong, misses): (Vec<_>, Vec<_>) = side_by_side(&SEATS, |seat| laid_out(*seat)).into_iter().unzip();
+    let (mut wrong, misses) = (wrong.concat(), misses.into_iter().sum::<usize>());
     assert!(misses > 300, "{misses}");
     wrong.sort();
     wrong.dedup();
