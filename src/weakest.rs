@@ -26,7 +26,7 @@ use crate::mechanics::margin::{AtSite, Margin, MarginError};
 use crate::record::{View, ViewError};
 use crate::units::{CaseNumber, Length, Tooth};
 
-pub use loads::{ANGLE_DEG, Bite, Biting, Said};
+pub use loads::{ANGLE_DEG, Biting, LoadCase, LoadSaid};
 pub use members::{Class, RANKED_AT, ScrewJoint, SitePart};
 pub use order::{First, Least, Order};
 pub use swapped::{AtOneSite, add_order};
@@ -36,7 +36,7 @@ pub const RHO_MM: f64 = 4.5;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy)]
-pub struct Asked<'a> {
+pub struct WeakestQuestion<'a> {
     /// Whose.
     pub case: &'a CaseNumber,
     /// A site of the restoration that is meant, where the case has several.
@@ -44,7 +44,7 @@ pub struct Asked<'a> {
     /// A site whose joint is out.
     pub without: Option<&'a str>,
     /// The bite, where somebody says one.
-    pub said: Said,
+    pub said: LoadSaid,
     /// The crowns' height and from where it was measured, where somebody says one.
     pub crown: Option<(Length, CrownFrom)>,
 }
@@ -211,7 +211,7 @@ fn orders(sites: &[Site]) -> (Order, Order) {
 }
 
 fn restoration<'a>(
-    asked: &Asked<'_>,
+    asked: &WeakestQuestion<'_>,
     case: &CaseHead,
     all: &'a [Restoration],
 ) -> Result<&'a Restoration, WeakestError> {
@@ -230,7 +230,7 @@ fn restoration<'a>(
 }
 
 /// Answers.
-pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Weakest, Refused<WeakestError>> {
+pub fn answer(view: &View, asked: &WeakestQuestion<'_>) -> Result<Weakest, Refused<WeakestError>> {
     let case = lookup::case(view, asked.case)?;
     let restorations = view.restorations(asked.case)?;
     let restoration = restoration(asked, &case, &restorations)?;

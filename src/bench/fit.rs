@@ -32,7 +32,7 @@ pub use bridge::{Bridge, Carrier};
 pub use change::{Change, Turned};
 pub use one::{Among, At, FIT, Judging};
 pub use seated::{Seated, Shutting, SiteSeated, Strain, seat};
-pub use set::{Set, Wanted, come_in};
+pub use set::{Set, WantedPart, come_in};
 pub use verdict::{ANSWERED, Judged, Numbers};
 pub use words::{NO_PERMISSION, NOTHING, apart, effort, percent, raised, shutting_words};
 
@@ -49,7 +49,7 @@ pub struct Incoming {
 
 /// What is asked.
 #[derive(Debug, Clone, Copy)]
-pub struct Asked<'a> {
+pub struct FitQuestion<'a> {
     /// Whose bridge.
     pub case: &'a CaseNumber,
     /// What is to come in; judged together, as a set.
@@ -148,7 +148,7 @@ pub struct Fit {
 }
 
 /// Answers.
-pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, Refused<FitError>> {
+pub fn answer(view: &View, asked: &FitQuestion<'_>) -> Result<Fit, Refused<FitError>> {
     let case = lookup::case(view, asked.case)?;
     let restorations = view.restorations(asked.case)?;
     let (restoration, wanted) = wanted(view, asked, &case, &restorations)?;
@@ -163,7 +163,7 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, Refused<FitError>> 
     let guessed = guessed(wanted.iter().map(|w| (w.site, bridge.now(w.site))));
     let Set { judged, seated, parts } = come_in(view, &case, &mut bridge, &wanted, turned, &bands)?;
     let mut exchanges = Vec::new();
-    for (Wanted { site, position, part }, (judgement, change)) in wanted.into_iter().zip(parts) {
+    for (WantedPart { site, position, part }, (judgement, change)) in wanted.into_iter().zip(parts) {
         let fitted = bridge.fitted(site, position).expect("wanted positions were looked up").clone();
         let in_house = editions::of_part(view, &part, in_house(view, &part.code)?)?;
         let held = holds::standing_on(view, &part.code, asked.today)?;
@@ -189,12 +189,12 @@ pub fn answer(view: &View, asked: &Asked<'_>) -> Result<Fit, Refused<FitError>> 
 /// What is asked, looked up and checked: one restoration, no place twice.
 fn wanted<'r>(
     view: &View,
-    asked: &Asked<'_>,
+    asked: &FitQuestion<'_>,
     case: &crate::case::CaseHead,
     restorations: &'r [Restoration],
-) -> Result<(&'r Restoration, Vec<Wanted>), Refused<FitError>> {
+) -> Result<(&'r Restoration, Vec<WantedPart>), Refused<FitError>> {
     let mut bridge: Option<(&Restoration, Tooth)> = None;
-    let mut all: Vec<Wanted> = Vec::new();
+    let mut all: Vec<WantedPart> = Vec::new();
     for incoming in asked.incoming {
         let (site, position) = (lookup::site(case, &incoming.site)?, incoming.position);
         if position == Position::Implant {
@@ -220,7 +220,7 @@ fn wanted<'r>(
         }
         let assembly = view.assembly(&case.number, site)?;
         lookup::fitted(&case.number, site, &assembly, position)?;
-        all.push(Wanted { site, position, part: lookup::part(view, &incoming.part)? });
+        all.push(WantedPart { site, position, part: lookup::part(view, &incoming.part)? });
     }
     bridge.map(|(bridge, _)| (bridge, all)).ok_or(FitError::Nothing.into())
 }
@@ -228,7 +228,7 @@ fn wanted<'r>(
 /// Directions by site, each for an abutment that comes in.
 fn directions<T: Copy>(
     case: &crate::case::CaseHead,
-    wanted: &[Wanted],
+    wanted: &[WantedPart],
     option: &'static str,
     given: &[(String, T)],
 ) -> Result<Vec<(Tooth, T)>, FitError> {

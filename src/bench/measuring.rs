@@ -15,7 +15,7 @@ pub const MOST_BYTES: usize = 256 << 10;
 
 /// What was measured.
 #[derive(Debug, Clone)]
-pub enum Source {
+pub enum MeasuredFrom {
     /// A file.
     File {
         /// Its name.
@@ -39,7 +39,7 @@ pub enum Source {
 #[allow(missing_docs)]
 pub struct Measuring {
     pub case: CaseNumber,
-    pub source: Source,
+    pub source: MeasuredFrom,
     /// Why it is taken although it looks wrong.
     pub because: Option<Note>,
 }
@@ -135,12 +135,12 @@ pub fn decide(view: &View, ask: &Measuring) -> Result<(Entry, Taken), Refused<Me
         return Err(MeasuringError::NoSites(ask.case.clone()).into());
     }
     let (measured, unit, source) = match &ask.source {
-        Source::File { name, text, unit } => {
+        MeasuredFrom::File { name, text, unit } => {
             let (measured, unit) =
                 read_measured(name.as_str(), text, *unit, &head.sites).map_err(MeasuringError::from)?;
             (measured, unit, name.clone())
         }
-        Source::Typed { at, axes } => {
+        MeasuredFrom::Typed { at, axes } => {
             (typed(&head, at, axes)?, MeasureUnit::Mm, Note::new("typed").expect("a short word"))
         }
     };

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use thiserror::Error;
 
 use super::candidate::Candidate;
-use super::fit::{Among, At, Bridge, Judging, Turned, Wanted, come_in};
+use super::fit::{Among, At, Bridge, Judging, Turned, WantedPart, come_in};
 use super::laboratory;
 use crate::case::{Bands, CaseHead, Fitted, Restoration, Sites};
 use crate::cases::empty::{Empty, empties_at};
@@ -171,7 +171,7 @@ pub fn answer_set(
 ) -> Result<SwapSet, Refused<SwapError>> {
     let case = lookup::case(view, number)?;
     let restorations = view.restorations(number)?;
-    let mut wanted_parts: Vec<Wanted> = Vec::new();
+    let mut wanted_parts: Vec<WantedPart> = Vec::new();
     let mut held: Vec<(Fitted, Vec<Fitted>, Vec<Fitted>)> = Vec::new();
     let mut bridge: Option<&Restoration> = None;
     for (site, code) in wanted {
@@ -189,7 +189,7 @@ pub fn answer_set(
         let now = view.assembly(number, site)?;
         let assembly = lookup::built_on(view, number, site, &now)?;
         let fitted = lookup::fitted(number, site, &assembly, position)?.clone();
-        wanted_parts.push(Wanted { site, position, part: lookup::part(view, code)? });
+        wanted_parts.push(WantedPart { site, position, part: lookup::part(view, code)? });
         held.push((fitted, assembly, now));
     }
     let guessed = lookup::guessed(wanted_parts.iter().zip(&held).map(|(w, (.., now))| (w.site, &now[..])));

@@ -46,7 +46,7 @@ impl HeldBy {
 /// A restoration as it is said.
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
-pub struct Bridge {
+pub struct BridgeAsk {
     pub case: CaseNumber,
     pub span: Span,
     pub held_by: HeldBy,
@@ -150,7 +150,7 @@ pub fn enter(
     desk: &mut Desk,
     by: Option<&Initials>,
     act: Act,
-    ask: &Bridge,
+    ask: &BridgeAsk,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
 ) -> Result<(Booked, Option<Entered>), DeskError<BridgeError>> {
     let today = desk.today();
@@ -182,7 +182,7 @@ fn open_case(view: &View, number: &CaseNumber) -> Result<CaseHead, Refused<Bridg
 /// The entry for a restoration.
 fn decide(
     view: &View,
-    ask: &Bridge,
+    ask: &BridgeAsk,
     past: &Past,
     today: Date,
 ) -> Result<(Entry, Entered), Refused<BridgeError>> {
@@ -238,7 +238,7 @@ fn decide(
 }
 
 /// The restoration that is said; what nobody said of it is not known.
-fn restoration(ask: &Bridge) -> Result<Restoration, BridgeError> {
+fn restoration(ask: &BridgeAsk) -> Result<Restoration, BridgeError> {
     let cement = ask.cement.clone().map_or(Value::Unknown, Value::Known);
     let retention = match ask.held_by {
         HeldBy::Abutments => Retention::ScrewedToAbutments,
@@ -270,7 +270,7 @@ fn restoration(ask: &Bridge) -> Result<Restoration, BridgeError> {
 }
 
 /// No tooth of it is part of another restoration.
-fn free(ask: &Bridge, all: &[Restoration]) -> Result<(), BridgeError> {
+fn free(ask: &BridgeAsk, all: &[Restoration]) -> Result<(), BridgeError> {
     for tooth in ask.span.sites.iter().chain(&ask.span.pontics) {
         if let Some(other) = all.iter().find(|r| r.sites.contains(tooth) || r.pontics.contains(tooth)) {
             let (case, tooth) = (ask.case.clone(), *tooth);

@@ -174,13 +174,13 @@ pub struct Visit {
     /// What the table says of such a report.
     pub call: Called,
     /// What stands there.
-    pub mouth: Mouth,
+    pub mouth: AtTheSite,
     /// What is read first.
-    pub head: Head,
+    pub head: FirstLines,
     /// To the broken part and back.
     pub way: Way,
     /// What is laid out to go in.
-    pub tray: Tray,
+    pub tray: LaidOut,
     /// What it is done with.
     pub tools: Tools,
     /// What it takes when that does not do.
@@ -207,7 +207,7 @@ pub struct Called {
 /// Whose mouth it is, and what stands at the site.
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
-pub struct Mouth {
+pub struct AtTheSite {
     pub case: CaseNumber,
     pub made_up: bool,
     pub span: String,
@@ -227,7 +227,7 @@ pub struct Mouth {
 /// What is read first.
 #[derive(Debug, Clone, Default)]
 #[allow(missing_docs)]
-pub struct Head {
+pub struct FirstLines {
     pub answer: Vec<String>,
     pub causes: Vec<Cause>,
     /// What lies ready is not what it was when it was shown.
@@ -249,7 +249,7 @@ pub struct Way {
 /// What is laid out to go in.
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
-pub struct Tray {
+pub struct LaidOut {
     pub rows: Vec<TrayRow>,
     /// For an empty position of which nobody knows what stood there: what its neighbour has. Never taken unseen.
     pub candidates: Vec<TrayRow>,

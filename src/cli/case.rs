@@ -63,7 +63,7 @@ pub enum Command {
     /// Take a file: a case that a practice shared, or a laboratory's answer
     Take(sharing::Take),
     /// What waits for somebody: checks, overdue first, and visits that have not ended
-    Due(standing::Due),
+    Due(standing::DueArgs),
 }
 
 #[derive(Debug, clap::Args)]

@@ -37,7 +37,7 @@ pub fn run(_: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
 
     let steps = demo::play(&mut desk, &question, &answer, fresh)?;
     let told: Vec<String> = steps.iter().map(|(entry, what)| format!("  entry {entry}: {what}")).collect();
-    let which = shelves::Which { place: PlaceId::new("cabinet-2-drawer-1").ok(), ..Default::default() };
+    let which = shelves::StockFilter { place: PlaceId::new("cabinet-2-drawer-1").ok(), ..Default::default() };
     let rows = desk.ask(|view| shelves::list(view, &which, today))?;
     let shown = context.home.shown();
     text.push_str(&format!(

@@ -7,7 +7,7 @@ use serde_json::{Value as Json, json};
 use super::failure::Failure;
 use super::packs::{PartOrLabel, part_or_label};
 use super::{Answer, Context, one_of_words};
-use crate::bench::fit::{Asked, Exchange, Fit, Incoming, answer};
+use crate::bench::fit::{Exchange, Fit, FitQuestion, Incoming, answer};
 use crate::case::read_lean;
 use crate::catalog::{Lean, Position};
 use crate::desk::{Desk, write_whole};
@@ -123,7 +123,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             part: part.part(&mut desk, context)?,
         });
     }
-    let asked = Asked {
+    let asked = FitQuestion {
         case: &args.case,
         incoming: &swaps,
         turned: &args.turned,

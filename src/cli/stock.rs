@@ -6,7 +6,7 @@ use super::{Answer, Context, days, one_of};
 use crate::desk::Refused;
 use crate::report;
 use crate::shelf::low::low;
-use crate::shelf::shelves::{By, StockError, Which, apart, held, list, needed};
+use crate::shelf::shelves::{By, StockError, StockFilter, apart, held, list, needed};
 use crate::tracing::exchange;
 use crate::units::PlaceId;
 
@@ -43,7 +43,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         return context.print(Some(&mut desk), answer);
     }
     let part = part(&mut desk, args.part.as_ref(), context)?;
-    let which = Which { part, place: args.place.clone(), expires_within: args.expires_within };
+    let which = StockFilter { part, place: args.place.clone(), expires_within: args.expires_within };
     let mut rows = desk.ask(|view| list(view, &which, today))?;
     args.order.sort(&mut rows);
     let apart = desk.ask(|view| apart(view, &which))?;

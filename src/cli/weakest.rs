@@ -9,7 +9,7 @@ use crate::case::CrownFrom;
 use crate::desk::write_whole;
 use crate::report;
 use crate::units::{CaseNumber, Length, printable};
-use crate::weakest::{Asked, Said, answer};
+use crate::weakest::{LoadSaid, WeakestQuestion, answer};
 
 /// What breaks next: which part goes first, and what the others carry while one is out
 ///
@@ -60,11 +60,11 @@ fn angle(text: &str) -> Result<f64, String> {
 
 pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
-    let asked = Asked {
+    let asked = WeakestQuestion {
         case: &args.case,
         at: args.at.as_deref(),
         without: args.without.as_deref(),
-        said: Said { force_n: args.bite, angle_deg: args.angle },
+        said: LoadSaid { force_n: args.bite, angle_deg: args.angle },
         crown: args.crown.zip(args.from),
     };
     let found = desk.ask(|view| answer(view, &asked))?;

@@ -26,10 +26,10 @@ pub use answering::{Answer, AnswerError, Answering, write_answer};
 pub use confirming::confirm;
 use form::restoration_sum;
 pub use form::{
-    ANSWER, AnswerFile, FORM, FileError, MOST_BYTES, Measure, Opened, SHARE, ShareFile, SharedSite, Standing,
-    seal,
+    ANSWER, AnswerFile, FORM, FileError, MOST_BYTES, Measure, Opened, SHARE, ShareFile, SharedSite,
+    SharedStanding, seal,
 };
-pub use taking::{TakeError, take};
+pub use taking::{ShareTakeError, take};
 
 /// Why a case was not shared.
 #[derive(Debug, Error)]
@@ -171,7 +171,7 @@ fn standing(view: &View, case: &CaseHead, tooth: Tooth) -> Result<SharedSite, Vi
         .map(|b| Measure { position: b.position, part: b.part })
         .collect();
     built_on.sort_by_key(|b| b.position);
-    let standing = Standing {
+    let standing = SharedStanding {
         site: tooth,
         measured: case.measured.iter().find(|m| m.site == tooth).cloned(),
         restoration: lookup::restoration_at(&restorations, tooth).map(restoration_sum),

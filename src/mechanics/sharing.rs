@@ -13,7 +13,7 @@
 
 mod out;
 
-pub use out::{Shared, Sideways};
+pub use out::{LoadShare, Sideways};
 
 use thiserror::Error;
 

@@ -13,20 +13,20 @@ mod terms;
 
 use serde_json::Value as Json;
 
-use crate::tracing::exchange::{Exchange, OnShelf, under_roof};
+use crate::tracing::exchange::{Bundled, OnShelf, under_roof};
 use crate::tracing::trace::{CaseTrace, LotTrace};
 use bundle::Bundle;
 use device::Stands;
 
 /// What lies where; `only` says what the list leaves out.
-pub fn stock(shelves: &[OnShelf], only: Option<&str>, exchange: &Exchange) -> Json {
+pub fn stock(shelves: &[OnShelf], only: Option<&str>, exchange: &Bundled) -> Json {
     let mut bundle = Bundle::new(exchange);
     items::report(&mut bundle, "stock", shelves, only);
     bundle.finish()
 }
 
 /// Where the units of a lot are: those under this roof, those in mouths, those that were.
-pub fn lots(all: &[LotTrace], exchange: &Exchange) -> Json {
+pub fn lots(all: &[LotTrace], exchange: &Bundled) -> Json {
     let mut bundle = Bundle::new(exchange);
     let lot = all.first().map_or("", |t| t.lot.as_str());
     let parts: Vec<&str> = all.iter().map(|t| t.part.as_str()).collect();
@@ -46,7 +46,7 @@ pub fn lots(all: &[LotTrace], exchange: &Exchange) -> Json {
 }
 
 /// What a patient has and had.
-pub fn case(trace: &CaseTrace, exchange: &Exchange) -> Json {
+pub fn case(trace: &CaseTrace, exchange: &Bundled) -> Json {
     let mut bundle = Bundle::new(exchange);
     device::patient(&mut bundle, &trace.case);
     for (site, fitted, booked) in &trace.now {

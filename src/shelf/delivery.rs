@@ -14,7 +14,7 @@ pub use file::{DeliveryError, read};
 /// What came, as it was written down: what it leaves out, its label says.
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
-pub struct Line {
+pub struct DeliveryLine {
     pub part: Option<PartCode>,
     pub lot: Option<Lot>,
     /// Not said: as the label says, else as many as a pack holds.
@@ -25,7 +25,7 @@ pub struct Line {
     pub label: Option<RawLabel>,
 }
 
-impl Line {
+impl DeliveryLine {
     /// What came, and what must be known of it: its label is read here, once.
     pub fn known(&self, view: &View, today: Date) -> Result<(Receive, Vec<String>), Refused<ReceiveError>> {
         let label = self.label.as_ref().map(RawLabel::as_raw);
@@ -39,7 +39,7 @@ impl Line {
 /// All that came, and what must be known of it, each with its lot; the first line that is wrong is named.
 pub fn known(
     view: &View,
-    lines: &[Line],
+    lines: &[DeliveryLine],
     today: Date,
 ) -> Result<(Vec<Receive>, Vec<String>), Refused<ReceiveError>> {
     let (mut all, mut careful) = (Vec::new(), Vec::new());

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use thiserror::Error;
 
-use super::shelves::{self, Apart, Row, StockError, Which, list};
+use super::shelves::{self, Apart, Row, StockError, StockFilter, list};
 use crate::catalog::Part;
 use crate::desk::{ExitClass, Refusal, Refused};
 use crate::lots::holds::Standing;
@@ -53,7 +53,7 @@ pub fn find(view: &View, text: &str, today: Date) -> Result<Found, Refused<FindE
     let Read { label, parts, careful } = identify(view, text, today).map_err(Refused::lift)?;
     let (mut rows, mut held, mut kept) = (Vec::new(), Vec::new(), Vec::new());
     for part in &parts {
-        let which = Which { part: Some(part.code.clone()), ..Which::default() };
+        let which = StockFilter { part: Some(part.code.clone()), ..StockFilter::default() };
         rows.extend(list(view, &which, today).map_err(Refused::lift)?);
         held.extend(shelves::held(view, &which, today).map_err(Refused::lift)?);
         kept.extend(shelves::apart(view, &which).map_err(Refused::lift)?);

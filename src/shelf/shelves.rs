@@ -28,7 +28,7 @@ pub struct Row {
 /// What to list.
 #[derive(Debug, Clone, Default)]
 #[allow(missing_docs)]
-pub struct Which {
+pub struct StockFilter {
     pub part: Option<PartCode>,
     pub place: Option<PlaceId>,
     /// Only what can be used for at most so many days more.
@@ -80,7 +80,7 @@ impl By {
 }
 
 /// What lies in the house, by part, then expiry.
-pub fn list(view: &View, which: &Which, today: Date) -> Result<Vec<Row>, Refused<StockError>> {
+pub fn list(view: &View, which: &StockFilter, today: Date) -> Result<Vec<Row>, Refused<StockError>> {
     if let Some(place) = &which.place {
         lookup::place(view, place)?;
     }
@@ -135,7 +135,7 @@ pub struct Apart {
 }
 
 /// What is in no drawer: nothing where only a drawer or what expires is asked about.
-pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, Refused<StockError>> {
+pub fn apart(view: &View, which: &StockFilter) -> Result<Vec<Apart>, Refused<StockError>> {
     if which.place.is_some() || which.expires_within.is_some() {
         return Ok(Vec::new());
     }
@@ -158,10 +158,10 @@ pub fn apart(view: &View, which: &Which) -> Result<Vec<Apart>, Refused<StockErro
 }
 
 /// What is set aside of it: nothing where only a drawer or what expires is asked about.
-pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, Refused<StockError>> {
+pub fn held(view: &View, which: &StockFilter, today: Date) -> Result<Vec<Standing>, Refused<StockError>> {
     Ok(match which {
-        Which { place: None, expires_within: None, part: None } => holds::standing(view, today)?,
-        Which { place: None, expires_within: None, part: Some(part) } => {
+        StockFilter { place: None, expires_within: None, part: None } => holds::standing(view, today)?,
+        StockFilter { place: None, expires_within: None, part: Some(part) } => {
             holds::standing_on(view, part, today)?
         }
         _ => Vec::new(),
@@ -169,7 +169,7 @@ pub fn held(view: &View, which: &Which, today: Date) -> Result<Vec<Standing>, Re
 }
 
 /// The work that is planned with it: nothing where only a drawer or what expires is asked about.
-pub fn needed(view: &View, which: &Which, today: Date) -> Result<Vec<Planned>, Refused<StockError>> {
+pub fn needed(view: &View, which: &StockFilter, today: Date) -> Result<Vec<Planned>, Refused<StockError>> {
     if which.place.is_some() || which.expires_within.is_some() {
         return Ok(Vec::new());
     }

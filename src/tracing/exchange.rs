@@ -11,7 +11,7 @@ use crate::catalog::Part;
 use crate::logbook::LogbookId;
 use crate::lots::called_back::called_back;
 use crate::record::{View, ViewError};
-use crate::shelf::shelves::{Apart, Row, Which};
+use crate::shelf::shelves::{Apart, Row, StockFilter};
 use crate::stock::Where;
 use crate::tracing::trace::{CaseTrace, LotTrace};
 use crate::units::{CaseNumber, Expiry, Lot, PartCode, PracticeName};
@@ -19,7 +19,7 @@ use crate::units::{CaseNumber, Expiry, Lot, PartCode, PracticeName};
 /// What an answer rests on.
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
-pub struct Exchange {
+pub struct Bundled {
     /// Which logbook: what has a number in it has that number in this logbook alone.
     pub logbook: LogbookId,
     pub practice: Option<PracticeName>,
@@ -86,7 +86,7 @@ pub fn under_roof(all: &[LotTrace]) -> Vec<OnShelf> {
 }
 
 /// In words, what a list of stock leaves out; `None` where it is the whole.
-pub fn only(which: &Which) -> Option<String> {
+pub fn only(which: &StockFilter) -> Option<String> {
     let part = which.part.as_ref().map(|p| format!("only part {p}"));
     let place = which.place.as_ref().map(|p| format!("only what lies in {p}"));
     let soon = which.expires_within.map(|days| {
@@ -98,13 +98,13 @@ pub fn only(which: &Which) -> Option<String> {
 }
 
 /// For a list of stock.
-pub fn of_stock(view: &View, shelves: &[OnShelf], today: Date) -> Result<Exchange, ViewError> {
+pub fn of_stock(view: &View, shelves: &[OnShelf], today: Date) -> Result<Bundled, ViewError> {
     let lots = shelves.iter().map(|s| (s.part.clone(), Some(s.lot.clone())));
     gather(view, today, lots, std::iter::empty())
 }
 
 /// For traced lots.
-pub fn of_lots(view: &View, all: &[LotTrace], today: Date) -> Result<Exchange, ViewError> {
+pub fn of_lots(view: &View, all: &[LotTrace], today: Date) -> Result<Bundled, ViewError> {
     let lots = all.iter().map(|t| (t.part.clone(), Some(t.lot.clone())));
     let cases = all.iter().flat_map(|t| {
         t.in_mouths.iter().map(|u| &u.case).chain(t.taken_out.iter().map(|u| &u.case)).cloned()
@@ -113,7 +113,7 @@ pub fn of_lots(view: &View, all: &[LotTrace], today: Date) -> Result<Exchange, V
 }
 
 /// For a traced case.
-pub fn of_case(view: &View, trace: &CaseTrace, today: Date) -> Result<Exchange, ViewError> {
+pub fn of_case(view: &View, trace: &CaseTrace, today: Date) -> Result<Bundled, ViewError> {
     let now = trace.now.iter().map(|(_, f, _)| (f.part.code.clone(), f.lot.clone()));
     let out = trace.taken_out.iter().map(|t| (t.part.clone(), Some(t.lot.clone())));
     gather(view, today, now.chain(out), std::iter::once(trace.case.clone()))
@@ -124,9 +124,9 @@ fn gather(
     today: Date,
     named: impl Iterator<Item = (PartCode, Option<Lot>)>,
     cases: impl Iterator<Item = CaseNumber>,
-) -> Result<Exchange, ViewError> {
+) -> Result<Bundled, ViewError> {
     let head = view.head();
-    let mut exchange = Exchange {
+    let mut exchange = Bundled {
         logbook: head.head.id,
         practice: head.practice.clone(),
         made_up: head.made_up,

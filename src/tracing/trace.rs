@@ -20,7 +20,7 @@ use crate::record::{View, ViewError};
 use crate::stock::Where;
 use crate::units::{CaseNumber, Expiry, Lot, PartCode, Tooth, did_you_mean};
 use steps::Read;
-pub use steps::{Happened, Step, TakenOut};
+pub use steps::{Happened, TakenOut, TraceStep};
 
 /// Why there is no trace.
 #[derive(Debug, Error)]
@@ -55,7 +55,7 @@ impl Refusal for TraceError {
 /// Who booked something, and when.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[allow(missing_docs)]
-pub struct Booked {
+pub struct EntryOf {
     pub entry: u64,
     pub on: Date,
     pub by: String,
@@ -71,7 +71,7 @@ pub struct InMouth {
     pub since: Option<Date>,
     pub torque: TorqueRecord,
     /// The entry that says so.
-    pub booked: Option<Booked>,
+    pub booked: Option<EntryOf>,
     /// All that is on record of it.
     pub fitted: Fitted,
 }
@@ -91,7 +91,7 @@ pub struct LotTrace {
     /// What was in a mouth and is not any more.
     pub taken_out: Vec<TakenOut>,
     /// Every movement, oldest first.
-    pub steps: Vec<Step>,
+    pub steps: Vec<TraceStep>,
 }
 
 impl LotTrace {
@@ -233,11 +233,11 @@ fn in_mouths(view: &View) -> Result<Vec<(InMouth, PartCode, Lot)>, ViewError> {
 pub struct CaseTrace {
     pub case: CaseNumber,
     /// What stands there now, with the entry that says so.
-    pub now: Vec<(Tooth, Fitted, Option<Booked>)>,
+    pub now: Vec<(Tooth, Fitted, Option<EntryOf>)>,
     /// What was in the mouth and is not any more, as far as its lot was recorded.
     pub taken_out: Vec<TakenOut>,
     /// What was booked, oldest first.
-    pub steps: Vec<Step>,
+    pub steps: Vec<TraceStep>,
     /// Where the logbook could not be read to its end.
     pub not_complete: Option<NotComplete>,
 }

@@ -13,7 +13,7 @@ pub const ANGLE_DEG: f64 = 30.0;
 
 /// One bite.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Bite {
+pub struct LoadCase {
     /// On which tooth.
     pub tooth: Tooth,
     /// How hard, N.
@@ -26,7 +26,7 @@ pub struct Bite {
     pub load: Load,
 }
 
-impl Bite {
+impl LoadCase {
     /// In words.
     pub fn words(&self) -> String {
         format!("{:.0} N at {}° on {}, {}", self.force_n, self.angle_deg, self.tooth, self.side)
@@ -39,7 +39,7 @@ pub struct Biting {
     /// Where its sites lie.
     pub places: Places,
     /// Steep ones first.
-    pub bites: Vec<Bite>,
+    pub bites: Vec<LoadCase>,
     /// How high above the bridge's seats they act, mm.
     pub height_mm: f64,
     /// Where the force comes from, in words.
@@ -48,7 +48,7 @@ pub struct Biting {
 
 /// What is said instead of the defaults.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Said {
+pub struct LoadSaid {
     /// The force of every bite, N.
     pub force_n: Option<f64>,
     /// The angle of the oblique ones, degrees.
@@ -69,7 +69,7 @@ impl Biting {
         case: &CaseHead,
         restoration: &Restoration,
         height_mm: f64,
-        said: Said,
+        said: LoadSaid,
     ) -> Result<Self, NoPlace> {
         let mut sites = restoration.sites.clone();
         sites.sort_by_key(|t| t.along_arch());
@@ -182,14 +182,14 @@ impl Arch<'_> {
         force_n: f64,
         angle_deg: f64,
         height_mm: f64,
-    ) -> [Bite; 2] {
+    ) -> [LoadCase; 2] {
         let (sin, cos) = angle_deg.to_radians().sin_cos();
         let names = if self.places.is_assumed() {
             ["outwards", "inwards"]
         } else {
             ["across to one side", "across to the other side"]
         };
-        [(1.0, names[0]), (-1.0, names[1])].map(|(sign, side)| Bite {
+        [(1.0, names[0]), (-1.0, names[1])].map(|(sign, side)| LoadCase {
             tooth,
             force_n,
             angle_deg,

@@ -68,7 +68,7 @@ pub struct Order {
 }
 
 /// A factor of a part at a site.
-pub type Row<'a> = (Class, Tooth, &'a PartCode, Factor);
+pub type OrderRow<'a> = (Class, Tooth, &'a PartCode, Factor);
 
 fn less(a: Option<f64>, b: Option<f64>) -> bool {
     match (a, b) {
@@ -79,7 +79,7 @@ fn less(a: Option<f64>, b: Option<f64>) -> bool {
 
 impl Order {
     /// Of every modelled part of a restoration.
-    pub fn of<'a>(all: impl Iterator<Item = Row<'a>>) -> Self {
+    pub fn of<'a>(all: impl Iterator<Item = OrderRow<'a>>) -> Self {
         let mut rows: Vec<Least> = Vec::new();
         for (class, site, code, factor) in all {
             let new = Least { class, site, code: code.clone(), at: factor.at, ruled_by: factor.ruled_by };

@@ -1,6 +1,6 @@
 //! What another part does to the order at its site: a finding for whoever compares parts.
 
-use super::loads::{Biting, Said};
+use super::loads::{Biting, LoadSaid};
 use super::members::{Class, SitePart, site_parts};
 use super::order::Order;
 use super::{Site, Spread, margins, orders};
@@ -93,7 +93,7 @@ fn loads(case: &CaseHead, restoration: &Restoration, site: Tooth) -> Result<Vec<
     let height =
         height.ok_or_else(|| format!("the crown height of {} is not on record", restoration.span()))?;
     let biting =
-        Biting::of(case, restoration, height.number(), Said::default()).map_err(|e| e.to_string())?;
+        Biting::of(case, restoration, height.number(), LoadSaid::default()).map_err(|e| e.to_string())?;
     let sites_mm: Vec<[f64; 2]> = biting.places.sites.iter().map(|p| p.plane).collect();
     let at = biting.places.sites.iter().position(|p| p.site == site);
     let at = at.ok_or_else(|| format!("{site} does not carry {}", restoration.span()))?;

@@ -1,6 +1,6 @@
 //! Where the site of the small practice's case lies is taken: coordinates with when and from what, or nothing.
 
-use spareseat::bench::measuring::{self, Measuring, Source};
+use spareseat::bench::measuring::{self, MeasuredFrom, Measuring};
 use spareseat::desk::Desk;
 use spareseat::desk::Refused;
 use spareseat::desk::lookup::NotFound;
@@ -18,7 +18,7 @@ fn case() -> CaseNumber {
 /// Books it.
 pub fn book(desk: &mut Desk, act: Act) -> Result<Booked, String> {
     let name = Note::new("scan.csv").expect("a name");
-    let source = Source::File { name, text: FILE.to_owned(), unit: None };
+    let source = MeasuredFrom::File { name, text: FILE.to_owned(), unit: None };
     let ask = Measuring { case: case(), source, because: None };
     desk.book(Some(&by()), act, |view| measuring::decide(view, &ask).map(|(e, _)| e))
         .map_err(|e| e.to_string())

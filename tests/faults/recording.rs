@@ -152,7 +152,7 @@ impl Recording {
                 .book(who, act, |view| bridging::end(view, &bridge, &span(), day, day))
                 .map_err(|e| e.to_string()),
             Self::Bridge => {
-                let ask = bridging::Bridge {
+                let ask = bridging::BridgeAsk {
                     case: bridge,
                     span: span(),
                     held_by: HeldBy::Abutments,

@@ -336,7 +336,7 @@ fn drawers(view: &View) -> Result<([i64; 2], i64), spareseat::record::ViewError>
 pub fn answers(desk: &mut Desk) -> Result<String, String> {
     let asked = desk.ask(|view| {
         let parts = view.parts()?;
-        let stock = shelves::list(view, &shelves::Which::default(), day())
+        let stock = shelves::list(view, &shelves::StockFilter::default(), day())
             .map_err(|e| e.map(|shelves::StockError::NotFound(e)| e))?;
         let case = view.case(&CaseNumber::new(CASE).expect("a case number"))?;
         let sites = case.iter().flat_map(|c| c.sites.clone()).collect::<Vec<_>>();

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use spareseat::record::View;
-use spareseat::shelf::shelves::{Which, list};
+use spareseat::shelf::shelves::{StockFilter, list};
 use spareseat::stock::Where;
 use spareseat::units::{CaseNumber, Expiry, PartCode};
 
@@ -22,7 +22,7 @@ pub fn everything(bench: &mut Bench, plain: &Plain, told: &str) -> usize {
     visits::check(desk.view(), plain, told);
     let short = holding::check(desk.view(), plain, told);
     counting::check(desk.view(), plain, told);
-    let rows = list(desk.view(), &Which::default(), today).unwrap();
+    let rows = list(desk.view(), &StockFilter::default(), today).unwrap();
     let shelves: Vec<(String, String, String, i64)> = rows
         .into_iter()
         .map(|r| (r.part.to_string(), r.lot.to_string(), r.place.to_string(), r.quantity))

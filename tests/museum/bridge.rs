@@ -7,7 +7,7 @@ use std::path::Path;
 
 use jiff::civil::date;
 use spareseat::case::{CrownFrom, Fitted, Restoration, Span, Sure, TorqueRecord};
-use spareseat::cases::bridging::{self, Bridge, HeldBy, read_shoulder};
+use spareseat::cases::bridging::{self, BridgeAsk, HeldBy, read_shoulder};
 use spareseat::cases::entering::{self, FittedWithout};
 use spareseat::catalog::Position;
 use spareseat::desk::{HomeError, open_home_after};
@@ -34,7 +34,7 @@ pub fn bridge_logbook(folder: &Path) {
             fit(maker, site, Position::Abutment, "heron-mua-3.0");
             fit(maker, site, Position::ProstheticScrew, "heron-screw");
         }
-        let full = Bridge {
+        let full = BridgeAsk {
             frame_seat: Some(InterfaceId::new("heron-top").unwrap()),
             head_seat: Some(read_shoulder("cone 30,1.9,1.6").unwrap()),
             crown: Some((Length::parse("12.5", &LIMITS.crown_height).unwrap(), CrownFrom::Seat)),
@@ -44,7 +44,7 @@ pub fn bridge_logbook(folder: &Path) {
         };
         enter(maker, &full);
         let cement = Some(Name::new("a \"cement\"").unwrap());
-        enter(maker, &Bridge { cement, ..little("46", HeldBy::Cement) });
+        enter(maker, &BridgeAsk { cement, ..little("46", HeldBy::Cement) });
         enter(maker, &little("24", HeldBy::Implants));
         let (span, ended) = (Span::parse("24").unwrap(), date(2026, 11, 24));
         maker.books(|view| bridging::end(view, &case, &span, ended, DAY));
@@ -71,8 +71,8 @@ fn built_before(view: &View, case: &CaseNumber) -> Entry {
     })
 }
 
-fn little(teeth: &str, held_by: HeldBy) -> Bridge {
-    Bridge {
+fn little(teeth: &str, held_by: HeldBy) -> BridgeAsk {
+    BridgeAsk {
         case: CaseNumber::new("M-9").unwrap(),
         span: Span::parse(teeth).unwrap(),
         held_by,
@@ -102,7 +102,7 @@ fn fit(maker: &mut Maker, site: &str, position: Position, part: &str) {
     maker.case(|view| entering::enter(view, &ask, DAY));
 }
 
-fn enter(maker: &mut Maker, ask: &Bridge) {
+fn enter(maker: &mut Maker, ask: &BridgeAsk) {
     let (act, by, home, today) = (maker.act(), maker.by.clone(), maker.home.clone(), maker.today);
     let earlier = |entry| -> Result<_, HomeError> { open_home_after(&home, today, entry) };
     bridging::enter(&mut maker.desk, Some(&by), act, ask, earlier).unwrap();

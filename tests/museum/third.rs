@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use spareseat::bench::bands;
-use spareseat::bench::measuring::{self, Measuring, Source};
+use spareseat::bench::measuring::{self, MeasuredFrom, Measuring};
 use spareseat::case::Bands;
 use spareseat::cases::entering;
 use spareseat::units::{CaseNumber, LIMITS, Length, Tooth};
@@ -26,11 +26,11 @@ pub fn third_logbook(folder: &Path) {
             )
         });
         maker.case(|view| entering::import(view, "case-2.toml", CASE, false, DAY));
-        let file = Source::File { name: note("scan-M-4.csv"), text: FILE.to_owned(), unit: None };
+        let file = MeasuredFrom::File { name: note("scan-M-4.csv"), text: FILE.to_owned(), unit: None };
         measured(maker, file, None);
         let mm = |text: &str| Length::parse(text, &LIMITS.coordinate).unwrap();
         let site = Tooth::parse("21").unwrap();
-        let typed = Source::Typed {
+        let typed = MeasuredFrom::Typed {
             at: vec![(site, [mm("4.5"), mm("-0.001"), mm("100")])],
             axes: vec![(site, [0, -1_000_000, 1])],
         };
@@ -38,7 +38,7 @@ pub fn third_logbook(folder: &Path) {
     });
 }
 
-fn measured(maker: &mut Maker, source: Source, because: Option<&str>) {
+fn measured(maker: &mut Maker, source: MeasuredFrom, because: Option<&str>) {
     let ask = Measuring { case: CaseNumber::new("M-4").unwrap(), source, because: because.map(note) };
     maker.books(|view| measuring::decide(view, &ask).map(|(entry, _)| entry));
 }

@@ -17,7 +17,7 @@ use crate::weakest::{AtOneSite, add_order};
 /// A part that comes in, looked up: the site carries the restoration, and something is on record in the position.
 #[allow(missing_docs)]
 #[derive(Debug, Clone)]
-pub struct Wanted {
+pub struct WantedPart {
     pub site: Tooth,
     pub position: Position,
     pub part: Part,
@@ -38,12 +38,12 @@ pub fn come_in(
     view: &View,
     case: &CaseHead,
     bridge: &mut Bridge,
-    wanted: &[Wanted],
+    wanted: &[WantedPart],
     turned: impl Fn(Tooth) -> Turned,
     bands: &Bands,
 ) -> Result<Set, ViewError> {
     let (mut changes, mut as_drawn) = (Vec::new(), true);
-    for Wanted { site, position, part } in wanted {
+    for WantedPart { site, position, part } in wanted {
         let fitted = bridge.fitted(*site, *position).filter(|_| *position == Position::Abutment);
         as_drawn &= fitted.is_none_or(|fitted| has_its_seat(&fitted.part, part));
         let change = fitted.map(|fitted| change(*site, fitted, part, turned(*site)));
@@ -52,7 +52,7 @@ pub fn come_in(
         }
         changes.push(change);
     }
-    let is_abutment = |w: &&Wanted| w.position == Position::Abutment;
+    let is_abutment = |w: &&WantedPart| w.position == Position::Abutment;
     let abutments: Vec<(Tooth, &Part)> =
         wanted.iter().filter(is_abutment).map(|w| (w.site, &w.part)).collect();
     let seated = seat(bridge).map(|s| s.drawn(bridge, bands, &Drawn::default()));
@@ -83,7 +83,7 @@ struct Held {
 fn by_the_rules(
     view: &View,
     bridge: &Bridge,
-    wanted: &[Wanted],
+    wanted: &[WantedPart],
     numbers: &Numbers,
 ) -> Result<Vec<Judgement>, ViewError> {
     let mut held = Vec::new();
@@ -118,7 +118,7 @@ fn by_the_rules(
 /// All of them among the parts of one record.
 fn among(
     bridge: &Bridge,
-    wanted: &[Wanted],
+    wanted: &[WantedPart],
     held: &[Held],
     record: impl Fn(&Held) -> &Vec<Fitted>,
     numbers: &Numbers,
@@ -157,7 +157,7 @@ fn what_breaks_next(
     view: &View,
     case: &CaseHead,
     bridge: &Bridge,
-    wanted: &[Wanted],
+    wanted: &[WantedPart],
     judgements: &mut [Judgement],
 ) -> Result<(), ViewError> {
     for (n, one) in wanted.iter().enumerate() {

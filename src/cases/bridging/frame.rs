@@ -1,6 +1,6 @@
 //! The frame of a restoration that is entered by a command: one made part, of which only what is said is known.
 
-use super::Bridge;
+use super::BridgeAsk;
 use crate::case::{Fitted, Restoration, Sites};
 use crate::catalog::{
     Form, HeadSeat, Part, Port, Position, Seat, SeatForm, Side, Table, Value, read_made_part,
@@ -56,7 +56,7 @@ pub(super) fn made(code: &str, description: &str) -> Part {
 }
 
 /// The frame that is said.
-pub(super) fn frame(ask: &Bridge, restoration: &Restoration) -> Part {
+pub(super) fn frame(ask: &BridgeAsk, restoration: &Restoration) -> Part {
     let code = format!("frame-{}-{}", ask.case.as_str().to_lowercase(), restoration.sites[0].iso());
     let mut part = made(&code, &format!("frame of {}, as it was said", restoration.words()));
     part.ports.extend(ask.frame_seat.clone().map(|interface| Port::Seat(seat(interface))));
@@ -79,7 +79,12 @@ fn seat(interface: InterfaceId) -> Seat {
 }
 
 /// What the person should hear about it; what was said is booked.
-pub(super) fn remarks(ask: &Bridge, restoration: &Restoration, sites: &Sites, frame: &Part) -> Vec<String> {
+pub(super) fn remarks(
+    ask: &BridgeAsk,
+    restoration: &Restoration,
+    sites: &Sites,
+    frame: &Part,
+) -> Vec<String> {
     let mut lines = Vec::new();
     let unnamed = ask.span.unnamed();
     if !unnamed.is_empty() {

@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use jiff::civil::Date;
 
-use super::{Bridge, BridgeError, BuiltThere, Desk, HomeError};
+use super::{BridgeAsk, BridgeError, BuiltThere, Desk, HomeError};
 use crate::case::{Fitted, Sites};
 use crate::catalog::Position;
 use crate::desk::Refused;
@@ -28,7 +28,7 @@ fn since(fitted: &Fitted, day: Date) -> bool {
 /// Opens the record as it was on the day the restoration was built, where a part has come in since.
 pub fn past(
     desk: &Desk,
-    ask: &Bridge,
+    ask: &BridgeAsk,
     today: Date,
     earlier: impl Fn(u64) -> Result<Desk, HomeError>,
 ) -> Result<Past, Refused<BridgeError>> {

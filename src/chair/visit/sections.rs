@@ -6,8 +6,8 @@ use super::sets::{left_over, mixed};
 use super::tools::{drivers, missing};
 use super::tray::{TrayRow, Use, alternatives, lay_out};
 use super::{
-    After, Asked, Called, FittedRow, Head, Mouth, Otherwise, StepUp, Stray, Tools, Tray, Visit, Way, after,
-    back, causes, fill, step_up_title, walk_in, way, words,
+    After, Asked, AtTheSite, Called, FirstLines, FittedRow, LaidOut, Otherwise, StepUp, Stray, Tools, Visit,
+    Way, after, back, causes, fill, step_up_title, walk_in, way, words,
 };
 use crate::bench::fit::Judging;
 use crate::bench::laboratory;
@@ -70,7 +70,10 @@ pub(super) fn lay_over(
             leaves_something,
         },
         mouth: report.mouth(&wanted, &next, open)?,
-        head: Head { causes: causes.into_iter().map(|(cause, _)| cause).collect(), ..Head::default() },
+        head: FirstLines {
+            causes: causes.into_iter().map(|(cause, _)| cause).collect(),
+            ..FirstLines::default()
+        },
         way: Way {
             before,
             fragment: way::fragment(
@@ -122,7 +125,7 @@ impl<'s> Report<'_, 's> {
         next
     }
 
-    fn tray(&self, wanted: &[Need<'s>]) -> Result<Tray, ViewError> {
+    fn tray(&self, wanted: &[Need<'s>]) -> Result<LaidOut, ViewError> {
         let Self { scene, asked, .. } = self;
         let candidates = fill::candidates(scene, &self.judging, self.empty())?;
         let (rows, missing) = lay_out(scene, &self.judging, wanted)?;
@@ -136,7 +139,7 @@ impl<'s> Report<'_, 's> {
             true => walk_in::possible(scene, asked.broken)?,
             false => (Vec::new(), 0),
         };
-        Ok(Tray {
+        Ok(LaidOut {
             candidates,
             missing,
             again: again.iter().map(|n| (n.site, n.fitted.part.clone(), n.torque(&n.fitted.part))).collect(),
@@ -189,7 +192,7 @@ impl<'s> Report<'_, 's> {
         before
     }
 
-    fn stop_rule(&self, tray: &Tray, next: &[Need<'s>], step_up: &StepUp) -> String {
+    fn stop_rule(&self, tray: &LaidOut, next: &[Need<'s>], step_up: &StepUp) -> String {
         let goes_on = !next.is_empty() || !step_up.words.is_empty();
         let is_screwed = self.nothing_is_known || !tray.rows.is_empty() || !tray.missing.is_empty();
         let title = goes_on.then(|| step_up_title(self.leaves_something));
@@ -219,10 +222,10 @@ impl<'s> Report<'_, 's> {
         wanted: &[Need<'s>],
         next: &[Need<'s>],
         open: Option<&OpenVisit>,
-    ) -> Result<Mouth, ViewError> {
+    ) -> Result<AtTheSite, ViewError> {
         let scene = self.scene;
         let own = scene.own().iter();
-        Ok(Mouth {
+        Ok(AtTheSite {
             case: scene.case.number.clone(),
             made_up: scene.case.made_up,
             span: scene.span(),

@@ -5,7 +5,7 @@ use std::num::NonZeroUsize;
 use super::super::failure::Failure;
 use super::super::{Answer, Context};
 use super::{number, numbers};
-use crate::mechanics::sharing::{Load, Shared, Sideways};
+use crate::mechanics::sharing::{Load, LoadShare, Sideways};
 use crate::report;
 use crate::units::printable;
 
@@ -85,7 +85,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             Some(Load { at_mm: [x, y], force_n, side_n, height_mm: height.unwrap_or(0.0) })
         }
     };
-    let found = Shared::of(
+    let found = LoadShare::of(
         &args.screws,
         &out,
         along,

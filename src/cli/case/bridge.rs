@@ -7,7 +7,7 @@ use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::{Context, one_of};
 use crate::case::{CrownFrom, Span};
-use crate::cases::bridging::{Bridge, HeldBy, end, enter, read_shoulder};
+use crate::cases::bridging::{BridgeAsk, HeldBy, end, enter, read_shoulder};
 use crate::catalog::HeadSeat;
 use crate::desk::open_home_after;
 use crate::report;
@@ -104,7 +104,7 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
         return context.booked(&mut desk, &booked, Acted::new(text, json));
     }
     let Some(held_by) = args.retention else { return Err(Failure::bug("no --retention and no --end")) };
-    let ask = Bridge {
+    let ask = BridgeAsk {
         case: args.case.clone(),
         span: args.teeth.clone(),
         held_by,

@@ -8,7 +8,7 @@ use super::super::acting::Acted;
 use super::super::failure::Failure;
 use super::super::part::unreadable;
 use super::super::{Context, one_of};
-use crate::bench::measuring::{MOST_BYTES, Measuring, MeasuringError, Source, Taken, decide};
+use crate::bench::measuring::{MOST_BYTES, MeasuredFrom, Measuring, MeasuringError, Taken, decide};
 use crate::case::{MeasureUnit, millionths};
 use crate::desk::Refused;
 use crate::report;
@@ -81,9 +81,9 @@ pub fn run(args: &Args, context: &mut Context<'_>) -> Result<u8, Failure> {
             let shown = printable(&path.to_string_lossy());
             let text = read(path, &shown)?;
             let name = Note::new(&shown).map_err(Failure::typed)?;
-            (Source::File { name, text, unit: args.unit }, format!("from {shown}"))
+            (MeasuredFrom::File { name, text, unit: args.unit }, format!("from {shown}"))
         }
-        None => (Source::Typed { at: args.at.clone(), axes: args.axis.clone() }, "as typed".to_owned()),
+        None => (MeasuredFrom::Typed { at: args.at.clone(), axes: args.axis.clone() }, "as typed".to_owned()),
     };
     let ask = Measuring { case: args.case.clone(), source, because: args.because.clone() };
     let mut desk = context.open()?;

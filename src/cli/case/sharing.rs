@@ -10,7 +10,7 @@ use super::super::part::unreadable;
 use super::super::{Answer, Context};
 use crate::desk::Refused;
 use crate::desk::write_whole;
-use crate::lab::sharing::{self, FileError, MOST_BYTES, Opened, TakeError};
+use crate::lab::sharing::{self, FileError, MOST_BYTES, Opened, ShareTakeError};
 use crate::record::Entry;
 use crate::report;
 use crate::units::{CaseNumber, printable};
@@ -48,10 +48,10 @@ fn read(path: &Path, name: &str) -> Result<String, Failure> {
     file.take(most).read_to_end(&mut bytes).map_err(|e| unreadable(path, &e))?;
     let (file, len) = (name.to_owned(), len.max(bytes.len() as u64));
     if bytes.len() > MOST_BYTES {
-        return Err(TakeError::from(FileError::TooLong { file, len }).into());
+        return Err(ShareTakeError::from(FileError::TooLong { file, len }).into());
     }
     let why = || "it is not UTF-8".to_owned();
-    String::from_utf8(bytes).map_err(|_| TakeError::from(FileError::NotJson { file, why: why() }).into())
+    String::from_utf8(bytes).map_err(|_| ShareTakeError::from(FileError::NotJson { file, why: why() }).into())
 }
 
 pub fn share(args: &Share, context: &mut Context<'_>) -> Result<u8, Failure> {
@@ -67,13 +67,14 @@ pub fn share(args: &Share, context: &mut Context<'_>) -> Result<u8, Failure> {
 pub fn take(args: &Take, context: &mut Context<'_>) -> Result<u8, Failure> {
     let name = shown(&args.file);
     let text = read(&args.file, &name)?;
-    let opened = sharing::open(&name, &text).map_err(TakeError::from)?;
+    let opened = sharing::open(&name, &text).map_err(ShareTakeError::from)?;
     if matches!(opened, Opened::Answer(..)) && args.number.is_some() {
-        return Err(TakeError::NumberOfAnswer.into());
+        return Err(ShareTakeError::NumberOfAnswer.into());
     }
     let mut desk = context.open()?;
     let today = desk.today();
-    let remarks = desk.ask(|view| sharing::remarks(view, &opened).map_err(Refused::<TakeError>::from))?;
+    let remarks =
+        desk.ask(|view| sharing::remarks(view, &opened).map_err(Refused::<ShareTakeError>::from))?;
     let mut here: Option<CaseNumber> = None;
     let mut replaced = false;
     let booked = desk.book(context.by(), context.act()?, |view| {
@@ -83,7 +84,7 @@ pub fn take(args: &Take, context: &mut Context<'_>) -> Result<u8, Failure> {
         };
         here = Entry::case(&entry).cloned();
         replaced = here.as_ref().map_or(Ok(false), |n| view.case(n).map(|c| c.is_some()))?;
-        Ok::<_, Refused<TakeError>>(entry)
+        Ok::<_, Refused<ShareTakeError>>(entry)
     })?;
     let number = here.map_or(String::new(), |n| n.to_string());
     let (said, json) = match &opened {

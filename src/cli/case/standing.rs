@@ -36,7 +36,7 @@ pub struct NextCheck {
 }
 
 #[derive(Debug, clap::Args)]
-pub struct Due {
+pub struct DueArgs {
     /// Only checks that are due within so many days; what is overdue is among them
     #[arg(long, value_name = "DAYS", value_parser = days, allow_hyphen_values = true)]
     within: Option<i32>,
@@ -79,7 +79,7 @@ pub fn check(args: &NextCheck, context: &mut Context<'_>) -> Result<u8, Failure>
     context.booked(&mut desk, &booked, Acted::new(text, json))
 }
 
-pub fn due(args: &Due, context: &mut Context<'_>) -> Result<u8, Failure> {
+pub fn due(args: &DueArgs, context: &mut Context<'_>) -> Result<u8, Failure> {
     let mut desk = context.open_dated()?;
     let today = desk.today();
     let due = desk.ask(|view| standing::due(view, args.within, today))?;

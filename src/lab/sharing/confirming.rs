@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 
-use super::form::{AnswerFile, SharedSite, Standing};
-use super::{TakeError, standing};
+use super::form::{AnswerFile, SharedSite, SharedStanding};
+use super::{ShareTakeError, standing};
 use crate::case::Fitted;
 use crate::catalog::{Position, same_shape};
 use crate::desk::Refused;
@@ -15,23 +15,28 @@ use crate::record::{Entry, SwapConfirmed, View, ViewError};
 use crate::units::{CaseNumber, Tooth};
 
 /// The entry for an answer.
-pub fn confirm(view: &View, file: &AnswerFile, sum: Sum, today: Date) -> Result<Entry, Refused<TakeError>> {
+pub fn confirm(
+    view: &View,
+    file: &AnswerFile,
+    sum: Sum,
+    today: Date,
+) -> Result<Entry, Refused<ShareTakeError>> {
     if file.origin.logbook != view.head().head.id {
-        return Err(TakeError::OtherLogbook(file.origin.clone()).into());
+        return Err(ShareTakeError::OtherLogbook(file.origin.clone()).into());
     }
     let case = &file.origin.case;
     if view.case(case)?.is_none() {
-        return Err(TakeError::NoCase(case.clone()).into());
+        return Err(ShareTakeError::NoCase(case.clone()).into());
     }
     if let Some(row) = view.confirmed(case)?.into_iter().find(|row| row.answer == sum) {
-        return Err(TakeError::TakenBefore { entry: row.entry, on: row.taken_on }.into());
+        return Err(ShareTakeError::TakenBefore { entry: row.entry, on: row.taken_on }.into());
     }
     if file.on > today {
-        return Err(TakeError::Future { date: file.on, today }.into());
+        return Err(ShareTakeError::Future { date: file.on, today }.into());
     }
     let changed = changed(view, case, file)?;
     if !changed.is_empty() {
-        return Err(TakeError::Assembly { case: case.clone(), changed }.into());
+        return Err(ShareTakeError::Assembly { case: case.clone(), changed }.into());
     }
     Ok(Entry::Confirmed(SwapConfirmed {
         case: case.clone(),
@@ -81,7 +86,7 @@ fn changed(view: &View, case: &CaseNumber, file: &AnswerFile) -> Result<Vec<Stri
 }
 
 /// What differs at a site, in words; never empty.
-fn differences(then: &Standing, now: &Standing) -> Vec<String> {
+fn differences(then: &SharedStanding, now: &SharedStanding) -> Vec<String> {
     let mut out = Vec::new();
     for position in Position::ALL {
         let words = position.words();

@@ -76,7 +76,7 @@ impl Refusal for FileError {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
-pub struct Standing {
+pub struct SharedStanding {
     pub site: Tooth,
     /// Where it lies, as far as somebody measured it.
     pub measured: Option<Measured>,
@@ -88,7 +88,7 @@ pub struct Standing {
     pub built_on: Vec<Measure>,
 }
 
-impl Standing {
+impl SharedStanding {
     /// Every part it names.
     pub(super) fn parts(&self) -> impl Iterator<Item = &Part> {
         self.assembly.iter().map(|f| &f.part).chain(self.built_on.iter().map(|m| &m.part))
@@ -109,7 +109,7 @@ pub struct Measure {
     pub part: Part,
 }
 
-impl Standing {
+impl SharedStanding {
     /// SHA-256 of its compact JSON, keys in the order of the fields.
     pub fn sum(&self) -> Sum {
         Sum::of(&serde_json::to_vec(self).expect("a site is plain data with text keys"))
@@ -121,7 +121,7 @@ impl Standing {
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct SharedSite {
-    pub standing: Standing,
+    pub standing: SharedStanding,
     pub sum: Sum,
 }
 

@@ -13,7 +13,7 @@ use crate::units::{CaseNumber, show_date};
 
 /// Why a file was not taken.
 #[derive(Debug, Error)]
-pub enum TakeError {
+pub enum ShareTakeError {
     /// The file itself.
     #[error(transparent)]
     File(#[from] FileError),
@@ -83,7 +83,7 @@ pub enum TakeError {
     TooLong(CaseNumber),
 }
 
-impl Refusal for TakeError {
+impl Refusal for ShareTakeError {
     fn class(&self) -> ExitClass {
         match self {
             Self::File(e) => e.class(),
@@ -106,12 +106,12 @@ fn number_here(
     view: &View,
     origin: &Origin,
     asked: Option<&CaseNumber>,
-) -> Result<CaseNumber, Refused<TakeError>> {
+) -> Result<CaseNumber, Refused<ShareTakeError>> {
     let origins = view.origins()?;
     if let Some((here, _)) = origins.iter().find(|(_, row)| row.origin.is(origin)) {
         return match asked {
             Some(asked) if asked != here => {
-                Err(TakeError::OtherNumber { origin: origin.clone(), here: here.clone() }.into())
+                Err(ShareTakeError::OtherNumber { origin: origin.clone(), here: here.clone() }.into())
             }
             _ => Ok(here.clone()),
         };
@@ -124,7 +124,7 @@ fn number_here(
         Some((_, row)) => format!("case {} of {}", row.origin.case, row.origin.practice),
         None => "a case of this home".to_owned(),
     };
-    Err(TakeError::NumberUsed { number, whose }.into())
+    Err(ShareTakeError::NumberUsed { number, whose }.into())
 }
 
 /// The entry for a case that was shared.
@@ -134,16 +134,16 @@ pub fn take(
     sum: Sum,
     number: Option<&CaseNumber>,
     today: Date,
-) -> Result<Entry, Refused<TakeError>> {
+) -> Result<Entry, Refused<ShareTakeError>> {
     let origin = file.origin();
     if file.logbook == view.head().head.id {
-        return Err(TakeError::OwnCase(origin.case).into());
+        return Err(ShareTakeError::OwnCase(origin.case).into());
     }
     if view.head().made_up && !file.made_up {
-        return Err(TakeError::MadeUpHome(origin).into());
+        return Err(ShareTakeError::MadeUpHome(origin).into());
     }
     if file.on > today {
-        return Err(TakeError::Future { date: file.on, today }.into());
+        return Err(ShareTakeError::Future { date: file.on, today }.into());
     }
     let number = number_here(view, &origin, number)?;
     let load = LoadSigns { grinding: file.grinding, signs: None, splint: file.splint, against: None };
@@ -155,7 +155,7 @@ pub fn take(
         measured: file.sites.iter().filter_map(|s| s.standing.measured.clone()).collect(),
     };
     if !fits_a_row(&case) {
-        return Err(TakeError::TooLong(case.number).into());
+        return Err(ShareTakeError::TooLong(case.number).into());
     }
     Ok(Entry::taken(CaseTaken {
         origin,

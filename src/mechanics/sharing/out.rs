@@ -13,7 +13,7 @@ pub struct Sideways {
 
 /// What each screw of a bridge gets, with all that went into it. A screw that is out gets nothing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Shared {
+pub struct LoadShare {
     /// All screws, mm.
     pub screws_mm: Vec<[f64; 2]>,
     /// Which of them are out.
@@ -26,7 +26,7 @@ pub struct Shared {
     pub rho_mm: f64,
 }
 
-impl Shared {
+impl LoadShare {
     /// Shares loads out to the screws that are not out; `out` says of each whether it is.
     ///
     /// # Errors
@@ -110,13 +110,13 @@ mod tests {
         let three = [[0.0, 0.0], [8.0, 0.0], [16.0, 0.0]];
         let load = Load { at_mm: [24.0, 0.0], force_n: 100.0, side_n: [0.0; 2], height_mm: 0.0 };
         let across = Sideways { at_mm: [24.0, 0.0], force_n: [0.0, 30.0] };
-        let found = Shared::of(&three, &[false, true, false], Some(load), Some(across), 0.0).unwrap();
+        let found = LoadShare::of(&three, &[false, true, false], Some(load), Some(across), 0.0).unwrap();
         assert_eq!(found.along.as_ref().map(|(_, s)| s.forces_n.clone()), Some(vec![-50.0, 0.0, 150.0]));
         let sides = found.across.as_ref().map(|(_, s)| s.forces_n.clone());
         assert_eq!(sides, Some(vec![[0.0, -15.0], [0.0, 0.0], [0.0, 45.0]]));
         assert_eq!(found.notes(), [""; 0]);
         assert_eq!(
-            Shared::of(&three, &[true; 3], Some(load), None, 0.0).map_err(|e| e.to_string()),
+            LoadShare::of(&three, &[true; 3], Some(load), None, 0.0).map_err(|e| e.to_string()),
             Err("0 screws: expected 1 to 80".to_owned())
         );
     }
@@ -126,7 +126,7 @@ mod tests {
         let one = [[0.0, 0.0], [8.0, 0.0]];
         let load = Load { at_mm: [2.0, 0.0], force_n: 100.0, side_n: [0.0; 2], height_mm: 0.0 };
         let across = Sideways { at_mm: [2.0, 0.0], force_n: [0.0, 30.0] };
-        let found = Shared::of(&one, &[false, true], Some(load), Some(across), 0.0).unwrap();
+        let found = LoadShare::of(&one, &[false, true], Some(load), Some(across), 0.0).unwrap();
         assert_eq!(
             found.notes(),
             [
@@ -136,7 +136,7 @@ mod tests {
         );
         let away = Load { at_mm: [4.0, 90.0], ..load };
         assert_eq!(
-            Shared::of(&one, &[], Some(away), None, 0.0).unwrap().notes(),
+            LoadShare::of(&one, &[], Some(away), None, 0.0).unwrap().notes(),
             [
                 "the moment about the line of the screws, 9000 N·mm, is not carried by any pull: it bends the joints, and these forces say nothing of it",
                 "the load acts far outside the bridge, over twice as far from the middle of the screws as the furthest of them",

@@ -8,12 +8,12 @@ use uuid::Uuid;
 use super::definition;
 use super::terms::{ACT_REASON, own};
 use crate::catalog::Part;
-use crate::tracing::exchange::{Exchange, LotFacts};
+use crate::tracing::exchange::{Bundled, LotFacts};
 use crate::units::{CaseNumber, Expiry, Lot, PartCode};
 
 /// What is being collected.
 pub(super) struct Bundle<'a> {
-    pub(super) exchange: &'a Exchange,
+    pub(super) exchange: &'a Bundled,
     entries: Vec<Json>,
     /// The numbers of what is in it already.
     there: BTreeSet<Uuid>,
@@ -21,7 +21,7 @@ pub(super) struct Bundle<'a> {
 
 impl<'a> Bundle<'a> {
     /// With nothing in it.
-    pub(super) fn new(exchange: &'a Exchange) -> Self {
+    pub(super) fn new(exchange: &'a Bundled) -> Self {
         Self { exchange, entries: Vec::new(), there: BTreeSet::new() }
     }
 

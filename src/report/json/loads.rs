@@ -6,7 +6,7 @@ use super::VERSION;
 use crate::mechanics::bench::BenchLoad;
 use crate::mechanics::joint::Opening;
 use crate::mechanics::section::Loaded;
-use crate::mechanics::sharing::Shared;
+use crate::mechanics::sharing::LoadShare;
 
 /// The answer of `calc joint`; with a load `opens_at`, null where it never opens.
 pub fn joint(found: &Opening) -> Json {
@@ -52,7 +52,7 @@ pub fn cracked_section(found: &Loaded) -> Json {
 }
 
 /// The answer of `calc share`: forces in the order given, 0 for a screw that is out; `note` where there is one.
-pub fn screw_shares(found: &Shared) -> Json {
+pub fn screw_shares(found: &LoadShare) -> Json {
     let mut json = json!({ "version": VERSION });
     if let Some((_, shares)) = &found.along {
         json["forces_n"] = json!(shares.forces_n);

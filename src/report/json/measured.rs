@@ -3,7 +3,7 @@
 use serde_json::{Value as Json, json};
 
 use super::{teeth, tooth};
-use crate::bench::measuring::{Measuring, Source, Taken};
+use crate::bench::measuring::{MeasuredFrom, Measuring, Taken};
 use crate::case::{CaseHead, Measured, Restoration, places};
 use crate::record::MeasuringRow;
 use crate::units::{CaseNumber, Length, Tooth};
@@ -11,8 +11,8 @@ use crate::units::{CaseNumber, Length, Tooth};
 /// What was booked.
 pub fn measured(case: &CaseNumber, taken: &Taken, ask: &Measuring) -> Json {
     let source = match &ask.source {
-        Source::File { name, .. } => name.as_str(),
-        Source::Typed { .. } => "typed",
+        MeasuredFrom::File { name, .. } => name.as_str(),
+        MeasuredFrom::Typed { .. } => "typed",
     };
     let one = |m: &Measured| {
         let mut one = point(m);

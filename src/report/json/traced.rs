@@ -4,10 +4,10 @@ use serde_json::{Value as Json, json};
 
 use super::{VERSION, tooth, torque_record};
 use crate::desk::NotComplete;
-use crate::tracing::trace::{Booked, CaseTrace, InMouth, LotTrace, LotTraces, Step, TakenOut};
+use crate::tracing::trace::{CaseTrace, EntryOf, InMouth, LotTrace, LotTraces, TakenOut, TraceStep};
 use crate::units::Tooth;
 
-fn booked(b: Option<&Booked>) -> Json {
+fn booked(b: Option<&EntryOf>) -> Json {
     b.map_or(Json::Null, |b| json!({ "entry": b.entry, "on": b.on.to_string(), "by": b.by }))
 }
 
@@ -27,7 +27,7 @@ fn taken_out(t: &TakenOut) -> Json {
     })
 }
 
-fn step(s: &Step) -> Json {
+fn step(s: &TraceStep) -> Json {
     json!({
         "booked": booked(Some(&s.booked)), "part": s.part.as_str(), "lot": s.lot.as_str(), "quantity": s.quantity,
         "from": s.from.to_string(), "to": s.to.to_string(), "case": s.happened.case.as_ref().map(|c| c.as_str()),
@@ -63,7 +63,7 @@ pub fn lots(all: &LotTraces, as_of: u64) -> Json {
 
 /// Which lots a patient has and had.
 pub fn case_trace(t: &CaseTrace, as_of: u64) -> Json {
-    let now = |(site, f, by): &(Tooth, crate::case::Fitted, Option<Booked>)| {
+    let now = |(site, f, by): &(Tooth, crate::case::Fitted, Option<EntryOf>)| {
         let mut one = super::fitted(f);
         one["site"] = tooth(*site).into();
         one["booked"] = booked(by.as_ref());

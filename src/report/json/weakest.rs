@@ -5,7 +5,7 @@ use serde_json::{Value as Json, json};
 use super::{VERSION, crown, teeth, tooth};
 use crate::desk::CAUTION;
 use crate::mechanics::margin::Factor;
-use crate::weakest::{Bite, Order, RANKED_AT, ScrewJoint, Shift, Site, Weakest, Without};
+use crate::weakest::{LoadCase, Order, RANKED_AT, ScrewJoint, Shift, Site, Weakest, Without};
 
 /// The answer; factors are multiples of the bite at low, middle and high friction, null where it is never reached.
 pub fn weakest(w: &Weakest, as_of: u64) -> Json {
@@ -29,7 +29,7 @@ fn order(w: &Weakest, o: &Order) -> Json {
     let rows = o.rows.iter().map(|l| {
         json!({
             "part": l.class.words(), "code": l.code.as_str(), "site": tooth(l.site), "factor": l.at,
-            "ruled_by": l.ruled_by.and_then(|n| w.biting.bites.get(n)).map(Bite::words),
+            "ruled_by": l.ruled_by.and_then(|n| w.biting.bites.get(n)).map(LoadCase::words),
         })
     });
     json!({
@@ -81,7 +81,7 @@ fn shift(s: &Shift) -> Json {
     })
 }
 
-fn bite(b: &Bite) -> Json {
+fn bite(b: &LoadCase) -> Json {
     json!({
         "site": tooth(b.tooth), "force_n": b.force_n, "angle_deg": b.angle_deg, "side": b.side,
         "x_mm": b.load.at_mm[0], "y_mm": b.load.at_mm[1],

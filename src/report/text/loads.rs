@@ -7,7 +7,7 @@ use super::mechanics::{moment, newtons, shown, typed};
 use crate::mechanics::bench::BenchLoad;
 use crate::mechanics::joint::Opening;
 use crate::mechanics::section::Loaded;
-use crate::mechanics::sharing::Shared;
+use crate::mechanics::sharing::LoadShare;
 
 /// The answer of `calc joint`.
 pub fn joint(found: &Opening, why: bool) -> String {
@@ -107,7 +107,7 @@ pub fn cracked_section(found: &Loaded, why: bool) -> String {
 }
 
 /// The answer of `calc share`.
-pub fn screw_shares(found: &Shared, why: bool) -> String {
+pub fn screw_shares(found: &LoadShare, why: bool) -> String {
     let forces = found.along.as_ref().map(|(_, s)| &s.forces_n);
     let sides: Option<Vec<f64>> =
         found.across.as_ref().map(|(_, s)| s.forces_n.iter().map(|[x, y]| x.hypot(*y)).collect());
@@ -154,7 +154,7 @@ fn way(force_n: f64) -> String {
     format!("{what} {}", newtons(force_n.abs()))
 }
 
-fn sharing_working(found: &Shared) -> String {
+fn sharing_working(found: &LoadShare) -> String {
     let mut out = "\nWorking\n".to_owned();
     if let Some((load, _)) = &found.along {
         let _ = write!(

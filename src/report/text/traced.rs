@@ -6,7 +6,7 @@ use super::super::table::table;
 use super::{counted, pieces};
 use crate::desk::NotComplete;
 use crate::record::{Entry, TakenFrom};
-use crate::tracing::trace::{Booked, CaseTrace, InMouth, LotTraces, Step, TakenOut};
+use crate::tracing::trace::{CaseTrace, EntryOf, InMouth, LotTraces, TakenOut, TraceStep};
 use crate::units::{Note, show_date};
 
 fn from(lines: &[TakenFrom]) -> String {
@@ -67,7 +67,7 @@ pub(super) fn told_apart(entry: &Entry) -> String {
     }
 }
 
-fn booked(b: &Option<Booked>) -> [String; 2] {
+fn booked(b: &Option<EntryOf>) -> [String; 2] {
     b.as_ref()
         .map_or(["not known".to_owned(), String::new()], |b| [b.by.clone(), format!("entry {}", b.entry)])
 }
@@ -107,7 +107,7 @@ fn taken_out(all: &[TakenOut]) -> String {
     table(&["case", "site", "position", "from", "until", "went", "entry"], rows)
 }
 
-fn steps(all: &[Step]) -> String {
+fn steps(all: &[TraceStep]) -> String {
     let rows = all.iter().map(|s| {
         let whose = s.happened.case.as_ref().map_or(String::new(), |c| format!("case {c}"));
         let site = s.happened.site.map_or(String::new(), |t| format!(", {t}"));

@@ -7,7 +7,7 @@
 
 use thiserror::Error;
 
-use super::Line;
+use super::DeliveryLine;
 use crate::scan::is_label;
 use crate::units::{Expiry, LIMITS, Lot, PartCode, PlaceId, RawLabel, did_you_mean, printable};
 
@@ -81,7 +81,11 @@ struct Into<'a> {
 }
 
 /// Reads a delivery; `place` is where lines go that name no place, `new_place` is said of all of them.
-pub fn read(text: &str, place: Option<&PlaceId>, new_place: bool) -> Result<Vec<Line>, DeliveryError> {
+pub fn read(
+    text: &str,
+    place: Option<&PlaceId>,
+    new_place: bool,
+) -> Result<Vec<DeliveryLine>, DeliveryError> {
     let into = Into { place, new_place };
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let first = text.lines().find(|l| !l.trim().is_empty()).ok_or(DeliveryError::Empty)?;
@@ -117,7 +121,7 @@ pub fn read(text: &str, place: Option<&PlaceId>, new_place: bool) -> Result<Vec<
 }
 
 /// A label on every line.
-fn labels(text: &str, into: Into<'_>) -> Result<Vec<Line>, DeliveryError> {
+fn labels(text: &str, into: Into<'_>) -> Result<Vec<DeliveryLine>, DeliveryError> {
     let all: Vec<&str> = text.lines().filter(|l| !l.trim().is_empty()).collect();
     if all.len() > MOST_LINES {
         return Err(DeliveryError::TooLong);
@@ -130,7 +134,7 @@ fn labels(text: &str, into: Into<'_>) -> Result<Vec<Line>, DeliveryError> {
         }
         let label = Some(RawLabel::new(text).map_err(|e| wrong(e.to_string()))?);
         let (part, lot, quantity, expiry) = (None, None, None, None);
-        Ok(Line { part, lot, quantity, place, new_place: into.new_place, expiry, label })
+        Ok(DeliveryLine { part, lot, quantity, place, new_place: into.new_place, expiry, label })
     };
     all.iter().enumerate().map(line).collect()
 }
@@ -165,7 +169,12 @@ fn typed_lot(text: &str) -> Result<Lot, String> {
     Lot::new(text).map_err(|e| e.to_string())
 }
 
-fn one(cells: &[&str], order: Option<&[usize]>, line: usize, into: Into<'_>) -> Result<Line, DeliveryError> {
+fn one(
+    cells: &[&str],
+    order: Option<&[usize]>,
+    line: usize,
+    into: Into<'_>,
+) -> Result<DeliveryLine, DeliveryError> {
     let fits = match order {
         Some(order) => cells.len() == order.len(),
         None => (NEEDED..=COLUMNS.len()).contains(&cells.len()),
@@ -185,7 +194,7 @@ fn one(cells: &[&str], order: Option<&[usize]>, line: usize, into: Into<'_>) -> 
     // What the label may say, a line without one must.
     let needed = |column: usize| if label.is_some() { said(column) } else { Some(cell(column)) };
     let quantity = needed(2).map(|n| LIMITS.quantity.whole(n)).transpose().map_err(|e| wrong(&e))?;
-    Ok(Line {
+    Ok(DeliveryLine {
         part: needed(0).map(PartCode::new).transpose().map_err(|e| wrong(&e))?,
         lot: needed(1).map(typed_lot).transpose().map_err(|e| wrong(&e))?,
         quantity: quantity.map(u32::try_from).transpose().map_err(|e| wrong(&e))?,

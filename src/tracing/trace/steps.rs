@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 
 use jiff::civil::Date;
 
-use super::Booked;
+use super::EntryOf;
 use crate::catalog::Position;
 use crate::desk::reading::{NotComplete, read_all};
 use crate::logbook::{Head, Logbook};
@@ -16,8 +16,8 @@ use crate::units::{CaseNumber, Lot, PartCode, Tooth, printable};
 /// Units that went from one place to another.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[allow(missing_docs)]
-pub struct Step {
-    pub booked: Booked,
+pub struct TraceStep {
+    pub booked: EntryOf,
     pub part: PartCode,
     pub lot: Lot,
     pub quantity: u32,
@@ -50,7 +50,7 @@ pub struct TakenOut {
     pub since: Option<Date>,
     /// The entry that had said that it stands there.
     pub put_in: Option<u64>,
-    pub out: Booked,
+    pub out: EntryOf,
     /// Where it went.
     pub to: Where,
 }
@@ -63,14 +63,14 @@ struct Placed {
     part: PartCode,
     lot: Option<Lot>,
     on: Option<Date>,
-    booked: Booked,
+    booked: EntryOf,
 }
 
 /// What was read.
 pub(super) struct Read<'a> {
     lot: Option<&'a Lot>,
     case: Option<&'a CaseNumber>,
-    steps: Vec<Step>,
+    steps: Vec<TraceStep>,
     placed: Vec<Placed>,
     countered: Vec<(u64, u64)>,
     /// What came later was not read.
@@ -106,7 +106,7 @@ impl<'a> Read<'a> {
             if line.entry.contains(&inside)
                 && let Ok(entry) = Entry::parse(line.entry)
             {
-                let booked = Booked { entry: line.seq, on: line.on, by: printable(&line.by) };
+                let booked = EntryOf { entry: line.seq, on: line.on, by: printable(&line.by) };
                 self.entry(&booked, entry);
             }
             ControlFlow::Continue(())
@@ -119,7 +119,7 @@ impl<'a> Read<'a> {
         Ok(not_complete)
     }
 
-    fn entry(&mut self, booked: &Booked, entry: Entry) {
+    fn entry(&mut self, booked: &EntryOf, entry: Entry) {
         let case = entry.case().cloned();
         if self.case.is_some() && case.as_ref() != self.case {
             return;
@@ -175,14 +175,14 @@ impl<'a> Read<'a> {
         }
     }
 
-    fn stands(&mut self, booked: &Booked, case: CaseNumber, site: Tooth, f: crate::case::Fitted) {
+    fn stands(&mut self, booked: &EntryOf, case: CaseNumber, site: Tooth, f: crate::case::Fitted) {
         let (position, part, lot, on, booked) = (f.position, f.part.code, f.lot, f.on, booked.clone());
         self.placed.push(Placed { case, site, position, part, lot, on, booked });
     }
 
     fn lines(
         &mut self,
-        booked: &Booked,
+        booked: &EntryOf,
         case: &Option<CaseNumber>,
         lines: Vec<UseLine>,
         at: impl Fn(&Option<CaseNumber>, &UseLine) -> Happened,
@@ -198,10 +198,10 @@ impl<'a> Read<'a> {
         }
     }
 
-    fn moved(&mut self, booked: &Booked, entry: &Entry, happened: &Happened) {
+    fn moved(&mut self, booked: &EntryOf, entry: &Entry, happened: &Happened) {
         let _: Result<(), Infallible> = movements(entry, |m| {
             if self.lot.is_none_or(|lot| lot == m.lot) {
-                self.steps.push(Step {
+                self.steps.push(TraceStep {
                     booked: booked.clone(),
                     part: m.part.clone(),
                     lot: m.lot.clone(),
@@ -223,7 +223,7 @@ impl<'a> Read<'a> {
         site: Tooth,
         position: Position,
         part: &PartCode,
-    ) -> Option<Booked> {
+    ) -> Option<EntryOf> {
         if self.short {
             return None;
         }
@@ -237,8 +237,9 @@ impl<'a> Read<'a> {
 
     /// What came out of a mouth and was in one: what was taken back or never in a mouth is not among it.
     pub fn taken_out(&self) -> Vec<TakenOut> {
-        let came_out = |s: &&Step| s.from == Where::Cases && s.to.house().is_none() && s.taken_back.is_none();
-        let one = |s: &Step| {
+        let came_out =
+            |s: &&TraceStep| s.from == Where::Cases && s.to.house().is_none() && s.taken_back.is_none();
+        let one = |s: &TraceStep| {
             let (case, site, position) = (s.happened.case.clone()?, s.happened.site?, s.happened.position?);
             let stood = self.placed.iter().rev().find(|p| {
                 (&p.case, p.site, p.position, &p.part) == (&case, site, position, &s.part)
@@ -262,12 +263,12 @@ impl<'a> Read<'a> {
     }
 
     /// The movements of a part.
-    pub fn steps_of(&self, part: &PartCode) -> Vec<Step> {
+    pub fn steps_of(&self, part: &PartCode) -> Vec<TraceStep> {
         self.steps.iter().filter(|s| s.part == *part).cloned().collect()
     }
 
     /// All movements.
-    pub fn steps(self) -> Vec<Step> {
+    pub fn steps(self) -> Vec<TraceStep> {
         self.steps
     }
 }
