@@ -60,6 +60,7 @@ pub mod snapshots;
 mod standing;
 mod traced;
 pub mod typed;
+mod unreadable;
 mod visits;
 mod visits_refused;
 mod weakest;

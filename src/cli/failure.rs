@@ -174,3 +174,137 @@ impl<E: Refusal> From<DeskError<E>> for Failure {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::amend::countering::CounterError;
+    use crate::bench::bands::SetBandsError;
+    use crate::bench::fit::FitError;
+    use crate::bench::measuring::MeasuringError;
+    use crate::bench::swap::SwapError;
+    use crate::cases::bridging::BridgeError;
+    use crate::cases::entering::CaseError;
+    use crate::cases::standing::StandingError;
+    use crate::demo::DemoError;
+    use crate::desk::PaperError;
+    use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
+    use crate::lots::label::LabelError;
+    use crate::lots::pack::PackError;
+    use crate::maintenance::parts::PartError;
+    use crate::maintenance::upkeep::UpkeepError;
+    use crate::record::ViewError;
+    use crate::shelf::apart::ApartError;
+    use crate::shelf::counting::CountError;
+    use crate::shelf::finding::FindError;
+    use crate::shelf::receiving::ReceiveError;
+    use crate::shelf::returning::ReturnError;
+    use crate::store::StoreError;
+    use crate::tracing::sheets::SheetError;
+    use crate::units::{CaseNumber, PartCode, Tooth};
+    use crate::weakest::WeakestError;
+
+    fn unreadable() -> ViewError {
+        StoreError::Broken("a row".to_owned()).into()
+    }
+
+    #[test]
+    fn every_refusal_keeps_its_exit_status() {
+        let part = || PartCode::new("screw").unwrap();
+        let case = || CaseNumber::new("1047").unwrap();
+        let tooth = Tooth::from_iso(25).unwrap();
+        let file = || "case.json".to_owned();
+        let line = |why| ReceiveError::Line { line: 1, why: Box::new(why) };
+        let typed = [
+            Failure::from(PackError::Which),
+            PackError::NoLot.into(),
+            ReceiveError::HowMany(part()).into(),
+            line(ReceiveError::HowMany(part())).into(),
+            CountError::Nothing.into(),
+            CaseError::Exists(case()).into(),
+            BridgeError::NoHeads.into(),
+            CounterError::NoMouth(3).into(),
+            PartError::TooLong.into(),
+            UpkeepError::NoName("/".to_owned()).into(),
+            SwapError::Twice(tooth).into(),
+            FitError::Nothing.into(),
+            MeasuringError::TooLarge(case()).into(),
+            AnswerError::TooLong { what: "text", len: 2, most: 1 }.into(),
+            TakeError::NumberOfAnswer.into(),
+            TakeError::File(FileError::NotOurs { file: file() }).into(),
+            PaperError::Exists(file()).into(),
+            DemoError::RealHome("home".to_owned()).into(),
+            HomeError::Exists("home".to_owned()).into(),
+        ];
+        let no = [
+            Failure::from(LabelError::NoItem),
+            PackError::Label(LabelError::TwoItems).into(),
+            PackError::NoPart("1".to_owned()).into(),
+            ReceiveError::Pack(PackError::NoPart("1".to_owned())).into(),
+            line(ReceiveError::Pack(LabelError::NoItem.into())).into(),
+            FindError::Label(LabelError::NoItem).into(),
+            ApartError::NothingLeft { part: part(), lot: crate::units::Lot::new("L").unwrap() }.into(),
+            ReturnError::Implant(part()).into(),
+            StandingError::NotClosed(case()).into(),
+            BridgeError::TooMany(case()).into(),
+            CounterError::Meanwhile.into(),
+            UpkeepError::NothingToAccept(3).into(),
+            SheetError::NoPiece(case()).into(),
+            SetBandsError::Same.into(),
+            FitError::Implant(tooth).into(),
+            MeasuringError::Same(case()).into(),
+            WeakestError::NothingAt(tooth).into(),
+            ShareError::NoSites(case()).into(),
+            AnswerError::Facts("why".to_owned()).into(),
+            TakeError::OwnCase(case()).into(),
+            TakeError::File(FileError::Changed { file: file() }).into(),
+        ];
+        let record = [
+            Failure::from(UpkeepError::Damage("damage".to_owned())),
+            UpkeepError::Home(HomeError::Missing("home".to_owned())).into(),
+            Refused::<CounterError>::from(HomeError::Record(unreadable().into())).into(),
+            Refused::<PackError>::from(RecordError::from(unreadable())).into(),
+        ];
+        let bug = [Failure::from(DemoError::NoAct("none".to_owned()))];
+        for (all, code) in [(&typed[..], TYPED), (&no, NO), (&record, RECORD), (&bug, BUG)] {
+            for failure in all {
+                assert_eq!(failure.code(), code, "{failure}");
+            }
+        }
+    }
+
+    /// It is nothing that anybody typed, whatever was looked up and however it comes to the rim.
+    #[test]
+    fn an_unreadable_row_is_a_record_that_is_damaged() {
+        for failure in [
+            Failure::from(Refused::<LabelError>::from(unreadable())),
+            Refused::<LabelError>::from(unreadable()).lift::<PackError>().lift::<ReceiveError>().into(),
+            Refused::<FindError>::from(unreadable()).into(),
+            Refused::<CaseError>::from(NotFound::View(unreadable())).into(),
+            CaseError::NotFound(NotFound::View(unreadable())).into(),
+            NotFound::View(unreadable()).into(),
+            DeskError::Refused(Refused::<ReceiveError>::from(unreadable())).into(),
+            VisitError::from(unreadable()).into(),
+            UseError::from(unreadable()).into(),
+        ] {
+            assert_eq!(failure.code(), RECORD, "{failure}");
+            assert_eq!(failure.to_string(), "spareseat: the view cannot be used: a row");
+        }
+    }
+
+    #[test]
+    fn a_record_that_fails_says_what_to_do_and_a_text_too_long_was_typed() {
+        let long = RecordError::from(LogbookError::TooLong { len: 2, most: 1 });
+        assert_eq!(Failure::from(Refused::<CaseError>::from(long)).code(), TYPED);
+        let lost = RecordError::from(LogbookError::Lost { seen: 3, found: 2 });
+        let said = Failure::from(Refused::<CaseError>::Record(lost));
+        assert!(said.code() == RECORD && said.to_string().ends_with(DECIDE), "{said}");
+        let to = "disk".to_owned();
+        let said = Failure::from(UpkeepError::NotCopied { to, why: io::Error::other("full") });
+        assert!(
+            said.code() == RECORD && said.to_string().contains("\nwhat to do: make room there"),
+            "{said}"
+        );
+        assert!(Failure::from(DemoError::NoAct("none".to_owned())).to_string().ends_with(BUG_HINT));
+    }
+}
