@@ -2,6 +2,7 @@
 //!
 //! The rooms above say what is asked and decided. The desk sees no clock: [`Today`] and the operator's initials are arguments.
 
+mod class;
 mod home;
 pub mod lookup;
 mod paper;
@@ -12,10 +13,11 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use thiserror::Error;
 
+pub use class::{ExitClass, Refusal, of_record};
 pub use home::{Home, HomeError, open_home, open_home_after, open_home_as_of};
 pub use paper::{PaperError, write_whole};
 pub use reading::NotComplete;
-pub use refusal::{ExitClass, Refusal, Refused, of_record};
+pub use refusal::Refused;
 
 use crate::logbook::Logbook;
 use crate::record::{BookError, Booked, Entry, Notice, Record, RecordError, Stamp, Trouble, View};

@@ -37,7 +37,7 @@ pub use answering::{difference, left_behind};
 pub use causes::Cause;
 pub use sets::Mixed;
 pub use tools::ToolRow;
-pub use tray::{Missing, TrayRow, Use};
+pub use tray::{Missing, TrayRow, TrayUse};
 pub use walk_in::{Possible, drawers};
 pub use words::usable_on;
 
@@ -373,7 +373,7 @@ impl Visit {
 
     /// Every unit to be laid out, one by one.
     pub fn shown(&self) -> Vec<Shown> {
-        let takes = self.step_up.rows.iter().filter(|r| r.usage == Use::Take);
+        let takes = self.step_up.rows.iter().filter(|r| r.usage == TrayUse::Take);
         let mut all: Vec<Shown> = self.tray.rows.iter().chain(takes).flat_map(TrayRow::units).collect();
         all.sort();
         all

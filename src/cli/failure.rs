@@ -186,9 +186,11 @@ mod tests {
     use crate::cases::bridging::BridgeError;
     use crate::cases::entering::CaseError;
     use crate::cases::standing::StandingError;
+    use crate::chair::visit::VisitError;
     use crate::demo::DemoError;
     use crate::desk::PaperError;
-    use crate::lab::sharing::{AnswerError, FileError, ShareError, TakeError};
+    use crate::fitting::using::UseError;
+    use crate::lab::sharing::{AnswerError, FileError, ShareError, ShareTakeError};
     use crate::lots::label::LabelError;
     use crate::lots::pack::PackError;
     use crate::maintenance::parts::PartError;
@@ -230,8 +232,8 @@ mod tests {
             FitError::Nothing.into(),
             MeasuringError::TooLarge(case()).into(),
             AnswerError::TooLong { what: "text", len: 2, most: 1 }.into(),
-            TakeError::NumberOfAnswer.into(),
-            TakeError::File(FileError::NotOurs { file: file() }).into(),
+            ShareTakeError::NumberOfAnswer.into(),
+            ShareTakeError::File(FileError::NotOurs { file: file() }).into(),
             PaperError::Exists(file()).into(),
             DemoError::RealHome("home".to_owned()).into(),
             HomeError::Exists("home".to_owned()).into(),
@@ -256,8 +258,8 @@ mod tests {
             WeakestError::NothingAt(tooth).into(),
             ShareError::NoSites(case()).into(),
             AnswerError::Facts("why".to_owned()).into(),
-            TakeError::OwnCase(case()).into(),
-            TakeError::File(FileError::Changed { file: file() }).into(),
+            ShareTakeError::OwnCase(case()).into(),
+            ShareTakeError::File(FileError::Changed { file: file() }).into(),
         ];
         let record = [
             Failure::from(UpkeepError::Damage("damage".to_owned())),
@@ -283,9 +285,9 @@ mod tests {
             Refused::<CaseError>::from(NotFound::View(unreadable())).into(),
             CaseError::NotFound(NotFound::View(unreadable())).into(),
             NotFound::View(unreadable()).into(),
-            DeskError::Refused(Refused::<ReceiveError>::from(unreadable())).into(),
-            VisitError::from(unreadable()).into(),
-            UseError::from(unreadable()).into(),
+            DeskError::<ReceiveError>::Record(unreadable().into()).into(),
+            Refused::<VisitError>::from(unreadable()).into(),
+            Refused::<UseError>::from(unreadable()).into(),
         ] {
             assert_eq!(failure.code(), RECORD, "{failure}");
             assert_eq!(failure.to_string(), "spareseat: the view cannot be used: a row");

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::{Desk, ExitClass, Today, of_record};
+use super::class::{ExitClass, of_record};
+use super::{Desk, Today};
 use crate::logbook::{
     Append, Draft, FileLogbook, FolderDisk, Founding, LOGBOOK_FILE, LogbookError, LogbookId, network_drive,
 };

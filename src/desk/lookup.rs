@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::ExitClass;
+use super::class::ExitClass;
 use crate::case::{CaseHead, Fitted, Restoration, Sure, TorqueRecord};
 use crate::catalog::{Part, Position, Value};
 use crate::matching::StandsOn;

@@ -7,7 +7,8 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::{ExitClass, Home, Refusal};
+use super::Home;
+use super::class::{ExitClass, Refusal};
 use crate::units::printable;
 
 /// Why a file was not written.

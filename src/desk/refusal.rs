@@ -1,35 +1,11 @@
-//! What lies under every refusal: the view or the record that failed, else the act's own; and how each is to be counted.
+//! What lies under every refusal: the view or the record that failed, else the act's own.
 
 use thiserror::Error;
 
+use super::class::Refusal;
 use super::home::HomeError;
 use super::lookup::NotFound;
-use crate::logbook::LogbookError;
 use crate::record::{RecordError, ViewError};
-
-/// What a refusal says of whoever asked: each refusal says its own, none is taken for granted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ExitClass {
-    /// What was typed is wrong.
-    Typed,
-    /// The facts refuse.
-    Facts,
-    /// The record is unavailable or damaged.
-    Record,
-    /// Our own fault.
-    Bug,
-}
-
-/// What an act or a look-up itself refuses, apart from a view or a record that fails.
-pub trait Refusal: std::error::Error {
-    /// As what it counts. Matched without a catch-all, so that a new refusal is not counted in silence.
-    fn class(&self) -> ExitClass;
-
-    /// What to do about it, where its own sentence does not say so.
-    fn remedy(&self) -> Option<&'static str> {
-        None
-    }
-}
 
 /// Why there is no answer: the one failure under all of them.
 #[derive(Debug, Error)]
@@ -101,26 +77,5 @@ impl<E: From<HomeError>> From<HomeError> for Refused<E> {
             HomeError::Record(e) => Self::Record(e),
             other => Self::Act(other.into()),
         }
-    }
-}
-
-/// As what a record counts that does not answer.
-pub fn of_record(e: &RecordError) -> ExitClass {
-    match e {
-        RecordError::View(_) => ExitClass::Record,
-        RecordError::Logbook(e) => match e {
-            // What somebody typed does not fit into a line; the logbook is well.
-            LogbookError::TooLong { .. } => ExitClass::Typed,
-            LogbookError::Damaged { .. }
-            | LogbookError::Lost { .. }
-            | LogbookError::Other { .. }
-            | LogbookError::Newer { .. }
-            | LogbookError::Locked { .. }
-            | LogbookError::Missing
-            | LogbookError::NotWritten { .. }
-            | LogbookError::Uncertain { .. }
-            | LogbookError::Unreadable { .. }
-            | LogbookError::Edition { .. } => ExitClass::Record,
-        },
     }
 }

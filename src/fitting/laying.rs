@@ -13,7 +13,7 @@ use jiff::civil::Date;
 use super::put_in::PutIn;
 use crate::case::{Fitted, TorqueRecord};
 use crate::catalog::{Lean, Position, Reuse, Sterile, TorqueSpec};
-use crate::chair::visit::{self, Reply, TrayRow, Use, Visit, VisitQuestion};
+use crate::chair::visit::{self, Reply, TrayRow, TrayUse, Visit, VisitQuestion};
 use crate::desk::Refused;
 use crate::desk::lookup;
 use crate::record::{Became, Entry, Removed, Shown, Spoiled, Spoilt, TrayBooked, UseLine, View};
@@ -86,7 +86,7 @@ pub fn decide(
         Reply::NotThere(_) => return Err(LayingError::Empty(number.clone()).into()),
     };
     let first = units(visit.tray.rows.iter());
-    let step_up = units(visit.step_up.rows.iter().filter(|r| r.usage == Use::Take));
+    let step_up = units(visit.step_up.rows.iter().filter(|r| r.usage == TrayUse::Take));
     let all: Vec<Unit<'_>> = first.iter().chain(&step_up).copied().collect();
     check_lines(&all, told)?;
     let mut used = first.clone();

@@ -4,7 +4,7 @@ use serde_json::json;
 use spareseat::bench::swap;
 use spareseat::case::{Broken, Left};
 use spareseat::catalog::Position;
-use spareseat::chair::visit::{self, Reply, Use, VisitQuestion};
+use spareseat::chair::visit::{self, Reply, TrayUse, VisitQuestion};
 use spareseat::maintenance::parts;
 use spareseat::matching::{StandsOn, Verdict};
 use spareseat::units::{CaseNumber, Initials, Note, PartCode};
@@ -62,7 +62,7 @@ fn looked_up(
         VisitQuestion { case: number, site: Some(site.to_owned()), broken: Some(broken), left: Some(left) };
     let Reply::Visit(visit) = visit::answer(practice.view(), &ask, DAY).unwrap() else { panic!("not there") };
     let rows = visit.tray.rows.iter().chain(&visit.step_up.rows);
-    let taken = rows.filter(|r| r.usage == Use::Take && r.part.code == code).count() > 0;
+    let taken = rows.filter(|r| r.usage == TrayUse::Take && r.part.code == code).count() > 0;
     (answer.candidates[0].judgement.verdict, taken)
 }
 

@@ -1,6 +1,6 @@
 //! Putting back in order, and what comes after: what is still to be done, and how it goes on record.
 
-use super::tray::{TrayRow, Use};
+use super::tray::{TrayRow, TrayUse};
 use super::{Asked, Visit};
 use crate::case::{Broken, Call, Ends, Left};
 use crate::catalog::{Position, TorqueSpec};
@@ -86,7 +86,7 @@ pub(super) fn after(
             lots(visit)
         ));
         let step_up: Vec<TrayRow> =
-            visit.step_up.rows.iter().filter(|r| r.usage == Use::Take).cloned().collect();
+            visit.step_up.rows.iter().filter(|r| r.usage == TrayUse::Take).cloned().collect();
         if !step_up.is_empty() {
             let all: Vec<TrayRow> = visit.tray.rows.iter().chain(&step_up).cloned().collect();
             lines.push(format!(

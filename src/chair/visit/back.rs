@@ -2,7 +2,7 @@
 
 use super::scene::Scene;
 use super::tools::{ToolRow, WhatFor, drivers, in_house};
-use super::tray::Use;
+use super::tray::TrayUse;
 use crate::case::Fitted;
 use crate::catalog::{Kind, Part, Placed, Position, Seat, Side, Value};
 use crate::desk::lookup::pieces;
@@ -46,7 +46,7 @@ pub(super) fn caps(scene: &Scene<'_>, gone: Option<Tooth>) -> Result<Caps, ViewE
         let mut left = sites.iter().copied();
         for pick in picks {
             rows.push(ToolRow {
-                usage: Use::Take,
+                usage: TrayUse::Take,
                 kind,
                 what_for: WhatFor::Cover,
                 sites: left.by_ref().take(pick.take as usize).collect(),

@@ -2,7 +2,7 @@
 //! has, as a candidate that nobody has confirmed.
 
 use super::scene::{Need, Scene};
-use super::tray::{TrayRow, Use, alternatives};
+use super::tray::{TrayRow, TrayUse, alternatives};
 use crate::bench::fit::Judging;
 use crate::cases::empty::{Empty, Known};
 use crate::record::ViewError;
@@ -33,7 +33,7 @@ pub(super) fn candidates(
         let own =
             alternatives(scene, judging, &need)?.into_iter().find(|r| r.part.code == need.fitted.part.code);
         let Some(mut row) = own else { continue };
-        (row.usage, row.quantity) = (Use::Leave, 0);
+        (row.usage, row.quantity) = (TrayUse::Leave, 0);
         empty.lower(&mut row.judgement);
         rows.push(row);
     }

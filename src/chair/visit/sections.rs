@@ -4,7 +4,7 @@ use super::kit::{drives, fragment_tools, tools_for};
 use super::scene::{Need, Scene};
 use super::sets::{left_over, mixed};
 use super::tools::{drivers, missing};
-use super::tray::{TrayRow, Use, alternatives, lay_out};
+use super::tray::{TrayRow, TrayUse, alternatives, lay_out};
 use super::{
     After, Asked, AtTheSite, Called, FirstLines, FittedRow, LaidOut, Otherwise, StepUp, Stray, Tools, Visit,
     Way, after, back, causes, fill, step_up_title, walk_in, way, words,
@@ -158,7 +158,7 @@ impl<'s> Report<'_, 's> {
             rows.extend(alternatives(scene, &self.judging, need)?);
         }
         let turned: Vec<&Need<'_>> = next.iter().collect();
-        let taken = rows.iter().filter(|r: &&TrayRow| r.usage == Use::Take);
+        let taken = rows.iter().filter(|r: &&TrayRow| r.usage == TrayUse::Take);
         let tools = drivers(scene, &turned, &taken.flat_map(drives).collect::<Vec<_>>())?;
         let mut words = way::next_step(scene, next, asked)?;
         if next.is_empty() {

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::tray::{TrayRow, Use};
+use super::tray::{TrayRow, TrayUse};
 use crate::catalog::{Part, Position};
 use crate::desk::lookup::pieces;
 use crate::lots::holds::{self, Standing};
@@ -22,7 +22,7 @@ pub struct Mixed {
 /// The sets whose lots must be kept apart.
 pub fn mixed(tray: &[TrayRow]) -> Vec<Mixed> {
     let mut sets: Vec<Mixed> = Vec::new();
-    for row in tray.iter().filter(|r| r.usage == Use::Take) {
+    for row in tray.iter().filter(|r| r.usage == TrayUse::Take) {
         let at = sets.iter().position(|m| (m.position, &m.part) == (row.position, &row.part));
         let at = at.unwrap_or_else(|| {
             sets.push(Mixed { position: row.position, part: row.part.clone(), lots: Vec::new() });

@@ -4,7 +4,7 @@
 use std::fmt;
 
 use super::scene::{Need, Scene};
-use super::tray::Use;
+use super::tray::TrayUse;
 use crate::catalog::{Drive, Kind, Part, Side, Sterile, Thread, TorqueSpec, Value};
 use crate::lots::editions;
 use crate::lots::in_house;
@@ -17,7 +17,7 @@ use crate::units::{Length, PartCode, Tooth, teeth};
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
 pub struct ToolRow {
-    pub usage: Use,
+    pub usage: TrayUse,
     pub kind: Kind,
     pub what_for: WhatFor,
     pub sites: Vec<Tooth>,
@@ -174,7 +174,7 @@ pub(super) fn drivers(
                 continue;
             }
             rows.push(ToolRow {
-                usage: if n == 0 { Use::Take } else { Use::Instead },
+                usage: if n == 0 { TrayUse::Take } else { TrayUse::Instead },
                 kind: Kind::Driver,
                 what_for: what_for(if noted { turn.sites.clone() } else { Vec::new() }),
                 sites: turn.sites.clone(),
@@ -187,7 +187,7 @@ pub(super) fn drivers(
         }
         if here.is_empty() {
             rows.push(ToolRow {
-                usage: Use::Take,
+                usage: TrayUse::Take,
                 kind: Kind::Driver,
                 what_for: what_for(Vec::new()),
                 sites: turn.sites.clone(),
@@ -211,8 +211,8 @@ fn each_once(rows: Vec<ToolRow>) -> Vec<ToolRow> {
             out.push(row);
             continue;
         };
-        if row.usage == Use::Take {
-            same.usage = Use::Take;
+        if row.usage == TrayUse::Take {
+            same.usage = TrayUse::Take;
         }
         let new: Vec<Tooth> = row.sites.iter().copied().filter(|t| !same.sites.contains(t)).collect();
         same.sites.extend(new);
@@ -239,7 +239,7 @@ fn any_of(
     sites: &[Tooth],
 ) -> Result<ToolRow, ViewError> {
     let mut row = ToolRow {
-        usage: Use::Take,
+        usage: TrayUse::Take,
         kind,
         what_for,
         sites: sites.to_vec(),

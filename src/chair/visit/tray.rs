@@ -17,7 +17,7 @@ use crate::units::{CaseNumber, Tooth};
 
 /// What to do with a row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Use {
+pub enum TrayUse {
     /// Lay it out.
     Take,
     /// Serves as well, should the first not do.
@@ -26,7 +26,7 @@ pub enum Use {
     Leave,
 }
 
-impl Use {
+impl TrayUse {
     /// The word on the screen.
     pub const fn word(self) -> &'static str {
         match self {
@@ -41,7 +41,7 @@ impl Use {
 #[derive(Debug, Clone)]
 #[allow(missing_docs)]
 pub struct TrayRow {
-    pub usage: Use,
+    pub usage: TrayUse,
     pub position: Position,
     pub sites: Vec<Tooth>,
     pub part: Part,
@@ -217,7 +217,7 @@ fn rows_of(chosen: Vec<Chosen>, today: Date) -> Vec<TrayRow> {
             }
             None => {
                 let pick = Pick { take: 1, ..next.clone() };
-                let (usage, sites) = (Use::Take, vec![site]);
+                let (usage, sites) = (TrayUse::Take, vec![site]);
                 rows.push(TrayRow { usage, position, sites, part, torque, judgement, quantity: 1, pick });
             }
         }
@@ -258,9 +258,9 @@ pub(super) fn alternatives(
         let Some(pick) = pick(&candidate.in_house, 1, scene.today).into_iter().next() else { continue };
         let fits = candidate.judgement.verdict.puts_it_back();
         let usage = match (fits, found) {
-            (true, false) => Use::Take,
-            (true, true) => Use::Instead,
-            (false, _) => Use::Leave,
+            (true, false) => TrayUse::Take,
+            (true, true) => TrayUse::Instead,
+            (false, _) => TrayUse::Leave,
         };
         found |= fits;
         rows.push(TrayRow {
@@ -270,7 +270,7 @@ pub(super) fn alternatives(
             torque: need.torque(&candidate.part),
             part: candidate.part,
             judgement: candidate.judgement,
-            quantity: u32::from(usage == Use::Take),
+            quantity: u32::from(usage == TrayUse::Take),
             pick,
         });
     }

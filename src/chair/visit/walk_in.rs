@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 
 use super::scene::Scene;
 use super::tools::{ToolRow, WhatFor, in_house};
-use super::tray::Use;
+use super::tray::TrayUse;
 use crate::case::Broken;
 use crate::catalog::{Drive, Kind, Part};
 use crate::record::ViewError;
@@ -81,7 +81,7 @@ pub(super) fn drivers(scene: &Scene<'_>) -> Result<Vec<ToolRow>, ViewError> {
     for (drive, part, pick) in here {
         let reach = part.driver_length.known().map_or(String::new(), |l| format!(", reaching {l}"));
         rows.push(ToolRow {
-            usage: if before == Some(drive) { Use::Instead } else { Use::Take },
+            usage: if before == Some(drive) { TrayUse::Instead } else { TrayUse::Take },
             kind: Kind::Driver,
             what_for: WhatFor::Try,
             sites: vec![scene.site],

@@ -7,7 +7,7 @@ use super::missing::{doubted, made_for, not_in_house, not_whole, seats};
 use super::scene::Need;
 use super::sets::{hold_left, keep_apart};
 use super::tools::ToolRow;
-use super::tray::{TrayRow, Use};
+use super::tray::{TrayRow, TrayUse};
 use super::{UndoRow, Visit};
 use crate::case::{Broken, Call, Ends, Fitted, Left, Restoration, Retention};
 use crate::catalog::{Position, Sterile, TorqueAsked, TorqueSpec, Value};
@@ -127,7 +127,7 @@ pub fn answer(visit: &Visit) -> Vec<String> {
     }
     let only = visit.only_if();
     for (site, position, part) in &visit.step_up.needs {
-        let found = visit.step_up.rows.iter().find(|r| r.usage == Use::Take && r.position == *position);
+        let found = visit.step_up.rows.iter().find(|r| r.usage == TrayUse::Take && r.position == *position);
         lines.push(match found {
             Some(row) => {
                 // What else holds the bridge is not known: nothing is promised of it.
@@ -222,7 +222,7 @@ pub(super) fn before(
         ));
     }
     let mut first: Vec<&str> = Vec::new();
-    for row in rows.iter().filter(|r| r.part.sterile == Sterile::ToBeSterilised && r.usage == Use::Take) {
+    for row in rows.iter().filter(|r| r.part.sterile == Sterile::ToBeSterilised && r.usage == TrayUse::Take) {
         if !first.contains(&row.part.code.as_str()) {
             first.push(row.part.code.as_str());
         }
@@ -325,7 +325,7 @@ pub(super) fn cautions(
     let mut lines =
         vec![CAUTION.to_owned(), "Loose small parts: floss, gauze screen, chair not flat.".to_owned()];
     let unknown = |t: Option<&TorqueSpec>| t == Some(&TorqueSpec::NotKnown);
-    let used = tray.iter().filter(|r| r.usage != Use::Leave).any(|r| unknown(Some(&r.torque.rules)));
+    let used = tray.iter().filter(|r| r.usage != TrayUse::Leave).any(|r| unknown(Some(&r.torque.rules)));
     if used || caps.iter().any(|c| unknown(c.torque())) {
         lines.push(
             "A torque is not known for a part listed here: read the maker's instructions, never guess."

@@ -9,19 +9,19 @@ use super::swap::{Detail, candidate};
 use super::{finding, fitted_rows, pieces, section, worth_reading};
 use crate::case::{Fitted, Left};
 use crate::catalog::Part;
-use crate::chair::visit::{Missing, NotThere, ToolRow, TrayRow, Use, Visit, usable_on};
+use crate::chair::visit::{Missing, NotThere, ToolRow, TrayRow, TrayUse, Visit, usable_on};
 use crate::matching::{Finding, StandsOn, Verdict};
 use crate::units::{show_date, teeth, visible};
 
 fn tray_rows(rows: &[TrayRow], today: Date) -> String {
     let shown = rows.iter().map(|r| {
         let take = match r.usage {
-            Use::Take => format!("take {} ({} here)", r.quantity, r.pick.here),
-            Use::Instead => format!("or instead ({} here)", r.pick.here),
-            Use::Leave => format!("LEAVE ({} here)", r.pick.here),
+            TrayUse::Take => format!("take {} ({} here)", r.quantity, r.pick.here),
+            TrayUse::Instead => format!("or instead ({} here)", r.pick.here),
+            TrayUse::Leave => format!("LEAVE ({} here)", r.pick.here),
         };
         let torque = match r.usage {
-            Use::Leave => String::new(),
+            TrayUse::Leave => String::new(),
             _ => r.torque.to_string(),
         };
         vec![
@@ -72,7 +72,7 @@ fn tool_rows(rows: &[ToolRow], today: Date) -> String {
         let here = r.pick.as_ref().map_or(0, |p| p.here);
         let take = match (r.usage, &r.pick) {
             (_, None) => "look for it".to_owned(),
-            (Use::Take, _) => format!("take {} ({here} here)", r.quantity),
+            (TrayUse::Take, _) => format!("take {} ({here} here)", r.quantity),
             _ => format!("or instead ({here} here)"),
         };
         let torque = r.torque().map_or(String::new(), |t| format!("; {t}"));
