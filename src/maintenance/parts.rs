@@ -151,7 +151,7 @@ pub fn import_saying(
         let whole = before
             .clone()
             .with(read_files(files.clone()))
-            .map_err(|e| DeskError::Refused(PartError::from(e).into()))?;
+            .map_err(|e| DeskError::Refused(PartError::from(e)))?;
         let (added, changed, pairs) = difference(&before, &whole);
         let parts = whole.parts.len();
         let mut changes = Vec::new();

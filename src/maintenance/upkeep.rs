@@ -98,8 +98,8 @@ pub fn accept(
     }
     match desk.trouble() {
         Some(Trouble::Logbook(LogbookError::Lost { .. } | LogbookError::Other { .. })) => {}
-        Some(other) => return Err(DeskError::Refused(UpkeepError::Damage(other.to_string()).into())),
-        None => return Err(DeskError::Refused(UpkeepError::NothingToAccept(desk.entry()).into())),
+        Some(other) => return Err(DeskError::Refused(UpkeepError::Damage(other.to_string()))),
+        None => return Err(DeskError::Refused(UpkeepError::NothingToAccept(desk.entry()))),
     }
     let (seen, found) = desk.record().accept()?;
     let entry = Entry::Accepted(Accepted { seen, found, why: why.clone() });
