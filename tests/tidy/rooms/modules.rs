@@ -112,7 +112,7 @@ impl Tree {
         if name == "self" || (rest.is_empty() && passed.contains(&(at.to_vec(), name.clone()))) {
             return;
         }
-        let inner = [at, &[name.clone()]].concat();
+        let inner = [at, std::slice::from_ref(name)].concat();
         if self.modules.contains_key(&inner) {
             passed.insert((at.to_vec(), name.clone()));
             return self.walk(&inner, rest, passed);
@@ -133,7 +133,7 @@ impl Tree {
             return;
         }
         for glob in module.globs.iter().filter(|g| g[..] != path[..]) {
-            let target = [&glob[..], &[name.clone()]].concat();
+            let target = [&glob[..], std::slice::from_ref(name)].concat();
             let found = self.found_in(at, glob, name);
             if found {
                 passed.insert((at.to_vec(), name.clone()));
