@@ -13,7 +13,7 @@
 //! | rooms | [`chair`] | the patient is here: which part, which drawer, what torque, what else must be new |
 //! | rooms | [`tracing`] | where the pieces of a lot went, what stood in a mouth, what is called back |
 //! | rooms | [`shelf`] | what lies in which drawer, what comes in, is set aside, goes out |
-//! | rooms | [`bench`] | whether a part puts the bridge back where it was, and by how much not |
+//! | rooms | [`bench`](mod@bench) | whether a part puts the bridge back where it was, and by how much not |
 //! | rooms | [`weakest`] | what breaks next |
 //! | rooms | [`lab`] | a case to the laboratory elsewhere, its answer back |
 //! | rooms | [`cases`] | who has what in which mouth: entered, looked at, closed |
