@@ -60,7 +60,7 @@ fn like_for_like_is_no_stray_and_a_person_who_looked_sets_the_measure() {
     assert_eq!(verdict(&place, "plover-mua-4.1-c3.0"), "same part");
     let looked = [
         "case",
-        "fit",
+        "found",
         "1047",
         "--site",
         "25",
