@@ -144,7 +144,7 @@ impl<E: Refusal> From<E> for Failure {
     fn from(e: E) -> Self {
         let remedy = e.remedy();
         let failure = Self::of(e.class(), e);
-        if remedy.is_some() { Self { hint: remedy, ..failure } } else { failure }
+        Self { hint: remedy.or(failure.hint), ..failure }
     }
 }
 

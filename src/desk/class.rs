@@ -3,7 +3,7 @@
 use crate::logbook::LogbookError;
 use crate::record::RecordError;
 
-/// What a refusal says of whoever asked: each refusal says its own, none is taken for granted.
+/// What was wrong: the words that were typed, the facts, the record, or the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ExitClass {
     /// What was typed is wrong.

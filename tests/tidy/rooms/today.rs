@@ -1,6 +1,5 @@
-//! EXCEPTIONS OF TODAY, to be emptied: helpers that stand in a parent and belong beside its children, and four circles of
-//! layers. An exception that is not
-//! needed any more turns the test red as well.
+//! EXCEPTIONS OF TODAY, to be emptied: helpers that stand in a parent and belong beside its children, circles inside
+//! layers, and names that layers share. An exception that is not needed any more turns the test red as well.
 
 /// How a complaint begins that stands for now: circles of siblings.
 const CIRCLES: &[&str] = &[
